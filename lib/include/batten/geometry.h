@@ -1,0 +1,87 @@
+#pragma once
+/// \file
+/// Plain geometry of a drawing. Units: pixels of the scan; x runs right, y runs DOWN; (0,0) is the outer corner of the
+/// first pixel, so the centre of that pixel is (0.5, 0.5).
+
+#include <array>
+#include <cstddef>
+#include <vector>
+
+namespace batten {
+
+struct Point {
+  double x = 0, y = 0;
+};
+inline Point operator+(Point a, Point b) { return {a.x + b.x, a.y + b.y}; }
+inline Point operator-(Point a, Point b) { return {a.x - b.x, a.y - b.y}; }
+inline Point operator*(double s, Point a) { return {s * a.x, s * a.y}; }
+inline bool operator==(Point a, Point b) { return a.x == b.x && a.y == b.y; }
+
+/// Control points of one cubic Bezier segment.
+using Cubic = std::array<Point, 4>;
+
+/// What a shape was drawn as; see Outline::kind.
+enum class Kind {
+  outlined,  ///< a pencil line or a bundle of strokes runs round the shape: the path is in the middle of the band
+  filled,    ///< the shape is shaded in: the path is on the edge of the ink
+  line       ///< a single open stroke: the path runs down its middle (not produced yet)
+};
+
+/// Why a node is where it is.
+enum class Reason {
+  corner,          ///< the direction jumps here
+  extreme_left,    ///< locally the leftmost place of a smooth curve; handles upright
+  extreme_right,   ///< locally the rightmost place; handles upright
+  extreme_top,     ///< locally the highest place; handles level
+  extreme_bottom,  ///< locally the lowest place; handles level
+  straight_end,    ///< a straight runs smoothly into a curve here
+  added,           ///< one cubic could not hold the tolerance without it
+  pinned           ///< asked for by the caller (reserved)
+};
+inline constexpr int reason_count = 8;
+/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "pinned".
+const char* name_of(Reason reason);
+const char* name_of(Kind kind);
+
+/// An on-curve point. Handles are positions, not offsets; a retracted handle equals `at`.
+struct Node {
+  Point handle_in, at, handle_out;
+  bool smooth = true;  ///< both handles lie on one line through `at`
+  Reason reason = Reason::added;
+};
+
+/// One outline. Segment i runs from nodes[i] to nodes[(i+1) % size]: it is closed by construction, and the number of
+/// segments is the number of nodes (one fewer for an open line).
+struct Outline {
+  std::vector<Node> nodes;
+  int parent = -1;         ///< index of the outline that this one is a counter (or an island) of; -1: none
+  bool closed = true;      ///< false for Kind::line
+  Kind kind = Kind::outlined;
+  double sigma_px = 0;     ///< uncertainty of the pencil line's middle (or the ink's edge), one standard deviation
+  double band_px = 0;      ///< width of the pencil band; 0 where none was measured
+  std::size_t segment_count() const { return closed || nodes.empty() ? nodes.size() : nodes.size() - 1; }
+  Cubic segment(std::size_t i) const {
+    const Node &a = nodes[i], &b = nodes[(i + 1) % nodes.size()];
+    return {a.at, a.handle_out, b.handle_in, b.at};
+  }
+  /// A straight has both handles retracted.
+  bool is_straight(std::size_t i) const {
+    const Node &a = nodes[i], &b = nodes[(i + 1) % nodes.size()];
+    return a.handle_out == a.at && b.handle_in == b.at;
+  }
+};
+
+/// A ruled pencil line found on the paper, kept for aligning letters: y = y0 + slope * x.
+struct Guide {
+  double y0_px = 0, slope = 0;
+};
+
+/// Everything drawn on one scan. Outer outlines run clockwise on screen, counters the other way.
+struct Drawing {
+  double width_px = 0, height_px = 0;
+  double dpi = 0;  ///< pixels per inch of the scan; 0 where unknown
+  std::vector<Outline> outlines;
+  std::vector<Guide> guides;
+};
+
+}  // namespace batten
