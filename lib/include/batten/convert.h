@@ -42,7 +42,7 @@ BATTEN_EXPORT std::optional<Error> check(const Options& options);
 
 /// Stages in order of running.
 enum class Stage { load, ink, guides, patches, loops, locate, corners, structure, minimise, refine, regularise, finish };
-const char* name_of(Stage stage);
+BATTEN_EXPORT const char* name_of(Stage stage);
 
 enum class Level { info, warning };
 
@@ -68,6 +68,10 @@ struct Finding {
   double amount_px = 0;
   std::string text;  ///< one sentence
 };
+/// "tolerance exceeded", "fallback" ...
+BATTEN_EXPORT const char* name_of(Finding::What what);
+/// Findings of tolerance and fallback are warnings, the others are for information.
+BATTEN_EXPORT Level level_of(Finding::What what);
 
 /// Figures of one outline, from the independent measurement.
 struct OutlineReport {

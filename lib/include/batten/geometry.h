@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <vector>
 
+#include "batten/export.h"
+
 namespace batten {
 
 struct Point {
@@ -40,8 +42,8 @@ enum class Reason {
 };
 inline constexpr int reason_count = 8;
 /// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "pinned".
-const char* name_of(Reason reason);
-const char* name_of(Kind kind);
+BATTEN_EXPORT const char* name_of(Reason reason);
+BATTEN_EXPORT const char* name_of(Kind kind);
 
 /// An on-curve point. Handles are positions, not offsets; a retracted handle equals `at`.
 struct Node {

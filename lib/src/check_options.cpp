@@ -1,0 +1,39 @@
+// Options out of range, named with their range and what to try.
+
+#include <cmath>
+#include <string>
+
+#include "batten/convert.h"
+
+namespace batten {
+namespace {
+
+Error bad(const char* field, const std::string& sentence) { return {ErrorCode::bad_option, sentence, field}; }
+
+// Wider than any scan: such a value is a slip of the unit, not a wish.
+constexpr double largest_tolerance_px = 10000;
+// A print shop's drum scanner ends near 12,000 dpi.
+constexpr double largest_dpi = 100000;
+constexpr int most_threads = 1024;
+
+}  // namespace
+
+std::optional<Error> check(const Options& options) {
+  if (options.tolerance_px) {
+    const double px = *options.tolerance_px;
+    if (!std::isfinite(px) || px <= 0 || px > largest_tolerance_px)
+      return bad("tolerance_px", "The tolerance must be over 0 and at most 10000 px: try 1 px.");
+  }
+  if (!std::isfinite(options.dpi) || options.dpi < 0 || options.dpi > largest_dpi)
+    return bad("dpi", "The resolution must lie between 0 (unknown) and 100000 dpi: try 300 dpi.");
+  if (options.threads < 1 || options.threads > most_threads)
+    return bad("threads", "The number of threads must lie between 1 and 1024.");
+  const int extremes = static_cast<int>(options.extremes), drawing = static_cast<int>(options.drawing);
+  if (extremes < 0 || extremes > static_cast<int>(Options::Extremes::free))
+    return bad("extremes", "The rule for extremes must be required or free.");
+  if (drawing < 0 || drawing > static_cast<int>(Options::DrawingKind::filled))
+    return bad("drawing", "The kind of drawing must be automatic, outlined or filled.");
+  return std::nullopt;
+}
+
+}  // namespace batten

@@ -1,0 +1,93 @@
+// The words that reports, logs and messages use.
+
+#include "batten/convert.h"
+#include "batten/geometry.h"
+
+namespace batten {
+
+const char* name_of(Reason reason) {
+  switch (reason) {
+    case Reason::corner:
+      return "corner";
+    case Reason::extreme_left:
+      return "left";
+    case Reason::extreme_right:
+      return "right";
+    case Reason::extreme_top:
+      return "top";
+    case Reason::extreme_bottom:
+      return "bottom";
+    case Reason::straight_end:
+      return "straight end";
+    case Reason::added:
+      return "added";
+    case Reason::pinned:
+      return "pinned";
+  }
+  return "unknown";
+}
+
+const char* name_of(Kind kind) {
+  switch (kind) {
+    case Kind::outlined:
+      return "outlined";
+    case Kind::filled:
+      return "filled";
+    case Kind::line:
+      return "line";
+  }
+  return "unknown";
+}
+
+const char* name_of(Stage stage) {
+  switch (stage) {
+    case Stage::load:
+      return "load";
+    case Stage::ink:
+      return "ink";
+    case Stage::guides:
+      return "guides";
+    case Stage::patches:
+      return "patches";
+    case Stage::loops:
+      return "loops";
+    case Stage::locate:
+      return "locate";
+    case Stage::corners:
+      return "corners";
+    case Stage::structure:
+      return "structure";
+    case Stage::minimise:
+      return "minimise";
+    case Stage::refine:
+      return "refine";
+    case Stage::regularise:
+      return "regularise";
+    case Stage::finish:
+      return "finish";
+  }
+  return "unknown";
+}
+
+const char* name_of(Finding::What what) {
+  switch (what) {
+    case Finding::What::tolerance_exceeded:
+      return "tolerance exceeded";
+    case Finding::What::tolerance_below_uncertainty:
+      return "tolerance below uncertainty";
+    case Finding::What::fallback:
+      return "fallback";
+    case Finding::What::dropped_speck:
+      return "dropped speck";
+    case Finding::What::guide_removed:
+      return "guide removed";
+  }
+  return "unknown";
+}
+
+Level level_of(Finding::What what) {
+  const bool plain = what == Finding::What::dropped_speck || what == Finding::What::guide_removed;
+  return plain ? Level::info : Level::warning;
+}
+
+}  // namespace batten
