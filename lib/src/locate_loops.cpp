@@ -1,0 +1,85 @@
+#include "locate_loops.h"
+
+#include <cmath>
+
+#include "fill_contrast.h"
+#include "locate_edge.h"
+#include "loop_noise.h"
+
+namespace batten {
+namespace {
+
+// Shaded edges behave like a band of 6 px: that is the width of the slope with its grain at 300 dpi.
+constexpr double soft_band_px = 6;
+
+// The cubic takes most of the slow noise of the loop into itself. How much it takes depends on how long the errors stay
+// alike: the factors turn what is left into the standard deviation of a point, by comparison with known outlines.
+constexpr double soft_factor = 8, crisp_factor = 2.4;
+
+Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box, bool crisp) {
+  Polyline local = rough.points;
+  for (Point& p : local) p = p - Point{double(box.x), double(box.y)};
+  const EdgeSettings settings = crisp ? EdgeSettings{.5, 2, .5} : EdgeSettings{.5, 4, 3};
+  Loop loop;
+  loop.points = locate_edge(local, contrast, settings);
+  loop.kind = Kind::filled;
+  loop.patch = rough.patch;
+  loop.band_px = crisp ? 0 : soft_band_px;
+  loop.rounding_px = crisp ? .4 : .35 * soft_band_px;
+  loop.correlation_px = crisp ? 3 : 40;
+  loop.sigma_px = crisp ? std::clamp(crisp_factor * cubic_residual(loop.points, .5, 12), .03, .5)
+                        : std::clamp(soft_factor * cubic_residual(loop.points, .5, 30), .1, 3.);
+  for (Point& p : loop.points) p = p + Point{double(box.x), double(box.y)};
+  return loop;
+}
+
+// Depth of each loop among all loops of the sheet, by majority of a few points: a loop that grazes another one must not
+// be judged by one point on the wrong side.
+int depth_of(const std::vector<Loop>& loops, std::size_t which) {
+  int depth = 0;
+  const Polyline& own = loops[which].points;
+  for (std::size_t j = 0; j < loops.size(); ++j) {
+    if (j == which || std::abs(signed_area(loops[j].points)) < std::abs(signed_area(own))) continue;
+    int inside = 0;
+    for (int k = 0; k < 5; ++k) inside += contains(loops[j].points, own[own.size() * k / 5]);
+    depth += inside >= 3;
+  }
+  return depth;
+}
+
+void turn_by_nesting(std::vector<Loop>& loops) {
+  std::vector<bool> reverse(loops.size());
+  for (std::size_t i = 0; i < loops.size(); ++i)
+    reverse[i] = (signed_area(loops[i].points) > 0) != (depth_of(loops, i) % 2 == 0);
+  for (std::size_t i = 0; i < loops.size(); ++i)
+    if (reverse[i]) std::reverse(loops[i].points.begin(), loops[i].points.end());
+}
+
+}  // namespace
+
+Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, const std::vector<RoughLoop>& rough,
+                                       Progress& progress) {
+  std::vector<Loop> out;
+  for (std::size_t i = 0; i < rough.size();) {
+    if (progress.stopped()) return progress.cancelled();
+    const int patch = rough[i].patch;
+    const Patch& p = patches.patches[patch];
+    std::size_t end = i;
+    while (end < rough.size() && rough[end].patch == patch) ++end;
+    const Box box = grown(p.box, 8, ink.ink.width, ink.ink.height);
+    const Plane<float> own = ink_of_patch(ink, patches, p, box);
+    if (p.kind == Kind::filled) {
+      const Plane<float> contrast = fill_contrast(own, p.measure, ink.noise);
+      for (; i < end; ++i) out.push_back(located_fill(rough[i], contrast, box, is_crisp(p.measure, ink.noise)));
+    }
+    i = end;
+    progress.advance(double(end) / double(rough.size()));
+  }
+  turn_by_nesting(out);
+  // The one place where the half pixel is added: the grid names pixel centres, geometry.h outer corners.
+  for (Loop& loop : out)
+    for (Point& p : loop.points) p = p + Point{.5, .5};
+  return out;
+}
+
+}  // namespace batten

@@ -1,0 +1,15 @@
+#pragma once
+// Stage locate: rough loops -> located loops with their uncertainty, in page coordinates, nested and turned the right
+// way.
+
+#include "find_patches.h"
+#include "loops.h"
+#include "rough_loops.h"
+
+namespace batten {
+
+/// Outer loops run clockwise on screen, counters the other way, by nesting over the whole sheet. Errors: cancelled.
+Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, const std::vector<RoughLoop>& rough,
+                                       Progress& progress);
+
+}  // namespace batten

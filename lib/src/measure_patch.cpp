@@ -1,0 +1,81 @@
+#include "measure_patch.h"
+
+#include <cmath>
+#include <vector>
+
+#include "plane_cv.h"
+
+namespace batten {
+namespace {
+
+double quantile(std::vector<float>& v, double q) {
+  if (v.empty()) return 0;
+  const auto at = v.begin() + std::ptrdiff_t(q * double(v.size() - 1));
+  std::nth_element(v.begin(), at, v.end());
+  return *at;
+}
+
+// Pixels of the distance map that none of their eight neighbours tops: the middle of the ink.
+cv::Mat1b ridge_of(const cv::Mat1f& distance) {
+  cv::Mat1f highest;
+  cv::dilate(distance, highest, cv::Mat());
+  return (distance >= highest) & (distance >= 1);
+}
+
+}  // namespace
+
+double ink_threshold(double noise) { return std::max(1.6 * noise, .04); }
+
+PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px) {
+  PatchMeasure m;
+  const cv::Mat1f k = as_mat(ink), g = gauss(k, smoothing_px);
+  const double threshold = ink_threshold(noise);
+  std::vector<float> values;
+  for (const float v : g)
+    if (v > threshold) values.push_back(v);
+  if (values.empty()) return m;
+  m.top = quantile(values, .75);
+
+  cv::Mat1b mask = g > std::max(.3 * m.top, .75 * threshold);
+  if (smoothing_px > 1)  // grain and hatching leave holes
+    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
+  cv::copyMakeBorder(mask, mask, 1, 1, 1, 1, cv::BORDER_CONSTANT, 0);
+  cv::Mat1f distance;
+  cv::distanceTransform(mask, distance, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+  distance = distance(cv::Rect(1, 1, k.cols, k.rows));
+  const cv::Mat1b ridge = ridge_of(distance);
+  std::vector<float> thickness;
+  for (int y = 0; y < k.rows; ++y)
+    for (int x = 0; x < k.cols; ++x)
+      if (ridge(y, x)) thickness.push_back(2 * distance(y, x));
+  if (thickness.empty()) return m;
+  m.band_px = quantile(thickness, .75);
+  m.typical_px = quantile(thickness, .5);
+  m.largest_px = *std::max_element(thickness.begin(), thickness.end());
+
+  cv::Mat1f gx, gy;
+  cv::Sobel(g, gx, CV_32F, 1, 0, 3, 1. / 8, 0, cv::BORDER_REPLICATE);
+  cv::Sobel(g, gy, CV_32F, 0, 1, 3, 1. / 8, 0, cv::BORDER_REPLICATE);
+  std::vector<float> plateau, plateau_largest, slope, rest;
+  for (int y = 0; y < k.rows; ++y)
+    for (int x = 0; x < k.cols; ++x) {
+      const float d = distance(y, x);
+      if (d <= 0) continue;
+      m.area_px2 += 1;
+      if (d > .3 * m.typical_px) plateau.push_back(g(y, x));
+      if (d > .3 * m.largest_px) plateau_largest.push_back(g(y, x));
+      if (d <= 2.5) slope.push_back(std::hypot(gx(y, x), gy(y, x)));
+      if (d <= 1) m.perimeter_px += 1;
+    }
+  const double rim = std::max(quantile(slope, .5), 1e-6);
+  const double level = quantile(plateau, .5);
+  m.edge_over_thickness = level / (rim * m.typical_px);
+  m.edge_over_largest = quantile(plateau_largest, .5) / (rim * m.largest_px);
+  for (int y = 0; y < k.rows; ++y)
+    for (int x = 0; x < k.cols; ++x)
+      if (distance(y, x) > std::max(2., .3 * m.typical_px)) rest.push_back(std::abs(k(y, x) - float(level)));
+  m.grain = 1.4826 * quantile(rest, .5);
+  return m;
+}
+
+}  // namespace batten

@@ -1,0 +1,75 @@
+#include "pixel_pipeline.h"
+
+#include <new>
+#include <opencv2/core.hpp>
+
+#include "find_patches.h"
+#include "load_scan.h"
+#include "locate_loops.h"
+#include "separate_ink.h"
+#include "trace_fills.h"
+
+namespace batten {
+namespace {
+
+Error no_ink() {
+  return {ErrorCode::no_ink_found,
+          "No closed shape was found in the picture: check that the pencil lines close and are darker than the paper, "
+          "scan with more contrast, or crop to the drawing.",
+          "image"};
+}
+
+// Where each stage begins, as parts of the pixel half, from measured times.
+Progress stage(const Job& job, Stage which, double begin, double end) {
+  return {job, which, begin * pixel_half_share, end * pixel_half_share};
+}
+
+Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
+  Progress load = stage(job, Stage::load, 0, .05), ink_stage = stage(job, Stage::ink, .05, .2),
+           patch_stage = stage(job, Stage::patches, .3, .4), loop_stage = stage(job, Stage::loops, .4, .7),
+           locate_stage = stage(job, Stage::locate, .7, 1);
+  const Result<Scan> scan = load_scan(image, load);
+  if (!scan) return scan.error();
+  const Result<Ink> ink = separate_ink(*scan, ink_stage);
+  if (!ink) return ink.error();
+  const Result<Patches> patches = find_patches(*ink, options, patch_stage, findings);
+  if (!patches) return patches.error();
+  std::vector<RoughLoop> rough;
+  for (std::size_t i = 0; i < patches->patches.size(); ++i) {
+    if (loop_stage.stopped()) return loop_stage.cancelled();
+    if (patches->patches[i].kind == Kind::filled)
+      for (RoughLoop& loop : trace_fills(*ink, *patches, int(i))) rough.push_back(std::move(loop));
+    loop_stage.advance(double(i + 1) / double(patches->patches.size()));
+  }
+  Result<std::vector<Loop>> located = locate_loops(*ink, *patches, rough, locate_stage);
+  if (!located) return located.error();
+  if (located->empty()) return no_ink();
+  return Loops{std::move(*located), {}};
+}
+
+}  // namespace
+
+Result<Loops> loops_from_pixels(const ImageView& image, const Options& options, const Job& job,
+                                std::vector<Finding>& findings) {
+  try {
+    return run(image, options, job, findings);
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory,
+                 "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
+                 "image"};
+  } catch (const cv::Exception& e) {
+    if (e.code == cv::Error::StsNoMem)
+      return Error{ErrorCode::out_of_memory,
+                   "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
+                   "image"};
+    return Error{ErrorCode::internal,
+                 "The picture could not be processed (" + e.err + "): please report it with the picture.", "image"};
+  } catch (const std::exception& e) {
+    return Error{
+        ErrorCode::internal,
+        std::string("The picture could not be processed (") + e.what() + "): please report it with the picture.",
+        "image"};
+  }
+}
+
+}  // namespace batten
