@@ -112,6 +112,10 @@ struct ImageView {
 /// delivered all the same. Errors: bad_option, bad_pixels, no_ink_found, cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& options = {}, const Job& job = {});
 
+/// Moves everything that has a place by `offset`: for the tracing of a part of a scan, whose outlines should lie on the
+/// whole. Width and height of the drawing stay as they are.
+BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
+
 /// Fit closed polylines (px; at least 8 finite points each; last point != first). No pixels involved: benchmarks feed it
 /// exact curves, so that fit error and pixel error can be told apart. Errors: bad_option, bad_polyline, cancelled.
 BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> loops, const Options& options = {},

@@ -1,0 +1,69 @@
+// What all decoders share: limits, sentences, allocation.
+
+#include "decoders.h"
+
+#include <cmath>
+
+namespace batten {
+
+Error damaged(const Source& source, const char* format, const std::string& detail) {
+  const std::string said = detail.empty() ? "" : " (" + detail + ")";
+  return {ErrorCode::image_truncated,
+          source.path + " is a " + format + " that is cut short or damaged" + said + ": copy, scan or export it again.",
+          source.path};
+}
+
+Error unsupported(const Source& source, const std::string& what) {
+  return {ErrorCode::not_an_image, source.path + " is " + what + ", which is not read here: export it as PNG.",
+          source.path};
+}
+
+std::optional<Error> check_size(const Source& source, const char* format, std::uint64_t width, std::uint64_t height) {
+  if (width == 0 || height == 0) return damaged(source, format, "it has no pixels");
+  constexpr std::uint64_t longest_side = 1u << 30;  // so that sums of two sides fit an int
+  const bool long_side = width > longest_side || height > longest_side;
+  if (!long_side && static_cast<double>(width) * static_cast<double>(height) <= source.max_megapixels * 1e6)
+    return std::nullopt;
+  return Error{ErrorCode::image_too_large,
+               source.path + " is " + std::to_string(width) + " x " + std::to_string(height) +
+                   " px, over the limit of " + std::to_string(std::llround(source.max_megapixels)) +
+                   " megapixels: scan at a lower resolution or cut it into parts.",
+               source.path};
+}
+
+int bytes_per_pixel(PixelFormat format) {
+  switch (format) {
+    case PixelFormat::gray8:
+      return 1;
+    case PixelFormat::gray16:
+      return 2;
+    case PixelFormat::rgb8:
+      return 3;
+    case PixelFormat::rgba8:
+      return 4;
+    case PixelFormat::rgb16:
+      return 6;
+    case PixelFormat::rgba16:
+      return 8;
+  }
+  return 0;
+}
+
+void allocate(Picture& picture, std::uint64_t width, std::uint64_t height, PixelFormat format) {
+  picture.width = static_cast<int>(width);
+  picture.height = static_cast<int>(height);
+  picture.format = format;
+  picture.stride_bytes = static_cast<std::ptrdiff_t>(width) * bytes_per_pixel(format);
+  picture.bytes.resize(static_cast<std::size_t>(picture.stride_bytes) * height);
+}
+
+double dpi_of(double horizontal, double vertical) {
+  if (!std::isfinite(horizontal) || !std::isfinite(vertical)) return 0;
+  // Below 1 and above 100,000 dpi no scanner works: such a number is a slip, not a resolution.
+  if (horizontal < 1 || vertical < 1 || horizontal > 1e5 || vertical > 1e5) return 0;
+  // One per cent: more than the rounding of whole dots per cm or metre, less than any fax's oblong pixels.
+  if (std::fabs(horizontal - vertical) > 0.01 * horizontal) return 0;
+  return horizontal;
+}
+
+}  // namespace batten

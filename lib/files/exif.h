@@ -1,0 +1,16 @@
+#pragma once
+// Orientation and resolution out of an EXIF block, read by libexif (LGPL-2.1).
+
+#include "decoders.h"
+
+namespace batten {
+
+struct ExifFacts {
+  int orientation = 1;  ///< 1..8
+  double dpi = 0;       ///< 0 where unknown
+};
+
+/// `block` with or without its leading "Exif\0\0". A block that makes no sense gives the defaults.
+ExifFacts read_exif(Bytes block);
+
+}  // namespace batten

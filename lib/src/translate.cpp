@@ -1,0 +1,16 @@
+// Moving a conversion on its sheet.
+
+#include "batten/convert.h"
+
+namespace batten {
+
+void translate(Conversion& conversion, Point offset) {
+  for (Outline& outline : conversion.drawing.outlines)
+    for (Node& node : outline.nodes)
+      node = {node.handle_in + offset, node.at + offset, node.handle_out + offset, node.smooth, node.reason};
+  for (Guide& guide : conversion.drawing.guides) guide.y0_px += offset.y - guide.slope * offset.x;
+  for (OutlineReport& report : conversion.report.outlines) report.worst = report.worst + offset;
+  for (Finding& finding : conversion.report.findings) finding.place = finding.place + offset;
+}
+
+}  // namespace batten
