@@ -1,0 +1,65 @@
+#pragma once
+// Draws outlines as pencil on paper. Written from how pencil looks: a lead of some pixels' width rides on the peaks of
+// the paper's tooth, harder pressure reaches the valleys; a hand misses the line it aims at by a slow drift, bows its
+// strokes, lifts at the ends. The outlines that were aimed at are the truth of a drawing.
+
+#include <string>
+#include <vector>
+
+#include "support/field.h"
+
+namespace batten::support {
+
+enum class Hand {
+  clean,        ///< no pencil: the shape filled by exact area coverage
+  single,       ///< one careful line on the outline
+  multistroke,  ///< several passes of strokes, a band of about 8..14 px
+  loose,        ///< many searching strokes that run past corners, a band of about 14..25 px
+  shaded        ///< hatched inside, the rim firmed with a line
+};
+std::string name_of(Hand hand);
+
+/// Ink on one sheet of paper.
+class Sheet {
+ public:
+  Sheet(int width, int height, Random random);
+
+  void draw(const std::vector<Outline>& outlines, Hand hand);
+  /// Light line along a ruler from one side of the sheet to the other.
+  void rule(Point from, Point to, double pressure = 0.3, double width_px = 1.4);
+  /// Specks and hairs that lay on the glass.
+  void dust(int specks, int hairs);
+  /// A hand that wiped over the wet of the drawing: the ink's shadow, dragged by so many px.
+  void smear(Point drag_px, double strength = 0.07);
+
+  /// As a flat-bed scanner sees it: even light, fine grain, paper a little uneven.
+  GrayImage scanned();
+  /// As a phone sees it: light from one side, dark corners, blur, noise and (if image files are built in) JPEG.
+  GrayImage photographed();
+
+  const Field& ink() const { return ink_; }
+
+ private:
+  struct Touch {  ///< one place of a stroke
+    Point at;
+    double radius_px, pressure;
+  };
+  void stroke(const std::vector<Touch>& touches);
+  void single_line(const Outline& outline, double radius_px, double pressure);
+  void passes(const Outline& outline, int count, double spread_px, double overshoot_px, double radius_px,
+              double pressure);
+  void one_stroke(const Polyline& side, bool closed, double from_px, double to_px, double offset_px, double spread_px,
+                  double radius_px, double pressure);
+  void shade(const std::vector<Outline>& outlines);
+  void rim(const std::vector<Outline>& outlines, double radius_px, double pressure);
+  GrayImage developed(const Field& paper, double blur_px, double black, double sensor_noise);
+
+  Random random_;
+  Field ink_, tooth_;
+};
+
+/// A sheet with one drawing on it, in one call; truth is the outlines given.
+GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outlines, Hand hand, bool photo,
+                         Random random);
+
+}  // namespace batten::support
