@@ -49,8 +49,7 @@ bool parse(Bytes bytes, Header& h) {
     h.bits = static_cast<int>(little(bytes, 28, 2));
     h.compression = little(bytes, 30, 4);
     h.palette_count = little(bytes, 46, 4);
-    constexpr double metres_per_inch = 0.0254;
-    h.dpi = dpi_of(little(bytes, 38, 4) * metres_per_inch, little(bytes, 42, 4) * metres_per_inch);
+    h.dpi = dpi_of_metre(little(bytes, 38, 4), little(bytes, 42, 4));
   }
   h.palette_at = file_header + size;
   if (h.bits == 16) h.masks = {0x7c00, 0x03e0, 0x001f, 0};

@@ -90,9 +90,8 @@ void read_facts(State& state) {
     state.decoded.orientation = facts.orientation;
     state.decoded.picture.dpi = facts.dpi;
   }
-  constexpr double metres_per_inch = 0.0254;
   if (png_get_pHYs(state.png, state.info, &x, &y, &unit) && unit == PNG_RESOLUTION_METER)
-    if (const double dpi = dpi_of(x * metres_per_inch, y * metres_per_inch)) state.decoded.picture.dpi = dpi;
+    if (const double dpi = dpi_of_metre(x, y)) state.decoded.picture.dpi = dpi;
 }
 
 }  // namespace

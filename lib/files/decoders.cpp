@@ -66,4 +66,10 @@ double dpi_of(double horizontal, double vertical) {
   return horizontal;
 }
 
+double dpi_of_metre(std::uint32_t horizontal, std::uint32_t vertical) {
+  constexpr double metres_per_inch = 0.0254;
+  const double dpi = dpi_of(horizontal * metres_per_inch, vertical * metres_per_inch);
+  return std::fabs(dpi - std::round(dpi)) <= 0.5 * metres_per_inch ? std::round(dpi) : dpi;
+}
+
 }  // namespace batten

@@ -47,5 +47,7 @@ void allocate(Picture& picture, std::uint64_t width, std::uint64_t height, Pixel
 
 /// Pixels per inch from two densities in pixels per inch; 0 where they are no density or the pixels are not square.
 double dpi_of(double horizontal, double vertical);
+/// The same from whole dots per metre (PNG, BMP): 11811 a metre is meant as 300 dpi, not 299.9994.
+double dpi_of_metre(std::uint32_t horizontal, std::uint32_t vertical);
 
 }  // namespace batten

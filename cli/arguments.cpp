@@ -1,0 +1,185 @@
+#include "arguments.h"
+
+#include <CLI/CLI.hpp>
+#include <charconv>
+#include <cmath>
+
+#include "batten/version.h"
+
+namespace batten::cli {
+namespace {
+
+constexpr const char* examples = R"(
+Examples:
+  batten trace letter.png
+      traces the drawing to letter.svg beside it, within 1 px of the pencil line.
+  batten trace a.jpg b.jpg --out outlines --tolerance 0.1mm --dpi 300 --overlay looks
+      traces both within 0.1 mm on paper to outlines/a.svg and outlines/b.svg, and paints
+      each outline over its scan in looks/a.png and looks/b.png: look there first.
+
+Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
+4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 70 a defect of batten.
+)";
+
+Error bad(const std::string& option, const std::string& sentence) {
+  return {ErrorCode::bad_option, option + " " + sentence, option};
+}
+
+// A whole or decimal number that fills `text`, or nothing. Independent of the locale.
+template <class Number>
+std::optional<Number> number(std::string_view text) {
+  Number value{};
+  const auto [end, code] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (code != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+template <class Value>
+struct Word {
+  const char* text;
+  Value value;
+};
+constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::DrawingKind::automatic},
+                                                {"outlined", Options::DrawingKind::outlined},
+                                                {"filled", Options::DrawingKind::filled}};
+constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
+                                             {"free", Options::Extremes::free}};
+
+template <class Value, std::size_t count>
+std::optional<Error> choose(const std::string& option, const std::string& text, const Word<Value> (&words)[count],
+                            Value& chosen) {
+  std::string known;
+  for (std::size_t i = 0; i < count; ++i) {
+    if (text == words[i].text) return chosen = words[i].value, std::nullopt;
+    known += (i == 0 ? "" : i + 1 == count ? " or " : ", ") + std::string(words[i].text);
+  }
+  return bad(option, text + " is not known: give " + known + ".");
+}
+
+struct Texts {  // as typed, before they are understood
+  std::string tolerance = "1px", drawing = "auto", extremes = "required", crop, dpi;
+};
+
+void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
+  trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
+  trace
+      .add_option("-o,--out", arguments.out,
+                  "FILE.svg, or a folder, which is made if missing and gets NAME.svg for each\n"
+                  "scan. Without it: NAME.svg beside each scan")
+      ->type_name("FILE|DIR");
+  trace
+      .add_option("-t,--tolerance", texts.tolerance,
+                  "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
+                  "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
+      ->type_name("LENGTH");
+  trace
+      .add_option("--drawing", texts.drawing,
+                  "auto, outlined (a line or many strokes run round each shape) or filled\n"
+                  "(each shape is shaded in). auto decides for each shape [auto]")
+      ->type_name("KIND");
+  trace
+      .add_option("--extremes", texts.extremes,
+                  "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
+                  "curve. free: only where one is needed, for the fewest nodes [required]")
+      ->type_name("RULE");
+  trace
+      .add_option("--crop", texts.crop, "Trace this part only, px; its outlines stay where they lie on the whole scan")
+      ->type_name("X,Y,W,H");
+  trace.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
+  trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
+      ->type_name("FILE.png|DIR");
+  trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
+      ->type_name("FILE.json|DIR");
+  trace.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
+  trace.footer(examples);
+}
+
+Finished refused(const std::string& sentence) {
+  std::string line = sentence;
+  std::replace(line.begin(), line.end(), '\n', ' ');
+  return {bad_arguments, line + " (batten trace --help shows what is possible)"};
+}
+
+std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
+  const Result<Tolerance> tolerance = parse_tolerance(texts.tolerance);
+  if (!tolerance) return tolerance.error();
+  arguments.tolerance = *tolerance;
+  if (auto error = choose("--drawing", texts.drawing, kinds, arguments.drawing)) return error;
+  if (auto error = choose("--extremes", texts.extremes, rules, arguments.extremes)) return error;
+  if (!texts.crop.empty()) {
+    const Result<Crop> crop = parse_crop(texts.crop);
+    if (!crop) return crop.error();
+    arguments.crop = *crop;
+  }
+  if (!texts.dpi.empty()) {
+    const std::optional<double> dpi = number<double>(texts.dpi);
+    if (!dpi || !std::isfinite(*dpi) || *dpi < 1 || *dpi > 100000)
+      return bad("--dpi", texts.dpi + " is no resolution: give pixels per inch between 1 and 100000, such as 300.");
+    arguments.dpi = *dpi;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Result<Tolerance> parse_tolerance(const std::string& text) {
+  if (text == "auto") return Tolerance{Tolerance::Unit::automatic, 0};
+  Tolerance tolerance;
+  std::string_view digits = text;
+  if (digits.ends_with("px")) {
+    digits.remove_suffix(2);
+  } else if (digits.ends_with("mm")) {
+    digits.remove_suffix(2);
+    tolerance.unit = Tolerance::Unit::mm;
+  }
+  while (digits.ends_with(' ')) digits.remove_suffix(1);
+  const std::optional<double> value = number<double>(digits);
+  constexpr double largest = 10000;  // as check(Options) has it, in px
+  if (!value) return bad("--tolerance", text + " is no length: try 1px, 0.1mm or auto.");
+  if (!std::isfinite(*value) || *value <= 0 || *value > largest)
+    return bad("--tolerance", text + " is out of range: try something over 0, such as 1px, 0.1mm or auto.");
+  tolerance.value = *value;
+  return tolerance;
+}
+
+Result<Crop> parse_crop(const std::string& text) {
+  std::vector<int> numbers;
+  std::string_view rest = text;
+  for (std::size_t comma = 0; comma != std::string_view::npos;) {
+    comma = rest.find(',');
+    const std::optional<int> value = number<int>(rest.substr(0, comma));
+    if (!value) return bad("--crop", text + " is no rectangle: give four whole numbers of px, such as 100,50,800,600.");
+    numbers.push_back(*value);
+    rest.remove_prefix(comma == std::string_view::npos ? rest.size() : comma + 1);
+  }
+  if (numbers.size() != 4)
+    return bad("--crop", text + " is no rectangle: give four whole numbers of px, such as 100,50,800,600.");
+  if (numbers[0] < 0 || numbers[1] < 0 || numbers[2] < 1 || numbers[3] < 1)
+    return bad("--crop", text + " is empty or begins outside the scan: X,Y are at least 0, W,H at least 1.");
+  return Crop{numbers[0], numbers[1], numbers[2], numbers[3]};
+}
+
+std::variant<Arguments, Finished> parse(int argc, const char* const* argv) {
+  CLI::App app("Turns scanned pencil drawings into clean outlines made of the fewest curves.", "batten");
+  app.set_version_flag("--version", "batten " BATTEN_VERSION);
+  app.get_formatter()->column_width(28);
+  CLI::App* trace = app.add_subcommand("trace", "Traces scans of pencil drawings to SVG.");
+  app.footer(examples);
+  Arguments arguments;
+  Texts texts;
+  declare(*trace, arguments, texts);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::CallForHelp&) {
+    return Finished{all_done, app.help()};
+  } catch (const CLI::CallForVersion&) {
+    return Finished{all_done, "batten " BATTEN_VERSION "\n"};
+  } catch (const CLI::ParseError& error) {
+    return refused(error.what());
+  }
+  if (!trace->parsed()) return refused("Say what to do: batten trace SCAN...");
+  if (const std::optional<Error> error = understand(texts, arguments)) return refused(error->message);
+  return arguments;
+}
+
+}  // namespace batten::cli

@@ -1,0 +1,48 @@
+#pragma once
+// argv -> what is asked for, and nothing else.
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "batten/convert.h"
+#include "exit_status.h"
+
+namespace batten::cli {
+
+/// A tolerance as typed: in px of the scan, in mm of the paper, or left to the scan (`automatic`).
+struct Tolerance {
+  enum class Unit { px, mm, automatic } unit = Unit::px;
+  double value = 1;
+};
+
+/// A part of the scan, px; x and y count from the upper left corner of the upright scan.
+struct Crop {
+  int x = 0, y = 0, width = 0, height = 0;
+};
+
+struct Arguments {
+  std::vector<std::string> scans;
+  std::string out, overlay, report;  ///< empty: not given
+  Tolerance tolerance;
+  Options::DrawingKind drawing = Options::DrawingKind::automatic;
+  Options::Extremes extremes = Options::Extremes::required;
+  std::optional<Crop> crop;
+  double dpi = 0;  ///< 0: as the file says
+  bool quiet = false;
+};
+
+/// Nothing more to do: what to print, where, and how to end.
+struct Finished {
+  ExitStatus status = all_done;
+  std::string text;  ///< to standard output when status is all_done, else one line for standard error
+};
+
+std::variant<Arguments, Finished> parse(int argc, const char* const* argv);
+
+/// "1px", "0.1mm", "auto", or a bare number of px. The error says what is accepted.
+Result<Tolerance> parse_tolerance(const std::string& text);
+Result<Crop> parse_crop(const std::string& text);
+
+}  // namespace batten::cli

@@ -1,0 +1,50 @@
+// batten: pencil scans in, outlines out. Everything happens in the library; see arguments.cpp for what can be asked.
+
+#include <cstdio>
+#include <exception>
+
+#include "arguments.h"
+#include "places.h"
+#include "show.h"
+#include "trace.h"
+
+namespace {
+
+using namespace batten;
+using namespace batten::cli;
+
+int run(int argc, const char* const* argv) {
+  const auto parsed = parse(argc, argv);
+  if (const Finished* finished = std::get_if<Finished>(&parsed)) {
+    if (finished->status == all_done)
+      std::fputs(finished->text.c_str(), stdout);
+    else
+      show_error(finished->text);
+    return finished->status;
+  }
+  const Arguments& arguments = std::get<Arguments>(parsed);
+  const Result<std::vector<Places>> plans = plan(arguments);
+  if (!plans) {
+    show_error(plans.error().message);
+    return status_of(plans.error().code);
+  }
+  int status = all_done;
+  for (const Places& places : *plans) {
+    const std::optional<Error> error = trace(arguments, places);
+    if (!error) continue;
+    show_error(error->message);
+    status = plans->size() > 1 ? some_failed : status_of(error->code);
+  }
+  return status;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::exception& error) {
+    show_error(std::string("A defect of batten: ") + error.what());
+    return internal_failure;
+  }
+}

@@ -1,0 +1,104 @@
+#include "show.h"
+
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <map>
+
+namespace batten::cli {
+namespace {
+
+constexpr double mm_per_inch = 25.4;
+
+std::string fixed(double value, int decimals) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  return text;
+}
+
+std::string counted(std::size_t count, const std::string& noun) {
+  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
+}
+
+// "0.92 px", with " (0.078 mm)" where the resolution is known.
+std::string length(double px, double dpi) {
+  return fixed(px, 2) + " px" + (dpi > 0 ? " (" + fixed(px / dpi * mm_per_inch, 3) + " mm)" : "");
+}
+
+std::string reasons(const Drawing& drawing) {
+  std::array<std::size_t, reason_count> counts{};
+  for (const Outline& outline : drawing.outlines)
+    for (const Node& node : outline.nodes) ++counts[static_cast<std::size_t>(node.reason)];
+  std::string text;
+  for (std::size_t i = 0; i < counts.size(); ++i)
+    if (counts[i])
+      text += (text.empty() ? "" : ", ") + std::to_string(counts[i]) + " " + name_of(static_cast<Reason>(i));
+  return text;
+}
+
+// The middle one of the outlines' uncertainties.
+double typical_sigma_px(const Drawing& drawing) {
+  std::vector<double> sigmas;
+  for (const Outline& outline : drawing.outlines) sigmas.push_back(outline.sigma_px);
+  if (sigmas.empty()) return 0;
+  std::nth_element(sigmas.begin(), sigmas.begin() + static_cast<std::ptrdiff_t>(sigmas.size() / 2), sigmas.end());
+  return sigmas[sigmas.size() / 2];
+}
+
+std::string printable(std::string text) {
+  for (char& c : text)
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = '?';
+  return text;
+}
+
+}  // namespace
+
+std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result) {
+  const Drawing& drawing = conversion.drawing;
+  std::size_t nodes = 0;
+  for (const Outline& outline : drawing.outlines) nodes += outline.nodes.size();
+  return printable(scan + ": " + counted(drawing.outlines.size(), "outline") + ", " + counted(nodes, "node") + " (" +
+                   reasons(drawing) + "), deviation at most " + length(conversion.report.max_px, drawing.dpi) + ", " +
+                   length(conversion.report.rms_px, drawing.dpi) + " rms, pencil line known to " +
+                   length(typical_sigma_px(drawing), drawing.dpi) + ", " + fixed(seconds, 1) + " s -> " + result);
+}
+
+void show_error(const std::string& text) { std::fprintf(stderr, "batten: %s\n", printable(text).c_str()); }
+
+void show_warnings(const std::string& scan, const Report& report) {
+  constexpr int most_of_a_kind = 3;  // more would bury the line that matters; --report has them all
+  std::map<Finding::What, int> counts;
+  for (const Finding& finding : report.findings) {
+    if (level_of(finding.what) != Level::warning) continue;
+    if (++counts[finding.what] <= most_of_a_kind) show_error(scan + ": warning: " + finding.text);
+  }
+  for (const auto& [what, count] : counts)
+    if (count > most_of_a_kind)
+      show_error(scan + ": warning: " + std::to_string(count - most_of_a_kind) + " more of the kind \"" +
+                 name_of(what) + "\"; --report FILE.json lists them all.");
+}
+
+ProgressLine::ProgressLine(std::string scan, bool quiet)
+    : scan_(printable(std::move(scan))),
+      active_(!quiet && isatty(STDERR_FILENO)),
+      begin_(std::chrono::steady_clock::now()),
+      last_(begin_) {}
+
+ProgressLine::~ProgressLine() {
+  if (shown_) std::fputs("\r\033[K", stderr);  // erase the line
+}
+
+void ProgressLine::update(Stage stage, double fraction) {
+  using namespace std::chrono_literals;
+  if (!active_) return;
+  const auto now = std::chrono::steady_clock::now();
+  if (now - begin_ < 1s || (shown_ && now - last_ < 100ms)) return;
+  last_ = now;
+  shown_ = true;
+  std::fprintf(stderr, "\r\033[K%s: %3.0f %%, %s", scan_.c_str(), 100 * fraction, name_of(stage));
+  std::fflush(stderr);
+}
+
+}  // namespace batten::cli

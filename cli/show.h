@@ -1,0 +1,35 @@
+#pragma once
+// What the person at the terminal sees: one line for each scan, warnings, progress.
+
+#include <chrono>
+#include <string>
+
+#include "batten/convert.h"
+
+namespace batten::cli {
+
+/// "s.png: 7 outlines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, ...": one line, no line
+/// break.
+std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result);
+
+/// One line on standard error. Control characters in names are shown as ?.
+void show_error(const std::string& text);
+/// The warnings among the findings, a few of each kind, then how many more there are.
+void show_warnings(const std::string& scan, const Report& report);
+
+/// A line on standard error that is rewritten in place, once the work has taken a second. Silent unless standard error
+/// is a terminal.
+class ProgressLine {
+ public:
+  ProgressLine(std::string scan, bool quiet);
+  ~ProgressLine();
+  ProgressLine(const ProgressLine&) = delete;
+  void update(Stage stage, double fraction);
+
+ private:
+  std::string scan_;
+  bool active_, shown_ = false;
+  std::chrono::steady_clock::time_point begin_, last_;
+};
+
+}  // namespace batten::cli
