@@ -104,7 +104,7 @@ Field slow_noise(int width, int height, double scale_px, Random& random) {
 Field coverage(int width, int height, const std::vector<Outline>& outlines) {
   Field change(width + 1, height);
   for (const Outline& outline : outlines) {
-    const Polyline p = points_of(outline, 0.5);  // chords of 0.5 px leave an arc of 10 px radius by 0.003 px
+    const Polyline p = points_of(outline, 0.125);  // such chords leave an arc of 10 px radius by 0.0002 px
     for (std::size_t i = 0; i < p.size(); ++i) add_edge(change, p[i], p[(i + 1) % p.size()]);
   }
   Field ink(width, height);
