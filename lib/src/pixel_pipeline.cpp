@@ -7,6 +7,7 @@
 #include "load_scan.h"
 #include "locate_loops.h"
 #include "separate_ink.h"
+#include "trace_cells.h"
 #include "trace_fills.h"
 
 namespace batten {
@@ -37,8 +38,11 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   std::vector<RoughLoop> rough;
   for (std::size_t i = 0; i < patches->patches.size(); ++i) {
     if (loop_stage.stopped()) return loop_stage.cancelled();
-    if (patches->patches[i].kind == Kind::filled)
-      for (RoughLoop& loop : trace_fills(*ink, *patches, int(i))) rough.push_back(std::move(loop));
+    std::vector<RoughLoop> loops = patches->patches[i].kind == Kind::filled
+                                       ? trace_fills(*ink, *patches, int(i))
+                                       : trace_cells(*ink, *patches, int(i), job.stop);
+    if (loop_stage.stopped()) return loop_stage.cancelled();
+    for (RoughLoop& loop : loops) rough.push_back(std::move(loop));
     loop_stage.advance(double(i + 1) / double(patches->patches.size()));
   }
   Result<std::vector<Loop>> located = locate_loops(*ink, *patches, rough, locate_stage);

@@ -1,0 +1,103 @@
+#include "flood_cells.h"
+
+#include <cmath>
+
+namespace batten {
+namespace {
+
+struct Basin {
+  int parent;
+  float birth;
+  int area = 0;
+};
+
+struct Flood {
+  const Plane<float>& height;
+  const FloodSettings& settings;
+  std::vector<Basin> basins;
+  Plane<std::int32_t> owner;  // -1: dry
+
+  int root(int b) {
+    while (basins[b].parent != b) b = basins[b].parent = basins[basins[b].parent].parent;
+    return b;
+  }
+  bool counts(const Basin& b, float level) const {
+    return level - b.birth > settings.least_depth && b.area >= settings.least_area_px2 &&
+           b.birth <= settings.highest_birth;
+  }
+  // The one that lives on: one that counts before one that does not, else the deeper, else the older.
+  void meet(int a, int b, float level) {
+    const bool ca = counts(basins[a], level), cb = counts(basins[b], level);
+    if (ca && cb) return;
+    if (ca == cb ? (basins[b].birth < basins[a].birth || (basins[b].birth == basins[a].birth && b < a)) : cb)
+      std::swap(a, b);
+    basins[b].parent = a;
+    basins[a].area += basins[b].area;
+  }
+  void wet(int x, int y);
+};
+
+void Flood::wet(int x, int y) {
+  const float level = height.at(x, y);
+  int neighbours[4], n = 0, lowest = -1;
+  float lowest_height = 0;
+  const int dx[4] = {0, -1, 1, 0}, dy[4] = {-1, 0, 0, 1};
+  for (int i = 0; i < 4; ++i) {
+    const int u = x + dx[i], v = y + dy[i];
+    if (u < 0 || v < 0 || u >= height.width || v >= height.height || owner.at(u, v) < 0) continue;
+    const int b = root(owner.at(u, v));
+    if (lowest < 0 || height.at(u, v) < lowest_height) lowest = b, lowest_height = height.at(u, v);
+    neighbours[n++] = b;
+  }
+  if (n == 0) {
+    lowest = int(basins.size());
+    basins.push_back({lowest, level});
+  }
+  for (int i = 1; i < n; ++i)
+    for (int j = 0; j < i; ++j) {
+      const int a = root(neighbours[i]), b = root(neighbours[j]);
+      if (a != b) meet(a, b, level);
+    }
+  lowest = root(lowest);
+  ++basins[lowest].area;
+  owner.at(x, y) = lowest;
+}
+
+// Pixels in ascending order of height, in reading order among equals: counting sort on 4096 levels of the range.
+std::vector<std::int32_t> ascending(const Plane<float>& height) {
+  constexpr int levels = 4096;
+  const float top = std::max(*std::max_element(height.values.begin(), height.values.end()), 1e-6f);
+  const auto level_of = [&](float h) { return std::clamp(int(h / top * (levels - 1)), 0, levels - 1); };
+  std::vector<std::int32_t> start(levels + 1, 0), order(height.values.size());
+  for (const float h : height.values) ++start[level_of(h) + 1];
+  for (int i = 0; i < levels; ++i) start[i + 1] += start[i];
+  for (std::size_t i = 0; i < height.values.size(); ++i) order[start[level_of(height.values[i])]++] = std::int32_t(i);
+  return order;
+}
+
+}  // namespace
+
+Cells flood_cells(const Plane<float>& height, const FloodSettings& settings, const std::stop_token& stop) {
+  Cells out;
+  if (height.empty()) return out;
+  Plane<float> ground = height;
+  // Below zero lies bare paper: its grain must not make basins. A thousandth of it keeps the order.
+  for (float& h : ground.values)
+    if (h < 0) h *= 1e-3f;
+  Flood flood{ground, settings, {}, Plane<std::int32_t>(height.width, height.height, -1)};
+  std::size_t done = 0;
+  for (const std::int32_t i : ascending(ground)) {
+    if (++done % 65536 == 0 && stop.stop_requested()) return out;
+    flood.wet(i % height.width, i / height.width);
+  }
+  std::vector<int> number(flood.basins.size(), -1);
+  out.labels = Plane<std::int32_t>(height.width, height.height);
+  for (std::size_t i = 0; i < out.labels.values.size(); ++i) {
+    int& n = number[flood.root(flood.owner.values[i])];
+    if (n < 0) n = out.count++;
+    out.labels.values[i] = n;
+  }
+  return out;
+}
+
+}  // namespace batten

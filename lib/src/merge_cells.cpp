@@ -1,0 +1,175 @@
+#include "merge_cells.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "plane_cv.h"
+
+namespace batten {
+namespace {
+
+struct Extent {
+  int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
+  void add(int x, int y) { x0 = std::min(x0, x), y0 = std::min(y0, y), x1 = std::max(x1, x), y1 = std::max(y1, y); }
+  void add(const Extent& e) {
+    if (e.x1 >= 0) add(e.x0, e.y0), add(e.x1, e.y1);
+  }
+};
+
+// Cells with union-find on top: `label` of a pixel -> current cell.
+struct Merger {
+  const Plane<float>& height;
+  CellMap map;
+  MergeSettings settings;
+  std::vector<int> parent;
+  std::vector<Extent> extent;
+  std::vector<double> in_radius;  // < 0: not known yet
+
+  int root(int c) const {
+    while (parent[c] != c) c = parent[c];
+    return c;
+  }
+  void note(int a, int b, float h);
+  void build();
+  void merge(int keep, int gone);
+  double in_radius_of(int cell);
+  double perimeter_of(int cell) const;
+  bool merge_sliver();
+  bool merge_faint();
+  bool merge_pinch();
+};
+
+void Merger::note(int a, int b, float h) {
+  for (const auto& [from, to] : {std::pair{a, b}, std::pair{b, a}}) {
+    Border& border = map.borders[from][to];
+    border.lowest = border.heights.empty() ? h : std::min(border.lowest, h);
+    border.heights.push_back(h);
+  }
+}
+
+void Merger::build() {
+  const auto& labels = map.cells.labels;
+  const int n = map.cells.count;
+  map.at_frame.assign(n, false);
+  map.borders.assign(n, {});
+  extent.assign(n, {});
+  in_radius.assign(n, -1);
+  parent.resize(n);
+  for (int i = 0; i < n; ++i) parent[i] = i;
+  for (int y = 0; y < labels.height; ++y)
+    for (int x = 0; x < labels.width; ++x) {
+      const int a = labels.at(x, y);
+      extent[a].add(x, y);
+      if (x == 0 || y == 0 || x == labels.width - 1 || y == labels.height - 1) map.at_frame[a] = true;
+      if (x + 1 < labels.width && labels.at(x + 1, y) != a)
+        note(a, labels.at(x + 1, y), std::max(height.at(x, y), height.at(x + 1, y)));
+      if (y + 1 < labels.height && labels.at(x, y + 1) != a)
+        note(a, labels.at(x, y + 1), std::max(height.at(x, y), height.at(x, y + 1)));
+    }
+}
+
+void Merger::merge(int keep, int gone) {
+  if (map.at_frame[gone] && !map.at_frame[keep]) std::swap(keep, gone);
+  parent[gone] = keep;
+  map.at_frame[keep] = map.at_frame[keep] || map.at_frame[gone];
+  extent[keep].add(extent[gone]);
+  in_radius[keep] = -1;
+  for (auto& [other, border] : map.borders[gone]) {
+    map.borders[other].erase(gone);
+    if (other == keep) continue;
+    for (const auto& [from, to] : {std::pair{keep, other}, std::pair{other, keep}}) {
+      Border& joined = map.borders[from][to];
+      joined.lowest = joined.heights.empty() ? border.lowest : std::min(joined.lowest, border.lowest);
+      joined.heights.insert(joined.heights.end(), border.heights.begin(), border.heights.end());
+    }
+  }
+  map.borders[gone].clear();
+}
+
+double Merger::in_radius_of(int cell) {
+  if (in_radius[cell] >= 0) return in_radius[cell];
+  const Extent& e = extent[cell];
+  cv::Mat1b own(e.y1 - e.y0 + 3, e.x1 - e.x0 + 3, std::uint8_t(0));
+  for (int y = e.y0; y <= e.y1; ++y)
+    for (int x = e.x0; x <= e.x1; ++x)
+      if (root(map.cells.labels.at(x, y)) == cell) own(y - e.y0 + 1, x - e.x0 + 1) = 255;
+  cv::Mat1f distance;
+  cv::distanceTransform(own, distance, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+  double largest = 0;
+  cv::minMaxLoc(distance, nullptr, &largest);
+  return in_radius[cell] = largest;
+}
+
+double Merger::perimeter_of(int cell) const {
+  double sum = 0;
+  for (const auto& [other, border] : map.borders[cell]) sum += border.length_px();
+  return sum;
+}
+
+bool Merger::merge_sliver() {
+  for (int c = 0; c < int(parent.size()); ++c) {
+    if (parent[c] != c || map.at_frame[c] || map.borders[c].empty()) continue;
+    if (in_radius_of(c) >= .6 * settings.band_px) continue;
+    const auto lowest =
+        std::min_element(map.borders[c].begin(), map.borders[c].end(),
+                         [](const auto& a, const auto& b) { return a.second.lowest < b.second.lowest; });
+    merge(lowest->first, c);
+    return true;
+  }
+  return false;
+}
+
+bool Merger::merge_faint() {
+  for (int c = 0; c < int(parent.size()); ++c)
+    for (auto& [other, border] : map.borders[c]) {
+      if (other < c) continue;
+      auto middle = border.heights.begin() + border.heights.size() / 2;
+      std::nth_element(border.heights.begin(), middle, border.heights.end());
+      if (*middle >= .35 * settings.level) continue;
+      merge(c, other);
+      return true;
+    }
+  return false;
+}
+
+bool Merger::merge_pinch() {
+  for (int c = 0; c < int(parent.size()); ++c)
+    for (const auto& [other, border] : map.borders[c]) {
+      if (other < c || border.length_px() >= 5 * settings.band_px) continue;
+      if (border.length_px() >= .2 * std::min(perimeter_of(c), perimeter_of(other))) continue;
+      merge(c, other);
+      return true;
+    }
+  return false;
+}
+
+}  // namespace
+
+CellMap merge_cells(const Plane<float>& height, Cells cells, const MergeSettings& settings,
+                    const std::stop_token& stop) {
+  Merger merger{height, {std::move(cells), {}, {}}, settings, {}, {}, {}};
+  merger.build();
+  while (!stop.stop_requested())
+    if (!merger.merge_sliver() && !merger.merge_faint() && !merger.merge_pinch()) break;
+  for (auto& label : merger.map.cells.labels.values) label = merger.root(label);
+  return std::move(merger.map);
+}
+
+std::vector<int> parity_of(const CellMap& map) {
+  const int n = map.cells.count;
+  std::vector<int> parity(n, -1);
+  for (int c = 0; c < n; ++c)
+    if (map.at_frame[c]) parity[c] = 0;
+  for (;;) {  // few cells are left: the longest border between a known and an unknown cell decides next
+    int best = -1, from = -1;
+    double longest = 0;
+    for (int c = 0; c < n; ++c)
+      if (parity[c] >= 0)
+        for (const auto& [other, border] : map.borders[c])
+          if (parity[other] < 0 && border.length_px() > longest) best = other, from = c, longest = border.length_px();
+    if (best < 0) return parity;
+    parity[best] = 1 - parity[from];
+  }
+}
+
+}  // namespace batten
