@@ -1,0 +1,56 @@
+#pragma once
+// Leaf: one cubic Bezier segment. Polynomial forms: Farin, "Curves and Surfaces for CAGD", chapter 5.
+
+#include <array>
+#include <utility>
+#include <vector>
+
+#include "vec.h"
+
+namespace batten {
+
+Point evaluate(const Cubic& c, double t);
+Point first_derivative(const Cubic& c, double t);
+Point second_derivative(const Cubic& c, double t);
+/// The four Bernstein weights at t.
+std::array<double, 4> bernstein(double t);
+/// De Casteljau.
+std::pair<Cubic, Cubic> split(const Cubic& c, double t);
+double length(const Cubic& c);
+/// Unit direction of travel at the ends; a retracted handle is looked through.
+Point start_tangent(const Cubic& c);
+Point end_tangent(const Cubic& c);
+/// How far the cubic leaves the box of its own end points, px, and where: an extreme without a node.
+struct Poke {
+  double depth_px = 0;
+  double t = 0;
+  bool in_x = false;
+};
+Poke poke(const Cubic& c);
+/// Signed curvature, 1/px; positive turns clockwise on screen. 0 where the derivative vanishes.
+double curvature(const Cubic& c, double t);
+/// Smallest radius of curvature, px, sampled at 33 places.
+double smallest_radius(const Cubic& c);
+
+/// Nearest point on one cubic, by a table of places and Newton steps. Beyond the ends the curve goes on along its end
+/// tangents, so that a point off the end is judged by its offset across the tangent only.
+class FootFinder {
+ public:
+  explicit FootFinder(const Cubic& c);
+  struct Foot {
+    double t = 0;          ///< 0..1
+    double beyond_px = 0;  ///< distance along the end tangent past an end (0 inside); negative before the start
+    Point at;              ///< nearest place
+    Point normal;          ///< unit normal there, left_of(tangent)
+    double offset_px = 0;  ///< signed: dot(p - at, normal)
+  };
+  /// Looks for the foot among parameters [t_low, t_high] only.
+  Foot foot(Point p, double t_low = 0, double t_high = 1) const;
+
+ private:
+  static constexpr int table_size = 25;  // finer than a third of a cubic's three monotone bends
+  Cubic c_;
+  std::array<Point, table_size> table_;
+};
+
+}  // namespace batten

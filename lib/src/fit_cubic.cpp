@@ -1,0 +1,199 @@
+#include "fit_cubic.h"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <limits>
+
+#include "handle_caps.h"
+
+namespace batten {
+namespace {
+
+struct Trial {
+  double h0, h3, a0, a3;  // handle lengths px, end directions rad
+};
+
+Cubic curve_of(const CubicTask& k, const Trial& v) {
+  return {k.p0, k.p0 + v.h0 * direction(v.a0), k.p3 - v.h3 * direction(v.a3), k.p3};
+}
+
+Trial clamped(const CubicTask& k, Trial v) {
+  const double chord = std::max(distance(k.p0, k.p3), 1e-9);
+  HandleCaps caps{2.5 * chord, 2.5 * chord};
+  if (k.capped) caps = handle_caps(k.p0, direction(v.a0), k.p3, direction(v.a3));
+  const double least = shortest_handle * chord;
+  v.h0 = std::clamp(v.h0, least, caps.start_px);
+  v.h3 = std::clamp(v.h3, least, caps.end_px);
+  return v;
+}
+
+// Offsets of all points, each foot looked for near the point's share of the way.
+struct Offsets {
+  std::vector<FootFinder::Foot> feet;
+  double sum2 = 0, worst = 0;
+};
+
+Offsets offsets_of(const CubicTask& k, const Cubic& c) {
+  constexpr double window = 0.3;  // shares of arc and parameter differ by less on every sane cubic
+  const FootFinder finder(c);
+  Offsets out;
+  out.feet.reserve(k.points.size());
+  const double n = double(k.points.size());
+  double total = 0;
+  for (std::size_t i = 0; i < k.points.size(); ++i) {
+    const double share = (double(i) + 0.5) / n, w = k.weights.empty() ? 1 : k.weights[i];
+    const auto f = finder.foot(k.points[i], share - window, share + window);
+    const double d2 = norm2(k.points[i] - f.at);
+    out.sum2 += w * d2;
+    total += w;
+    if (w > 0.5) out.worst = std::max(out.worst, std::sqrt(d2));
+    out.feet.push_back(f);
+  }
+  out.sum2 /= std::max(total, 1e-12);
+  return out;
+}
+
+double norm_p(const CubicTask& k, const Offsets& o, double p, double scale) {
+  double sum = 0;
+  for (std::size_t i = 0; i < o.feet.size(); ++i) {
+    const double w = k.weights.empty() ? 1 : k.weights[i];
+    sum += w * std::pow(std::abs(o.feet[i].offset_px) / scale, p);
+  }
+  return sum;
+}
+
+// Levenberg-Marquardt on |offset|^p; keeps the best iterate (without that 1 % of the fits end far off).
+Trial polish(const CubicTask& k, Trial v, double p, int rounds) {
+  v = clamped(k, v);
+  Offsets o = offsets_of(k, curve_of(k, v));
+  const double scale = std::max(o.worst, 1e-6);
+  double cost = norm_p(k, o, p, scale), lambda = 1e-3;
+  const bool freed[4] = {true, true, k.free0, k.free3};
+  for (int round = 0; round < rounds; ++round) {
+    Eigen::Matrix4d h = Eigen::Matrix4d::Zero();
+    Eigen::Vector4d g = Eigen::Vector4d::Zero();
+    const Point d0 = direction(v.a0), d3 = direction(v.a3);
+    for (std::size_t i = 0; i < o.feet.size(); ++i) {
+      const auto& f = o.feet[i];
+      const auto b = bernstein(f.t);
+      Eigen::Vector4d j(-b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
+                        b[2] * v.h3 * dot(f.normal, left_of(d3)));
+      for (int q = 0; q < 4; ++q)
+        if (!freed[q]) j[q] = 0;
+      const double w = k.weights.empty() ? 1 : k.weights[i];
+      const double e = f.offset_px / scale, m = p > 2 ? std::pow(std::abs(e) + 1e-12, p - 2) : 1;
+      h += (w * m * (p - 1)) * j * j.transpose();
+      g += (w * m * f.offset_px) * j;
+    }
+    bool moved = false;
+    for (int tries = 0; tries < 6 && !moved; ++tries) {
+      Eigen::Matrix4d damped = h;
+      for (int q = 0; q < 4; ++q) damped(q, q) += lambda * h(q, q) + 1e-12;
+      const Eigen::Vector4d s = damped.ldlt().solve(-g);
+      const Trial next = clamped(k, {v.h0 + s[0], v.h3 + s[1], v.a0 + std::clamp(s[2], -0.3, 0.3),
+                                     v.a3 + std::clamp(s[3], -0.3, 0.3)});
+      Offsets on = offsets_of(k, curve_of(k, next));
+      const double c = norm_p(k, on, p, scale);
+      if (c < cost) {
+        moved = true;
+        const bool small = cost - c < 1e-5 * cost;
+        v = next, o = std::move(on), cost = c, lambda = std::max(lambda * 0.2, 1e-9);
+        if (small) return v;
+      } else {
+        lambda *= 8;
+      }
+    }
+    if (!moved) break;
+  }
+  return v;
+}
+
+CubicFit judged(const CubicTask& k, const Trial& v) {
+  const Cubic c = curve_of(k, v);
+  const Offsets o = offsets_of(k, c);
+  return {c, o.worst, std::sqrt(o.sum2)};
+}
+
+}  // namespace
+
+std::vector<std::pair<double, double>> area_moment_handles(std::span<const Point> points, Point p0, Point p3, Point t0,
+                                                           Point t3) {
+  std::vector<std::pair<double, double>> out;
+  const Point chord = p3 - p0;
+  const double len = norm(chord);
+  if (len < 1e-9) return out;
+  const Point ex = (1 / len) * chord, ey = left_of(ex);
+  const auto local = [&](Point p) { return Point{dot(p - p0, ex) / len, dot(p - p0, ey) / len}; };
+  double area = 0, moment = 0;  // integrals of y dx and x y dx along the points, chord below
+  Point a{0, 0};
+  const auto add = [&](Point b) {
+    const double dx = b.x - a.x;
+    area += 0.5 * (a.y + b.y) * dx;
+    moment += dx * (a.x * (2 * a.y + b.y) + b.x * (a.y + 2 * b.y)) / 6;
+    a = b;
+  };
+  for (Point p : points) add(local(p));
+  add({1, 0});
+  const double s0 = dot(t0, ey), c0 = dot(t0, ex), s1 = -dot(t3, ey), c1 = dot(t3, ex);
+  const double s01 = s0 * c1 + c0 * s1;  // sin(theta0 + theta1)
+  const auto other = [&](double d0) {
+    const double den = 0.5 * d0 * s01 - s1;
+    return std::abs(den) > 1e-9 ? (d0 * s0 - 10 * area / 3) / den : -1.0;
+  };
+  const auto residual = [&](double d0, double d1) {
+    return (34 * d0 * s0 + 50 * d1 * s1 + 15 * d0 * d0 * s0 * c0 - 15 * d1 * d1 * s1 * c1 -
+            d0 * d1 * (33 * s0 * c1 + 9 * c0 * s1) - 9 * d0 * d0 * d1 * s01 * c0 + 9 * d0 * d1 * d1 * s01 * c1) / 280 -
+           moment;
+  };
+  constexpr int steps = 48;
+  constexpr double reach = 1.5;  // longest handle looked for, chords
+  double last_d = 0, last_r = 0;
+  bool have = false;
+  for (int i = 1; i <= steps; ++i) {
+    const double d0 = reach * i / steps, d1 = other(d0);
+    if (d1 <= 0 || d1 > 3) {
+      have = false;
+      continue;
+    }
+    const double r = residual(d0, d1);
+    if (have && (r > 0) != (last_r > 0)) {
+      double lo = last_d, hi = d0;
+      for (int k = 0; k < 24; ++k) {
+        const double m = 0.5 * (lo + hi);
+        ((residual(m, other(m)) > 0) == (last_r > 0) ? lo : hi) = m;
+      }
+      out.emplace_back(0.5 * (lo + hi), other(0.5 * (lo + hi)));
+    }
+    last_d = d0, last_r = r, have = true;
+  }
+  return out;
+}
+
+CubicFit fit_cubic(const CubicTask& task) {
+  const double chord = distance(task.p0, task.p3);
+  const double a0 = angle_of(task.t0), a3 = angle_of(task.t3);
+  // A closed run has no chord: start from handles of a third of its extent.
+  double extent = chord;
+  for (Point p : task.points) extent = std::max(extent, distance(p, task.p0));
+  std::vector<Trial> starts{{extent / 3, extent / 3, a0, a3}};
+  for (const auto& [d0, d1] : area_moment_handles(task.points, task.p0, task.p3, task.t0, task.t3))
+    starts.push_back({d0 * chord, d1 * chord, a0, a3});
+  CubicFit best;
+  best.rms_px = std::numeric_limits<double>::infinity();
+  Trial winner = starts[0];
+  for (const Trial& s : starts) {
+    const Trial v = polish(task, s, 2, 12);
+    const CubicFit f = judged(task, v);
+    if (f.rms_px < best.rms_px) best = f, winner = v;
+  }
+  if (task.minimax) {
+    for (double p : {4.0, 8.0, 16.0, 32.0}) {
+      const Trial v = polish(task, winner, p, 8);
+      const CubicFit f = judged(task, v);
+      if (f.max_px <= best.max_px) best = f, winner = v;
+    }
+  }
+  return best;
+}
+
+}  // namespace batten

@@ -1,0 +1,35 @@
+#pragma once
+// Leaf: arithmetic on points as vectors.
+
+#include <cmath>
+#include <numbers>
+
+#include "batten/geometry.h"
+
+namespace batten {
+
+inline constexpr double pi = std::numbers::pi;
+inline double dot(Point a, Point b) { return a.x * b.x + a.y * b.y; }
+/// Positive when b lies clockwise of a on screen (y down).
+inline double cross(Point a, Point b) { return a.x * b.y - a.y * b.x; }
+inline double norm2(Point a) { return dot(a, a); }
+inline double norm(Point a) { return std::sqrt(norm2(a)); }
+inline double distance(Point a, Point b) { return norm(a - b); }
+inline Point left_of(Point t) { return {-t.y, t.x}; }  // t turned by +90 deg in (x, y)
+inline Point unit(Point a) {
+  const double n = norm(a);
+  return n > 0 ? (1 / n) * a : Point{1, 0};
+}
+inline Point direction(double angle) { return {std::cos(angle), std::sin(angle)}; }
+inline double angle_of(Point a) { return std::atan2(a.y, a.x); }
+/// The angle brought into (-pi, pi].
+inline double wrap_angle(double a) {
+  a = std::remainder(a, 2 * pi);
+  return a <= -pi ? a + 2 * pi : a;
+}
+/// Signed turn from direction a to direction b, (-pi, pi].
+inline double turn_between(Point a, Point b) { return std::atan2(cross(a, b), dot(a, b)); }
+inline double degrees(double rad) { return rad * (180 / pi); }
+inline double radians(double deg) { return deg * (pi / 180); }
+
+}  // namespace batten
