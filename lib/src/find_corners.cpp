@@ -1,0 +1,217 @@
+#include "find_corners.h"
+
+#include <algorithm>
+#include <array>
+
+namespace batten {
+namespace {
+
+constexpr double propose_turn_deg = 12;    // gentler turns are never called corners by a practitioner
+constexpr double accept_turn_deg = 24;     // with a rounding of a few px a weaker turn can't be told from a curve
+constexpr double accept_abruptness = 0.5;  // corners: median 0.3, 90 % below 0.4; rounds of one band width: 1
+constexpr double neighbour_gap = 0.7;      // scales: closer candidates are one
+constexpr std::array widths = {0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 1.0, 1.3, 1.7, 2.2};
+
+double mean_angle(const std::vector<double>& angle, double total, std::ptrdiff_t from, std::ptrdiff_t to) {
+  const auto n = std::ptrdiff_t(angle.size());
+  double sum = 0;
+  for (auto i = from; i <= to; ++i) {
+    const auto turns = i >= 0 ? i / n : -((-i + n - 1) / n);
+    sum += angle[std::size_t(i - turns * n)] + double(turns) * total;
+  }
+  return sum / double(to - from + 1);
+}
+
+// Turn at each point: mean direction over [0.6, 1.8] scales ahead minus the same behind.
+std::vector<double> turn_profile(const SpacedLoop& loop, const std::vector<double>& angle, double total) {
+  const double h = loop.even.step_px;
+  const auto a = std::max<std::ptrdiff_t>(1, std::lround(0.6 * loop.scale_px / h));
+  const auto b = std::max<std::ptrdiff_t>(a + 1, std::lround(1.8 * loop.scale_px / h));
+  std::vector<double> turn(angle.size());
+  for (std::ptrdiff_t i = 0; i < std::ptrdiff_t(angle.size()); ++i)
+    turn[std::size_t(i)] = mean_angle(angle, total, i + a, i + b) - mean_angle(angle, total, i - b, i - a);
+  return turn;
+}
+
+std::vector<std::size_t> peaks(const std::vector<double>& turn, double gap_points) {
+  std::vector<std::size_t> order;
+  const auto n = std::ptrdiff_t(turn.size());
+  for (std::ptrdiff_t i = 0; i < n; ++i)
+    if (std::abs(turn[std::size_t(i)]) > radians(propose_turn_deg)) order.push_back(std::size_t(i));
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return std::abs(turn[a]) > std::abs(turn[b]); });
+  std::vector<std::size_t> kept;
+  for (std::size_t i : order) {
+    const bool close = std::any_of(kept.begin(), kept.end(), [&](std::size_t k) {
+      const double d = std::abs(double(std::ptrdiff_t(i) - std::ptrdiff_t(k)));
+      return std::min(d, double(n) - d) < gap_points && turn[i] * turn[k] > 0;
+    });
+    if (!close) kept.push_back(i);
+  }
+  std::sort(kept.begin(), kept.end());
+  return kept;
+}
+
+struct Step {
+  double width = 1, centre = 0, turn = 0;  // width in scales, centre px from the candidate, turn rad
+};
+
+// Least squares of theta(u) = a + b u + J Phi((u - c) / width) over a grid of widths and centres.
+Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double total, std::size_t at, double back_px,
+              double ahead_px) {
+  const double h = loop.even.step_px, scale = loop.scale_px;
+  const auto from = -std::ptrdiff_t(back_px / h), to = std::ptrdiff_t(ahead_px / h);
+  std::vector<double> u, theta;
+  for (auto k = from; k <= to; ++k) {
+    u.push_back(double(k) * h);
+    const auto i = std::ptrdiff_t(at) + k;
+    theta.push_back(mean_angle(angle, total, i, i));
+  }
+  Step best;
+  double best_cost = 1e300;
+  for (double width : widths)
+    for (double c = -0.5 * scale; c <= 0.5 * scale + 1e-9; c += 0.1 * scale) {
+      double m[3][3] = {}, r[3] = {}, tt = 0;
+      for (std::size_t k = 0; k < u.size(); ++k) {
+        const double f[3] = {1, u[k] / scale, 0.5 * std::erfc(-(u[k] - c) / (width * scale * std::sqrt(2.0)))};
+        for (int p = 0; p < 3; ++p) {
+          r[p] += f[p] * theta[k];
+          for (int q = 0; q < 3; ++q) m[p][q] += f[p] * f[q];
+        }
+        tt += theta[k] * theta[k];
+      }
+      m[1][1] += 0.02 * double(u.size());  // ridge: a steady bend may take only what the step can't explain
+      const double c00 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c01 = m[1][2] * m[2][0] - m[1][0] * m[2][2],
+                   c02 = m[1][0] * m[2][1] - m[1][1] * m[2][0];
+      const double det = m[0][0] * c00 + m[0][1] * c01 + m[0][2] * c02;
+      if (std::abs(det) < 1e-12) continue;
+      const double c11 = m[0][0] * m[2][2] - m[0][2] * m[2][0], c12 = m[0][1] * m[2][0] - m[0][0] * m[2][1],
+                   c22 = m[0][0] * m[1][1] - m[0][1] * m[1][0];
+      const double x0 = (c00 * r[0] + c01 * r[1] + c02 * r[2]) / det, x1 = (c01 * r[0] + c11 * r[1] + c12 * r[2]) / det,
+                   x2 = (c02 * r[0] + c12 * r[1] + c22 * r[2]) / det;
+      const double cost = tt - x0 * r[0] - x1 * r[1] - x2 * r[2];
+      if (cost < best_cost) best_cost = cost, best = {width, c, x2};
+    }
+  return best;
+}
+
+struct Arm {
+  Point base, tangent;  // at the arm's end next to the corner; tangent points along the travel
+  double curvature = 0;
+};
+
+// Quadratic through the arm's points with a curvature prior (a radius of 15 scales counts as straight), anchored at the
+// end next to the corner.
+Arm fit_arm(const SpacedLoop& loop, double from, double to, bool ends_here) {
+  LocalFit f = local_quadratic(loop.even, from, to, ends_here ? to : from);
+  const double len = to - from, free_len = 3 * loop.scale_px;
+  if (len < free_len) {  // too short for a curvature of its own: the chord's direction
+    const LocalFit mid = local_quadratic(loop.even, from, to, 0.5 * (from + to));
+    const double share = std::clamp(len / free_len, 0.0, 1.0);
+    const double half = 0.5 * len * (ends_here ? 1 : -1), k = share * mid.curvature;
+    const double turn = k * half;
+    const Point n = left_of(mid.tangent);
+    f.at = mid.at + half * mid.tangent + 0.5 * k * half * half * n;
+    f.tangent = unit(mid.tangent + turn * n);
+    f.curvature = k;
+  }
+  return {f.at, f.tangent, f.curvature};
+}
+
+Point along(const Arm& arm, double u) { return arm.base + u * arm.tangent + 0.5 * arm.curvature * u * u * left_of(arm.tangent); }
+Point heading(const Arm& arm, double u) { return unit(arm.tangent + arm.curvature * u * left_of(arm.tangent)); }
+
+// Where two arms meet: Newton on along(a, u) = along(b, -v).
+bool meet(const Arm& a, const Arm& b, double reach, Point* apex, Point* into, Point* out_of) {
+  double u = 0, v = 0;
+  for (int k = 0; k < 8; ++k) {
+    const Point gap = along(b, -v) - along(a, u), ta = heading(a, u), tb = heading(b, -v);
+    const double den = cross(ta, tb);
+    if (std::abs(den) < 0.15) return false;
+    u = std::clamp(u + cross(gap, tb) / den, -0.5 * reach, reach);
+    v = std::clamp(v + cross(ta, gap) / den * 1.0, -0.5 * reach, reach);
+  }
+  const Point pa = along(a, u), pb = along(b, -v);
+  if (distance(pa, pb) > 0.2 * reach) return false;
+  *apex = 0.5 * (pa + pb);
+  *into = heading(a, u);
+  *out_of = heading(b, -v);
+  return true;
+}
+
+// Position from the intersection of the arms, each fitted from about half a scale away from the apex.
+void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
+  const double scale = loop.scale_px;
+  double gap = 0.45 * scale;
+  for (int round = 0; round < 3; ++round) {
+    const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
+    const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, 7 * scale);
+    const double l1 = std::clamp(ahead_px - 0.45 * scale - g1, 0.6 * scale, 7 * scale);
+    const Arm a = fit_arm(loop, c->arc - g0 - l0, c->arc - g0, true);
+    const Arm b = fit_arm(loop, c->arc + g1, c->arc + g1 + l1, false);
+    Point apex, into, out_of;
+    if (!meet(a, b, 2 * gap + 2.5 * scale, &apex, &into, &out_of)) return;
+    c->apex = apex, c->into = into, c->out_of = out_of;
+    c->turn_deg = std::abs(degrees(turn_between(into, out_of)));
+    if (c->turn_deg < 100) return;
+    gap = 0.5 * scale / std::tan(radians(180 - std::min(c->turn_deg, 165.0)) / 2) + 0.25 * scale;
+  }
+}
+
+std::vector<Corner> corners_of(const SpacedLoop& loop) {
+  const std::vector<double> angle = tangent_angles(loop.even);
+  const double total = angle.back() - angle.front() + wrap_angle(angle.front() - angle.back());
+  const std::vector<double> turn = turn_profile(loop, angle, total);
+  const double h = loop.even.step_px, scale = loop.scale_px, len = loop.even.length_px();
+  const auto at = peaks(turn, neighbour_gap * scale / h);
+  std::vector<Corner> out;
+  for (std::size_t k = 0; k < at.size(); ++k) {
+    const double here = double(at[k]) * h;
+    double back = len / 2, ahead = len / 2;
+    if (at.size() > 1) {
+      back = loop.even.ahead(double(at[(k + at.size() - 1) % at.size()]) * h, here);
+      ahead = loop.even.ahead(here, double(at[(k + 1) % at.size()]) * h);
+    }
+    const double reach = 2.5 * scale;
+    const Step step = fit_step(loop, angle, total, at[k], std::min(reach, std::max(0.55 * back, 0.7 * scale)),
+                               std::min(reach, std::max(0.55 * ahead, 0.7 * scale)));
+    Corner c;
+    c.arc = loop.even.wrap(here + step.centre);
+    c.apex = loop.even.at(c.arc);
+    c.into = local_quadratic(loop.even, c.arc - 2 * scale, c.arc - 0.5 * scale, c.arc - 0.5 * scale).tangent;
+    c.out_of = local_quadratic(loop.even, c.arc + 0.5 * scale, c.arc + 2 * scale, c.arc + 0.5 * scale).tangent;
+    c.turn_deg = std::abs(degrees(turn[at[k]]));
+    c.abruptness = step.width;
+    place(loop, back, ahead, &c);
+    const double weakest = std::min({c.turn_deg, std::abs(degrees(step.turn)), std::abs(degrees(turn[at[k]]))});
+    c.accepted = step.width <= accept_abruptness && weakest > accept_turn_deg;
+    c.zone_px = corner_zone_px(loop, c.turn_deg);
+    out.push_back(c);
+  }
+  std::sort(out.begin(), out.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+  return out;
+}
+
+}  // namespace
+
+double corner_zone_px(const SpacedLoop& loop, double turn_deg) {
+  const double half = radians(180 - std::min(turn_deg, 165.0)) / 2;
+  double zone = 2 * loop.rounding_px;
+  if (loop.band_px > 2 && loop.kind != Kind::filled)
+    zone = std::max(zone, loop.band_px / (2 * std::tan(half)) + 0.5 * loop.band_px);
+  else
+    zone = std::max(zone, loop.rounding_px / std::tan(half) + loop.rounding_px);
+  return zone;
+}
+
+Result<Corners> find_corners(const SpacedLoops& loops, Progress& progress) {
+  Corners out;
+  for (const SpacedLoop& loop : loops.loops) {
+    if (progress.stopped()) return progress.cancelled();
+    out.of_loop.push_back(corners_of(loop));
+    progress.advance(double(out.of_loop.size()) / double(loops.loops.size()));
+  }
+  return out;
+}
+
+}  // namespace batten

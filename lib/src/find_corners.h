@@ -1,0 +1,29 @@
+#pragma once
+// Stage: where a loop may stay sharp. Proposes; the refinement judges.
+
+#include "space_loops.h"
+
+namespace batten {
+
+/// A place where the direction turns within a short way.
+struct Corner {
+  double arc = 0;          ///< on the spaced loop
+  Point apex;              ///< where the two arms meet: near a corner the located points lie off it by design
+  Point into, out_of;      ///< unit directions of travel of the arms at the apex
+  double turn_deg = 0;     ///< 0..180, between the arms
+  double abruptness = 0;   ///< width of the turn (one standard deviation of a step) over the scale: corners 0.3, rounds 1
+  double zone_px = 0;      ///< half length round arc inside which located points do not lie on the arms
+  bool accepted = false;
+};
+
+struct Corners {
+  std::vector<std::vector<Corner>> of_loop;  ///< in order of arc
+};
+
+Result<Corners> find_corners(const SpacedLoops& loops, Progress& progress);
+
+/// The corner zone: two roundings, and where the turn is acute the whole way over which the two bands run into one
+/// another, W / (2 tan(phi/2)) + W/2 for an inner angle phi.
+double corner_zone_px(const SpacedLoop& loop, double turn_deg);
+
+}  // namespace batten

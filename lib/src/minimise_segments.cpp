@@ -1,0 +1,159 @@
+#include "minimise_segments.h"
+
+#include <algorithm>
+#include <limits>
+
+#include "fit_cubic.h"
+#include "piece_data.h"
+#include "place_nodes.h"
+
+namespace batten {
+namespace {
+
+constexpr int most_candidates = 28;  // pairs grow with the square; a span between fixed nodes rarely needs three cubics
+
+double data_step(const SpacedLoop& loop, double way) { return std::max(loop.even.step_px, way / 60); }
+
+// One end of a trial piece.
+struct End {
+  Point at;
+  double arc, angle, zone_px;
+  bool free;
+};
+
+End end_of(const DraftLoop& d, const Joint& j, double angle, bool straight_beside) {
+  (void)d;
+  (void)straight_beside;
+  return {j.at, j.arc, angle, j.corner ? j.zone_px : 0, j.corner};
+}
+
+CubicFit fit_between(const SpacedLoop& loop, const End& a, const End& b, double limit_px, bool minimax) {
+  const double way = loop.even.ahead(a.arc, b.arc);
+  const PieceData data = points_between(loop, a.arc, b.arc, a.zone_px, b.zone_px, data_step(loop, way));
+  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, false};
+  CubicFit fit = fit_cubic(task);
+  if (minimax || (fit.max_px > limit_px && fit.max_px < 1.6 * limit_px)) {
+    task.minimax = true;
+    fit = fit_cubic(task);
+  }
+  return fit;
+}
+
+struct Table {
+  std::vector<End> ends;
+  std::vector<std::vector<double>> error;  // < 0: not fitted yet
+};
+
+double error_of(const SpacedLoop& loop, Table* t, std::size_t i, std::size_t j, double limit_px) {
+  double& e = t->error[i][j];
+  if (e < 0) e = fit_between(loop, t->ends[i], t->ends[j], limit_px, false).max_px;
+  return e;
+}
+
+// Fewest pieces from the first to the last candidate; empty if the span can't be held.
+std::vector<std::size_t> fewest(const SpacedLoop& loop, Table* t, double limit_px, int most) {
+  const std::size_t n = t->ends.size();
+  struct Best {
+    int count = std::numeric_limits<int>::max();
+    double cost = 0;
+    std::size_t from = 0;
+  };
+  std::vector<Best> best(n);
+  best[0] = {0, 0, 0};
+  for (std::size_t i = 0; i + 1 < n; ++i) {
+    if (best[i].count >= most) continue;
+    int misses = 0;
+    for (std::size_t j = i + 1; j < n && misses < 3; ++j) {
+      const double e = error_of(loop, t, i, j, limit_px);
+      if (e > 3 * limit_px) ++misses;
+      if (e > limit_px) continue;
+      const Best b{best[i].count + 1, best[i].cost + e * e, i};
+      if (b.count < best[j].count || (b.count == best[j].count && b.cost < best[j].cost)) best[j] = b;
+    }
+  }
+  std::vector<std::size_t> path;
+  if (best[n - 1].count > most) return path;
+  for (std::size_t k = n - 1; k != 0; k = best[k].from) path.push_back(k);
+  std::reverse(path.begin(), path.end());
+  return path;
+}
+
+}  // namespace
+
+double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax) {
+  Piece& p = d->pieces[piece];
+  if (p.straight) return 0;
+  const std::size_t e = d->next(piece);
+  End a = end_of(*d, d->joints[piece], start_angle(*d, piece), false), b = end_of(*d, d->joints[e], end_angle(*d, piece), false);
+  a.free = a.free && !p.fixed0, b.free = b.free && !p.fixed1;
+  const CubicFit fit = fit_between(loop, a, b, loop.limit_px, minimax);
+  p.h0 = distance(fit.curve[0], fit.curve[1]);
+  p.h1 = distance(fit.curve[2], fit.curve[3]);
+  if (a.free) p.a0 = angle_of(start_tangent(fit.curve));
+  if (b.free) p.a1 = angle_of(end_tangent(fit.curve));
+  return fit.max_px;
+}
+
+int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most) {
+  const std::size_t e = d->next(piece);
+  Table t;
+  const End a = end_of(*d, d->joints[piece], start_angle(*d, piece), false);
+  const End b = end_of(*d, d->joints[e], end_angle(*d, piece), false);
+  const double way = loop.even.ahead(a.arc, b.arc), least_gap = std::max(3.0, 0.5 * loop.scale_px);
+  const int n = std::clamp(int(way / least_gap) - 1, 1, most_candidates);
+  std::vector<Joint> joints(std::size_t(n) + 2);
+  t.ends.push_back(a);
+  for (int k = 1; k <= n; ++k) {
+    Joint& j = joints[std::size_t(k)];
+    j = smooth_joint(loop, a.arc + way * k / (n + 1), Reason::added);
+    t.ends.push_back({j.at, j.arc, j.angle, 0, false});
+  }
+  t.ends.push_back(b);
+  t.error.assign(t.ends.size(), std::vector<double>(t.ends.size(), -1));
+  // Two pieces are by far the most common answer: look there first, over all candidates.
+  std::vector<std::size_t> path;
+  double best = std::numeric_limits<double>::infinity(), best_worst = best;
+  const std::size_t last = t.ends.size() - 1;
+  std::size_t at = 0;
+  for (std::size_t k = 1; k < last; ++k) {
+    const double e0 = error_of(loop, &t, 0, k, limit_px), e1 = error_of(loop, &t, k, last, limit_px);
+    const double worst = std::max(e0, e1), cost = worst > limit_px ? 1e6 + worst : e0 * e0 + e1 * e1;
+    if (cost < best) best = cost, best_worst = worst, at = k;
+  }
+  if (best_worst <= limit_px || most <= 2)
+    path = {at, last};
+  else
+    path = fewest(loop, &t, limit_px, most);
+  if (path.empty()) path = {at, last};
+  std::size_t where = piece;
+  for (std::size_t k = 0; k + 1 < path.size(); ++k) {
+    ++where;
+    d->joints.insert(d->joints.begin() + std::ptrdiff_t(where), joints[path[k]]);
+    d->pieces.insert(d->pieces.begin() + std::ptrdiff_t(where), Piece{});
+    d->pieces[where].a1 = d->pieces[where - 1].a1;
+    d->pieces[where].fixed1 = d->pieces[where - 1].fixed1;
+    d->pieces[where - 1].fixed1 = false;
+  }
+  settle_angles(d);
+  for (std::size_t k = piece; k <= where; ++k) fit_piece(loop, d, k, false);
+  settle_angles(d);
+  return int(path.size());
+}
+
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress) {
+  Draft out = placed;
+  for (std::size_t k = 0; k < out.loops.size(); ++k) {
+    const SpacedLoop& loop = loops.loops[k];
+    DraftLoop& d = out.loops[k];
+    for (std::size_t i = 0; i < d.size(); ++i) {
+      if (progress.stopped()) return progress.cancelled();
+      if (d.pieces[i].straight) continue;
+      if (fit_piece(loop, &d, i, false) > loop.limit_px) i += std::size_t(split_piece(loop, &d, i, loop.limit_px) - 1);
+    }
+    settle_angles(&d);
+    progress.advance(double(k + 1) / double(out.loops.size()));
+  }
+  return out;
+}
+
+}  // namespace batten

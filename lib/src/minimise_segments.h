@@ -1,0 +1,19 @@
+#pragma once
+// Stage: between fixed nodes, the fewest cubics within the limit, by dynamic programming over candidate nodes
+// (Plass & Stone, "Curve-fitting with piecewise parametric cubics", 1983, with lexicographic cost).
+
+#include "draft.h"
+#include "space_loops.h"
+
+namespace batten {
+
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress);
+
+/// Fit one cubic to a piece of the draft as it stands (its ends kept); sets handles and free directions.
+/// Returns the largest distance, px.
+double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax);
+
+/// Split one piece into the fewest cubics within limit_px (at most `most`); returns the number of pieces it became.
+int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most = 6);
+
+}  // namespace batten

@@ -1,0 +1,334 @@
+#include "place_nodes.h"
+
+#include <algorithm>
+#include <array>
+
+namespace batten {
+namespace {
+
+// What the loop is cut at before extremes are looked for.
+struct Cut {
+  Joint joint;
+  bool straight_follows = false;
+  bool level = false, upright = false;
+};
+
+Joint corner_joint(const Corner& c) {
+  Joint j;
+  j.at = j.anchor = c.apex;
+  j.arc = c.arc;
+  j.corner = true;
+  j.reason = Reason::corner;
+  j.zone_px = c.zone_px;
+  j.abruptness = c.abruptness;
+  return j;
+}
+
+// The corner at which a straight's end (going outwards: +1 at its end, -1 at its start) comes to rest, or -1.
+int corner_at_end(const SpacedLoop& loop, const std::vector<Corner>& corners, double arc, int way) {
+  int best = -1;
+  double best_gap = 1e300;
+  for (std::size_t k = 0; k < corners.size(); ++k) {
+    const Corner& c = corners[k];
+    if (!c.accepted) continue;
+    const double gap = way * loop.even.way(arc, c.arc);  // > 0: the corner lies ahead of the end
+    const double reach = c.zone_px + std::max(3.0, 0.8 * loop.scale_px);
+    if (gap > -reach && gap < reach && std::abs(gap) < best_gap) best = int(k), best_gap = std::abs(gap);
+  }
+  return best;
+}
+
+bool lines_meet(const Straight& s, const Straight& t, Point* at) {
+  const Point d = unit(s.b - s.a), e = unit(t.b - t.a);
+  const double den = cross(d, e);
+  if (std::abs(den) < 0.2) return false;
+  *at = s.b + cross(t.a - s.b, e) / den * d;
+  return true;
+}
+
+struct Ends {
+  int from = -1, to = -1;  // corner index at either end
+};
+
+// Straights that run into one another without an accepted corner between: an abrupt turn is a corner all the same.
+// Measured on band drawings: two straights that meet are a corner only if the turn there is abrupt.
+void corners_between_straights(const SpacedLoop& loop, const std::vector<Straight>& straights, std::vector<Corner>* corners) {
+  for (std::size_t i = 0; i < straights.size(); ++i) {
+    const Straight &s = straights[i], &t = straights[(i + 1) % straights.size()];
+    if (straights.size() < 2 || &s == &t) continue;
+    const double gap = loop.even.ahead(s.to, t.from);
+    const double turn = std::abs(degrees(turn_between(s.b - s.a, t.b - t.a)));
+    if (gap > 2.5 * loop.scale_px || turn < 15) continue;
+    Corner* inside = nullptr;
+    for (Corner& c : *corners) {
+      const double way = loop.even.ahead(loop.even.wrap(s.to - loop.scale_px), c.arc);
+      if (way < gap + 2 * loop.scale_px && (!inside || c.abruptness < inside->abruptness)) inside = &c;
+    }
+    if (inside && inside->accepted) continue;
+    Point at;
+    if (!lines_meet(s, t, &at)) continue;
+    const double mid = loop.even.wrap(s.to + 0.5 * gap);
+    const bool tight = gap < std::max(2.0, 0.6 * loop.scale_px);
+    if (!(inside && inside->abruptness <= 0.7) && !(tight && !inside)) continue;
+    Corner c;
+    c.arc = mid, c.apex = at, c.into = unit(s.b - s.a), c.out_of = unit(t.b - t.a);
+    c.turn_deg = turn, c.abruptness = inside ? inside->abruptness : 0.3, c.accepted = true;
+    c.zone_px = corner_zone_px(loop, turn);
+    if (inside)
+      *inside = c;
+    else
+      corners->push_back(c);
+  }
+  std::sort(corners->begin(), corners->end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+}
+
+// Place corners that have a straight on one or both sides on the straights themselves.
+void put_corners_on_lines(const std::vector<Straight>& straights, const std::vector<Ends>& ends, const SpacedLoop& loop,
+                          std::vector<Corner>* corners) {
+  for (std::size_t k = 0; k < corners->size(); ++k) {
+    const Straight *before = nullptr, *after = nullptr;
+    for (std::size_t i = 0; i < straights.size(); ++i) {
+      if (ends[i].to == int(k)) before = &straights[i];
+      if (ends[i].from == int(k)) after = &straights[i];
+    }
+    Corner& c = (*corners)[k];
+    Point at;
+    const double trust = std::max(3.0, 2.5 * c.zone_px);
+    if (before && after) {
+      if (lines_meet(*before, *after, &at) && distance(at, c.apex) < trust) c.apex = at;
+    } else if (before || after) {
+      const Straight& s = before ? *before : *after;
+      const Point d = unit(s.b - s.a);
+      c.apex = s.a + dot(c.apex - s.a, d) * d;
+    }
+  }
+  (void)loop;
+}
+
+std::vector<Cut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, std::vector<Straight> straights) {
+  corners_between_straights(loop, straights, &corners);
+  // A corner well inside a straight is noise.
+  for (Corner& c : corners)
+    for (const Straight& s : straights) {
+      const double in = loop.even.ahead(s.from, c.arc);
+      if (in > c.zone_px + 2 && in < s.length_px() - c.zone_px - 2) c.accepted = false;
+    }
+  std::vector<Ends> ends(straights.size());
+  for (std::size_t i = 0; i < straights.size(); ++i) {
+    ends[i].from = corner_at_end(loop, corners, straights[i].from, -1);
+    ends[i].to = corner_at_end(loop, corners, straights[i].to, +1);
+    if (ends[i].from >= 0 && ends[i].from == ends[i].to) ends[i] = {-1, -1}, straights[i].to = straights[i].from;
+  }
+  put_corners_on_lines(straights, ends, loop, &corners);
+  std::vector<Cut> cuts;
+  for (const Corner& c : corners)
+    if (c.accepted) cuts.push_back({corner_joint(c)});
+  for (std::size_t i = 0; i < straights.size(); ++i) {
+    const Straight& s = straights[i];
+    if (s.length_px() <= 0) continue;
+    const auto join = [&](double arc, Point at) {
+      Cut cut;
+      cut.joint.at = cut.joint.anchor = at;
+      cut.joint.arc = loop.even.wrap(arc);
+      cut.joint.reason = Reason::straight_end;
+      cut.joint.angle = angle_of(s.b - s.a);
+      return cut;
+    };
+    const auto corner_cut = [&](int k) -> Cut* {
+      for (Cut& c : cuts)
+        if (c.joint.corner && c.joint.arc == corners[std::size_t(k)].arc) return &c;
+      return nullptr;
+    };
+    if (ends[i].from >= 0) {
+      if (Cut* c = corner_cut(ends[i].from)) c->straight_follows = true, c->level = s.level, c->upright = s.upright;
+    } else {
+      Cut c = join(s.from, s.a);
+      c.straight_follows = true, c.level = s.level, c.upright = s.upright;
+      cuts.push_back(c);
+    }
+    if (ends[i].to < 0) cuts.push_back(join(s.to, s.b));
+  }
+  std::stable_sort(cuts.begin(), cuts.end(), [](const Cut& a, const Cut& b) { return a.joint.arc < b.joint.arc; });
+  return cuts;
+}
+
+// Turning points of one coordinate with hysteresis, along samples v.
+struct Turn {
+  std::size_t at;
+  bool highest;
+};
+std::vector<Turn> turning_points(const std::vector<double>& v, double hysteresis) {
+  std::vector<Turn> out;
+  if (v.empty()) return out;
+  std::size_t hi = 0, lo = 0;
+  int way = 0;  // +1 rising, -1 falling
+  for (std::size_t i = 1; i < v.size(); ++i) {
+    if (way >= 0) {
+      if (v[i] > v[hi]) hi = i;
+      if (v[hi] - v[i] > hysteresis) {
+        if (way > 0 || v[hi] - v[0] > hysteresis) out.push_back({hi, true});
+        way = -1, lo = i;
+      }
+    }
+    if (way <= 0) {
+      if (v[i] < v[lo]) lo = i;
+      if (v[i] - v[lo] > hysteresis) {
+        if (way < 0 || v[0] - v[lo] > hysteresis) out.push_back({lo, false});
+        way = 1, hi = i;
+      }
+    }
+  }
+  return out;
+}
+
+double mid_flat(const std::vector<double>& v, std::size_t at, double depth) {
+  std::size_t a = at, b = at;
+  while (a > 0 && std::abs(v[a - 1] - v[at]) < depth) --a;
+  while (b + 1 < v.size() && std::abs(v[b + 1] - v[at]) < depth) ++b;
+  return 0.5 * double(a + b);
+}
+
+// Extremes of one stretch between cuts as joints, none beside a cut, none beside one another.
+std::vector<Joint> extreme_joints(const SpacedLoop& loop, const ArcLoop& smooth, double from, double to, const Joint* first,
+                                  const Joint* last) {
+  const double hyst = extreme_hysteresis_px(loop), gap_corner = std::max(0.6 * loop.band_px, 1.5), gap_node = std::max(0.95 * loop.band_px, 2.0);
+  const double keep0 = !first ? 0 : first->corner ? std::max(gap_corner, first->zone_px) : gap_node;
+  const double keep1 = !last ? 0 : last->corner ? std::max(gap_corner, last->zone_px) : gap_node;
+  std::vector<Joint> out;
+  for (const Extreme& e : extremes_between(smooth, from, to, hyst)) {
+    if (e.arc - from < keep0 || to - e.arc < keep1) continue;
+    Joint j = smooth_joint(loop, e.arc, e.reason);
+    j.angle = axis_angle(j.angle);
+    j.angle_fixed = true;
+    j.arc = e.arc;  // unwrapped for now: kept in order
+    if (!out.empty() && e.arc - out.back().arc < gap_node) {
+      // Two extremes of one tight round: keep the one that is nearer to the middle of the turn, the first found.
+      continue;
+    }
+    out.push_back(j);
+  }
+  return out;
+}
+
+void add_joint(DraftLoop* d, const SpacedLoop& loop, Joint j, Piece p) {
+  j.arc = loop.even.wrap(j.arc);
+  d->joints.push_back(j);
+  d->pieces.push_back(p);
+}
+
+// A loop without any cut: a round. Walk once round from its leftmost place.
+DraftLoop round_loop(const SpacedLoop& loop, const ArcLoop& smooth, bool with_extremes) {
+  DraftLoop d;
+  const double len = loop.even.length_px();
+  if (with_extremes) {
+    std::ptrdiff_t left = 0;
+    for (std::ptrdiff_t i = 0; i < std::ptrdiff_t(smooth.size()); ++i)
+      if (smooth[i].x < smooth[left].x) left = i;
+    // Start a quarter round before it, so that it is found in the middle like the others.
+    const double start = double(left) * smooth.step_px - 0.125 * len;
+    std::vector<Joint> found = extreme_joints(loop, smooth, start, start + 1.25 * len, nullptr, nullptr);
+    std::vector<Joint> kept;
+    for (const Joint& j : found)
+      if (kept.empty() || j.arc - kept.front().arc < len - std::max(2.0, 0.95 * loop.band_px)) kept.push_back(j);
+    if (kept.size() >= 2)
+      for (const Joint& j : kept) add_joint(&d, loop, j, {});
+  }
+  if (d.size() < 2) {
+    d = {};
+    for (double share : {0.0, 0.5}) add_joint(&d, loop, smooth_joint(loop, share * len, Reason::added), {});
+  }
+  return d;
+}
+
+DraftLoop placed(const SpacedLoop& loop, const std::vector<Corner>& corners, const std::vector<Straight>& straights,
+                 bool with_extremes) {
+  const ArcLoop smooth_loop = smooth_for_extremes(loop);
+  const std::vector<Cut> cuts = cuts_of(loop, corners, straights);
+  if (cuts.empty()) return round_loop(loop, smooth_loop, with_extremes);
+  DraftLoop d;
+  const double len = loop.even.length_px();
+  for (std::size_t i = 0; i < cuts.size(); ++i) {
+    const Cut &cut = cuts[i], &next = cuts[(i + 1) % cuts.size()];
+    Piece piece;
+    piece.straight = cut.straight_follows;
+    piece.level = cut.level, piece.upright = cut.upright;
+    add_joint(&d, loop, cut.joint, piece);
+    if (cut.straight_follows) continue;
+    double to = next.joint.arc;
+    if (to <= cut.joint.arc) to += len;
+    if (with_extremes)
+      for (const Joint& j : extreme_joints(loop, smooth_loop, cut.joint.arc, to, &cut.joint, &next.joint))
+        add_joint(&d, loop, j, {});
+  }
+  if (d.size() == 1) add_joint(&d, loop, smooth_joint(loop, d.joints[0].arc + 0.5 * len, Reason::added), {});
+  return d;
+}
+
+void even_handles(DraftLoop* d, const SpacedLoop& loop) {
+  const double window = std::max(3.0, 1.2 * loop.scale_px);
+  for (std::size_t i = 0; i < d->size(); ++i) {
+    Piece& p = d->pieces[i];
+    const Joint &a = d->joints[i], &b = d->joints[d->next(i)];
+    const double chord = distance(a.at, b.at), way = loop.even.ahead(a.arc, b.arc);
+    p.h0 = p.h1 = std::max(chord, 0.5 * way) / 3;
+    const double skip0 = std::min(a.corner ? a.zone_px : 0, 0.3 * way), skip1 = std::min(b.corner ? b.zone_px : 0, 0.3 * way);
+    const double w0 = std::min(window, 0.35 * way), w1 = std::min(window, 0.35 * way);
+    p.a0 = angle_of(local_quadratic(loop.even, a.arc + skip0, a.arc + skip0 + w0, a.arc + skip0).tangent);
+    p.a1 = angle_of(local_quadratic(loop.even, b.arc - skip1 - w1, b.arc - skip1, b.arc - skip1).tangent);
+  }
+  settle_angles(d);
+}
+
+}  // namespace
+
+double extreme_hysteresis_px(const SpacedLoop& loop) { return 0.28 + 1.1 * loop.sigma_px; }
+
+ArcLoop smooth_for_extremes(const SpacedLoop& loop) {
+  const bool exact = loop.band_px < 2;
+  return smooth(loop.even, exact ? 0.8 : 1.5 + 0.35 * loop.band_px);
+}
+
+double axis_angle(double angle) { return std::round(angle / (pi / 2)) * (pi / 2); }
+
+Joint smooth_joint(const SpacedLoop& loop, double arc, Reason reason) {
+  const double half = loop.band_px < 2 ? 3 : 3 + 0.7 * loop.band_px;
+  const LocalFit f = local_quadratic(loop.even, arc - half, arc + half, arc);
+  Joint j;
+  j.at = j.anchor = f.at;
+  j.arc = loop.even.wrap(arc);
+  j.angle = angle_of(f.tangent);
+  j.reason = reason;
+  return j;
+}
+
+std::vector<Extreme> extremes_between(const ArcLoop& smooth, double from, double to, double hysteresis_px) {
+  const auto first = std::ptrdiff_t(std::ceil(from / smooth.step_px)), last = std::ptrdiff_t(std::floor(to / smooth.step_px));
+  std::vector<double> x, y;
+  for (auto i = first; i <= last; ++i) x.push_back(smooth[i].x), y.push_back(smooth[i].y);
+  std::vector<Extreme> out;
+  const auto collect = [&](const std::vector<double>& v, Reason high, Reason low) {
+    for (const Turn& t : turning_points(v, hysteresis_px)) {
+      const double k = mid_flat(v, t.at, 0.3 * hysteresis_px);
+      out.push_back({(double(first) + k) * smooth.step_px, t.highest ? high : low});
+    }
+  };
+  collect(x, Reason::extreme_right, Reason::extreme_left);
+  collect(y, Reason::extreme_bottom, Reason::extreme_top);
+  std::stable_sort(out.begin(), out.end(), [](const Extreme& a, const Extreme& b) { return a.arc < b.arc; });
+  return out;
+}
+
+Result<Draft> place_nodes(const SpacedLoops& loops, const Corners& corners, const Straights& straights,
+                          const Options& options, Progress& progress) {
+  Draft draft;
+  for (std::size_t i = 0; i < loops.loops.size(); ++i) {
+    if (progress.stopped()) return progress.cancelled();
+    DraftLoop d = placed(loops.loops[i], corners.of_loop[i], straights.of_loop[i],
+                         options.extremes == Options::Extremes::required);
+    even_handles(&d, loops.loops[i]);
+    draft.loops.push_back(std::move(d));
+  }
+  return draft;
+}
+
+}  // namespace batten

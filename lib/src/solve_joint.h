@@ -1,0 +1,26 @@
+#pragma once
+// Leaf: all nodes, directions and handles of a stretch of outline at once, with Ceres.
+
+#include <stop_token>
+
+#include "draft.h"
+#include "space_loops.h"
+
+namespace batten {
+
+struct SolveOptions {
+  int rounds = 3;      ///< arcs, caps and bounds are renewed between rounds
+  double power = 2;    ///< 2: least squares, robust; 4, 8, 16: towards the smallest largest offset
+  int iterations = 8;  ///< Ceres steps a round
+};
+
+/// Moves the joints marked in `freed` (one flag a joint; empty: all), their directions and the handles of all pieces
+/// touching them. Straights marked level or upright share one coordinate as one parameter block. Returns false if Ceres
+/// met something it can't use (the draft is then left as it was).
+bool solve_joint(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options,
+                 const std::stop_token& stop);
+
+/// Renew each joint's arc from its place; keeps their order round the loop.
+void renew_arcs(const SpacedLoop& loop, DraftLoop* d);
+
+}  // namespace batten
