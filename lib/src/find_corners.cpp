@@ -36,15 +36,18 @@ std::vector<double> turn_profile(const SpacedLoop& loop, const std::vector<doubl
 std::vector<std::size_t> peaks(const std::vector<double>& turn, double gap_points) {
   std::vector<std::size_t> order;
   const auto n = std::ptrdiff_t(turn.size());
-  for (std::ptrdiff_t i = 0; i < n; ++i)
-    if (std::abs(turn[std::size_t(i)]) > radians(propose_turn_deg)) order.push_back(std::size_t(i));
+  for (std::ptrdiff_t i = 0; i < n; ++i) {
+    const double here = std::abs(turn[std::size_t(i)]);
+    const double before = std::abs(turn[std::size_t((i + n - 1) % n)]), after = std::abs(turn[std::size_t((i + 1) % n)]);
+    if (here > radians(propose_turn_deg) && here >= before && here > after) order.push_back(std::size_t(i));
+  }
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return std::abs(turn[a]) > std::abs(turn[b]); });
   std::vector<std::size_t> kept;
   for (std::size_t i : order) {
     const bool close = std::any_of(kept.begin(), kept.end(), [&](std::size_t k) {
       const double d = std::abs(double(std::ptrdiff_t(i) - std::ptrdiff_t(k)));
-      return std::min(d, double(n) - d) < gap_points && turn[i] * turn[k] > 0;
+      return std::min(d, double(n) - d) < gap_points;
     });
     if (!close) kept.push_back(i);
   }
@@ -158,6 +161,21 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   }
 }
 
+// Candidates that came to rest on the same turn are one: the most abrupt speaks for all.
+std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) {
+  std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) {
+    return a.accepted != b.accepted ? a.accepted : a.turn_deg > b.turn_deg;
+  });
+  std::vector<Corner> kept;
+  for (const Corner& c : found)
+    if (std::none_of(kept.begin(), kept.end(), [&](const Corner& k) {
+          return std::abs(loop.even.way(k.arc, c.arc)) < neighbour_gap * loop.scale_px;
+        }))
+      kept.push_back(c);
+  std::sort(kept.begin(), kept.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+  return kept;
+}
+
 std::vector<Corner> corners_of(const SpacedLoop& loop) {
   const std::vector<double> angle = tangent_angles(loop.even);
   const double total = angle.back() - angle.front() + wrap_angle(angle.front() - angle.back());
@@ -188,8 +206,7 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
     c.zone_px = corner_zone_px(loop, c.turn_deg);
     out.push_back(c);
   }
-  std::sort(out.begin(), out.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
-  return out;
+  return one_each(loop, std::move(out));
 }
 
 }  // namespace

@@ -17,7 +17,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.kind = loop.kind;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
-  out.scale_px = std::max(loop.band_px, 3.0);  // three pixels: three spans of an edge one pixel wide
+  out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.even.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.even.step_px);
   out.tolerance_px = options.tolerance_px ? *options.tolerance_px : std::max(finest_auto_tolerance_px, loop.sigma_px);

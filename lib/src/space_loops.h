@@ -16,7 +16,7 @@ struct SpacedLoop {
   Kind kind = Kind::outlined;
   double sigma_px = 0;        ///< uncertainty of a point
   double band_px = 0;         ///< W as measured; 0 for polylines and crisp fills
-  double scale_px = 3;        ///< the length by which corners are judged: W, or what the spacing lets one see
+  double scale_px = 4.5;        ///< the length by which corners are judged: W, or what the spacing lets one see
   double rounding_px = 0;     ///< radius by which locating rounds a corner
   double correlation_px = 1;  ///< length over which errors are alike
   double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger

@@ -1,0 +1,228 @@
+#include "edit_draft.h"
+
+#include <algorithm>
+
+#include "minimise_segments.h"
+#include "piece_data.h"
+#include "place_nodes.h"
+
+namespace batten {
+namespace {
+
+constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practitioner calls "meant to be on the axis"
+
+double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
+
+bool touches_straight(const DraftLoop& d, std::size_t joint) {
+  return d.pieces[joint].straight || d.pieces[d.previous(joint)].straight;
+}
+
+double turn_at_deg(const DraftLoop& d, std::size_t joint) {
+  return std::abs(degrees(wrap_angle(start_angle(d, joint) - end_angle(d, d.previous(joint)))));
+}
+
+void erase_joint(DraftLoop* d, std::size_t joint) {
+  // The piece before takes over the end of the piece after.
+  Piece& before = d->pieces[d->previous(joint)];
+  const Piece& after = d->pieces[joint];
+  before.h1 = after.h1 * 1.5, before.h0 *= 1.5;
+  before.a1 = after.a1, before.fixed1 = after.fixed1;
+  d->joints.erase(d->joints.begin() + std::ptrdiff_t(joint));
+  d->pieces.erase(d->pieces.begin() + std::ptrdiff_t(joint));
+}
+
+Reason extreme_reason(const Cubic& c, const Poke& p) {
+  const Point at = evaluate(c, p.t);
+  if (p.in_x) return at.x > std::max(c[0].x, c[3].x) ? Reason::extreme_right : Reason::extreme_left;
+  return at.y > std::max(c[0].y, c[3].y) ? Reason::extreme_bottom : Reason::extreme_top;
+}
+
+}  // namespace
+
+LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count) {
+  LocalError out;
+  count = std::min(count, d.size());
+  for (std::size_t k = 0; k < count; ++k) {
+    const PieceError e = piece_error(loop, d, (first + k) % d.size());
+    out.max_px = std::max(out.max_px, e.max_px);
+    out.sum2 += e.sum2;
+  }
+  return out;
+}
+
+std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach) {
+  std::vector<char> freed(d.size(), 0);
+  for (std::size_t k = 0; k <= 2 * reach; ++k) freed[(centre + d.size() * 8 + k - reach) % d.size()] = 1;
+  return freed;
+}
+
+bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
+  if (d->size() <= 2) return false;
+  const std::size_t before = d->previous(joint);
+  if (d->pieces[joint].straight || d->pieces[before].straight) return false;
+  DraftLoop next = *d;
+  erase_joint(&next, joint);
+  const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
+  settle_angles(&next);
+  if (fit_piece(c.loop, &next, piece, false) > 4 * c.loop.limit_px) return false;
+  for (double power : {2.0, 6.0, 12.0}) {
+    const SolveOptions o{power > 2 ? 2 : 3, power, 8};
+    if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), o, c.stop)) return false;
+    const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
+    const double worst = local_error(c.loop, next, from, 6).max_px;
+    if (worst <= c.loop.limit_px) {
+      *d = std::move(next);
+      return true;
+    }
+    if (worst > 1.7 * c.loop.limit_px) return false;
+  }
+  return false;
+}
+
+bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  const double before = piece_error(c.loop, *d, piece).max_px;
+  if (before <= c.loop.limit_px) return false;
+  const std::size_t from = (piece + d->size() - 1) % d->size();
+  if (before < 1.6 * c.loop.limit_px) {
+    DraftLoop next = *d;
+    for (double power : {4.0, 8.0, 16.0}) {
+      if (!solve_joint(c.loop, &next, freed_round(next, piece, 1), {2, power, 8}, c.stop)) break;
+      if (local_error(c.loop, next, from, 4).max_px <= c.loop.limit_px) {
+        *d = std::move(next);
+        return true;
+      }
+    }
+  }
+  const Joint &a = d->joints[piece], &b = d->joints[d->next(piece)];
+  const double room = c.loop.even.ahead(a.arc, b.arc);
+  if (room < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
+  DraftLoop next = *d;
+  const int parts = split_piece(c.loop, &next, piece, c.loop.limit_px);
+  const std::size_t reach = std::size_t(parts + 1);
+  if (!solve_joint(c.loop, &next, freed_round(next, piece + std::size_t(parts) / 2, reach), {3, 2, 8}, c.stop)) return false;
+  if (local_error(c.loop, next, from, std::size_t(parts) + 2).max_px >= before) return false;
+  *d = std::move(next);
+  return true;
+}
+
+bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  if (d->pieces[piece].straight) return false;
+  const Cubic cubic = cubic_of(*d, piece);
+  const Poke p = poke(cubic);
+  constexpr double visible_px = 0.2;  // below it nobody sees that the extreme has no node
+  if (p.depth_px <= visible_px) return false;
+  const std::size_t end = d->next(piece);
+  const double len = length(cubic), from_start = length(split(cubic, p.t).first);
+  const double gap = std::max(3.0, 0.95 * c.loop.band_px);
+  const std::size_t from = (piece + 2 * d->size() - 1) % d->size();
+  const double before = local_error(c.loop, *d, from, 4).max_px;
+  const auto keep = [&](DraftLoop&& next, std::size_t centre, std::size_t reach) {
+    settle_angles(&next);
+    if (!solve_joint(c.loop, &next, freed_round(next, centre, reach), {3, 2, 8}, c.stop)) return false;
+    if (local_error(c.loop, next, from, 5).max_px > std::max(c.loop.limit_px, before)) return false;
+    const std::size_t n = next.size() - d->size() + 1;
+    for (std::size_t k = 0; k < n; ++k)
+      if (poke(cubic_of(next, (piece + k) % next.size())).depth_px > 0.7 * p.depth_px) return false;
+    *d = std::move(next);
+    return true;
+  };
+  const double axis = axis_angle(angle_of(first_derivative(cubic, p.t)));
+  const auto turn_end = [&](bool start) {
+    DraftLoop next = *d;
+    const std::size_t joint = start ? piece : end;
+    Joint& j = next.joints[joint];
+    if (j.corner) {
+      (start ? next.pieces[piece].a0 : next.pieces[piece].a1) = axis;
+      (start ? next.pieces[piece].fixed0 : next.pieces[piece].fixed1) = true;
+    } else {
+      if (j.angle_fixed || touches_straight(*d, joint)) return false;
+      j.angle = axis, j.angle_fixed = true, j.reason = extreme_reason(cubic, p);
+    }
+    return keep(std::move(next), joint, 1);
+  };
+  const auto insert = [&] {
+    DraftLoop next = *d;
+    Joint j;
+    j.at = j.anchor = evaluate(cubic, p.t);
+    j.arc = nearest_arc(c.loop.even, j.at, d->joints[piece].arc + from_start, 0.3 * len + 3);
+    j.angle = axis, j.angle_fixed = true, j.reason = extreme_reason(cubic, p);
+    const double room = c.loop.even.ahead(d->joints[piece].arc, j.arc);
+    if (room < 0.5 * gap || room > c.loop.even.ahead(d->joints[piece].arc, d->joints[end].arc) - 0.5 * gap) return false;
+    next.joints.insert(next.joints.begin() + std::ptrdiff_t(piece + 1), j);
+    Piece tail = next.pieces[piece];
+    const auto [first, second] = split(cubic, p.t);
+    next.pieces[piece].h0 = distance(first[0], first[1]), next.pieces[piece].h1 = distance(first[2], first[3]);
+    next.pieces[piece].fixed1 = false;
+    tail.h0 = distance(second[0], second[1]), tail.h1 = distance(second[2], second[3]), tail.fixed0 = false;
+    next.pieces.insert(next.pieces.begin() + std::ptrdiff_t(piece + 1), tail);
+    return keep(std::move(next), piece + 1, 2);
+  };
+  const bool near_start = from_start < gap, near_end = len - from_start < gap;
+  const bool deep = p.depth_px > extreme_hysteresis_px(c.loop) || p.depth_px > c.loop.limit_px;
+  if (deep && !near_start && !near_end && insert()) return true;
+  const bool start_first = from_start < 0.5 * len;
+  return turn_end(start_first) || turn_end(!start_first) || insert();
+}
+
+bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg) {
+  Joint& j = d->joints[joint];
+  if (!j.corner || turn_at_deg(*d, joint) >= least_deg) return false;
+  const std::size_t before = d->previous(joint);
+  const bool line_in = d->pieces[before].straight, line_out = d->pieces[joint].straight;
+  if (line_in && line_out) {  // two straights, hardly a turn: one of them gives way
+    if (d->size() <= 2) return false;
+    const Joint &a = d->joints[before], &b = d->joints[d->next(joint)];
+    const std::size_t shorter = distance(a.at, j.at) < distance(j.at, b.at) ? before : joint;
+    d->pieces[shorter] = Piece{};
+    d->pieces[shorter].h0 = d->pieces[shorter].h1 =
+        distance(d->joints[shorter].at, d->joints[d->next(shorter)].at) / 3;
+  }
+  j.angle = angle_of(direction(start_angle(*d, joint)) + direction(end_angle(*d, before)));
+  j.corner = false;
+  j.reason = touches_straight(*d, joint) ? Reason::straight_end : Reason::added;
+  settle_angles(d);
+  solve_joint(c.loop, d, freed_round(*d, joint, 2), {3, 2, 8}, c.stop);
+  return true;
+}
+
+bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  if (!d->pieces[piece].straight) return false;
+  const double before = piece_error(c.loop, *d, piece).max_px;
+  // A long stem may waver further than one draw of the noise allows; where nothing wavers the tolerance is the tolerance.
+  const double allowed = std::max(c.loop.tolerance_px, 1.4 * std::min(c.loop.limit_px, 2.6 * c.loop.sigma_px));
+  if (before <= allowed) return false;
+  DraftLoop next = *d;
+  Piece& p = next.pieces[piece];
+  p = Piece{};
+  p.h0 = p.h1 = distance(next.joints[piece].at, next.joints[next.next(piece)].at) / 3;
+  for (std::size_t k : {piece, next.next(piece)}) {
+    Joint& j = next.joints[k];
+    if (!j.corner && !touches_straight(next, k) && j.reason == Reason::straight_end) j.reason = Reason::added;
+  }
+  settle_angles(&next);
+  for (std::size_t k : {piece, next.next(piece)}) next.joints[k].angle = next.joints[k].corner ? 0 : smooth_joint(c.loop, next.joints[k].arc, Reason::added).angle;
+  settle_angles(&next);
+  fit_piece(c.loop, &next, piece, false);
+  if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), {3, 2, 8}, c.stop)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+int snap_handles(DraftLoop* d) {
+  int count = 0;
+  for (std::size_t i = 0; i < d->size(); ++i) {
+    Joint& j = d->joints[i];
+    if (!j.corner) {
+      if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) continue;
+      j.angle = axis_angle(j.angle), j.angle_fixed = true, ++count;
+      continue;
+    }
+    Piece &out = d->pieces[i], &in = d->pieces[d->previous(i)];
+    if (!out.straight && !out.fixed0 && off_axis_deg(out.a0) <= snap_deg) out.a0 = axis_angle(out.a0), out.fixed0 = true, ++count;
+    if (!in.straight && !in.fixed1 && off_axis_deg(in.a1) <= snap_deg) in.a1 = axis_angle(in.a1), in.fixed1 = true, ++count;
+  }
+  settle_angles(d);
+  return count;
+}
+
+}  // namespace batten

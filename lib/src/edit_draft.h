@@ -1,0 +1,40 @@
+#pragma once
+// Leaf: single edits of a draft outline, each tried on a copy and kept only if the pieces round it hold.
+
+#include <stop_token>
+
+#include "draft.h"
+#include "solve_joint.h"
+#include "space_loops.h"
+
+namespace batten {
+
+struct EditContext {
+  const SpacedLoop& loop;
+  bool extremes_required = true;
+  const std::stop_token& stop;
+};
+
+/// Largest error of the pieces that touch joints [first, first + count) (cyclic), and of all of them together.
+struct LocalError {
+  double max_px = 0, sum2 = 0;
+};
+LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count);
+
+/// Flags for solve_joint: joints from `centre - reach` to `centre + reach`.
+std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach);
+
+/// Remove a joint, its two pieces becoming one cubic. Kept if everything near it stays within the limit.
+bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint);
+/// Bring a piece within the limit: p-norms first, then a split. Returns whether the draft changed.
+bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// A cubic that leaves the box of its ends: turn the near handle onto the axis, or set a node at the extreme.
+bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// A corner that turns less than `least_deg` becomes smooth.
+bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg);
+/// A straight that its stretch does not follow becomes a cubic.
+bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// Free directions nearer than 3 degrees to an axis are put on it. Returns how many.
+int snap_handles(DraftLoop* d);
+
+}  // namespace batten

@@ -1,0 +1,20 @@
+#pragma once
+// Stage: the last word. Every outline is measured both ways against its located loop; what does not hold is reported.
+
+#include "batten/convert.h"
+#include "space_loops.h"
+
+namespace batten {
+
+/// The loop as the outline is judged against: near each corner node the located points, which lie off the corner by
+/// design, are replaced by the two arms run on to their meeting point. replaced_px: how much length that was.
+struct Reference {
+  std::vector<Point> points;
+  double replaced_px = 0;
+};
+Reference reference_loop(const SpacedLoop& loop, const Outline& outline);
+
+/// Fills report.outlines and the figures of the whole, and adds findings for each limit that is not held.
+void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report);
+
+}  // namespace batten

@@ -1,0 +1,141 @@
+#include "pipeline.h"
+
+#include <cmath>
+#include <exception>
+#include <new>
+
+#include "find_corners.h"
+#include "find_straights.h"
+#include "finish_drawing.h"
+#include "judge_outlines.h"
+#include "minimise_segments.h"
+#include "pixel_pipeline.h"
+#include "place_nodes.h"
+#include "refine_curves.h"
+#include "space_loops.h"
+
+namespace batten {
+namespace {
+
+// Share of the curve half that each stage takes, measured on a sheet of ten letters.
+struct Share {
+  Stage stage;
+  double weight;
+};
+constexpr Share shares[] = {{Stage::corners, 0.08}, {Stage::structure, 0.07}, {Stage::minimise, 0.15},
+                            {Stage::refine, 0.68},  {Stage::finish, 0.02}};
+
+Progress progress_for(const Job& job, Stage stage, double begin) {
+  double done = 0, width = 0;
+  for (const Share& s : shares) {
+    if (s.stage == stage) {
+      width = s.weight;
+      break;
+    }
+    done += s.weight;
+  }
+  const double scale = 1 - begin;
+  return Progress(job, stage, begin + scale * done, begin + scale * (done + width));
+}
+
+// The one place where an exception of a library below turns into an error.
+template <class Work>
+Result<Conversion> guarded(Work&& work) {
+  try {
+    return work();
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory, "There was not enough memory: try a smaller scan or --crop.", ""};
+  } catch (const std::exception& e) {
+    return Error{ErrorCode::internal, std::string("An unexpected fault: ") + e.what() + ".", ""};
+  }
+}
+
+std::optional<Error> check_polyline(const std::vector<Point>& p, std::size_t index) {
+  const std::string place = "polyline " + std::to_string(index);
+  if (p.size() < 8) return Error{ErrorCode::bad_polyline, "A polyline needs at least 8 points: sample the curve more densely.", place};
+  constexpr double largest = 1e7;  // px: a hundred times the widest scan
+  double x0 = largest, x1 = -largest, y0 = largest, y1 = -largest;
+  for (Point q : p) {
+    if (!std::isfinite(q.x) || !std::isfinite(q.y) || std::abs(q.x) > largest || std::abs(q.y) > largest)
+      return Error{ErrorCode::bad_polyline, "A polyline has a point that is not finite or over 10,000,000 px away.", place};
+    x0 = std::min(x0, q.x), x1 = std::max(x1, q.x), y0 = std::min(y0, q.y), y1 = std::max(y1, q.y);
+  }
+  if (std::max(x1 - x0, y1 - y0) < 2)
+    return Error{ErrorCode::bad_polyline, "A polyline is smaller than 2 px: scale it up or leave it out.", place};
+  return std::nullopt;
+}
+
+Loop loop_of(const std::vector<Point>& p) {
+  Loop loop;
+  loop.points = p;
+  if (p.front() == p.back()) loop.points.pop_back();
+  const ArcLoop even = resample(loop.points, 0.5);
+  // Spacing bounds what a polyline can say about a corner.
+  loop.sigma_px = polyline_sigma(even, 4);
+  loop.kind = Kind::filled;
+  loop.rounding_px = 0.2;
+  loop.correlation_px = 2;
+  return loop;
+}
+
+}  // namespace
+
+Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
+  Progress p_corners = progress_for(job, Stage::corners, begin);
+  const auto spaced = space_loops(loops, options, p_corners);
+  if (!spaced) return spaced.error();
+  const auto corners = find_corners(*spaced, p_corners);
+  if (!corners) return corners.error();
+  Progress p_structure = progress_for(job, Stage::structure, begin);
+  const auto straights = find_straights(*spaced, *corners, p_structure);
+  if (!straights) return straights.error();
+  const auto placed = place_nodes(*spaced, *corners, *straights, options, p_structure);
+  if (!placed) return placed.error();
+  Progress p_minimise = progress_for(job, Stage::minimise, begin);
+  const auto counted = minimise_segments(*spaced, *placed, p_minimise);
+  if (!counted) return counted.error();
+  Progress p_refine = progress_for(job, Stage::refine, begin);
+  const auto refined = refine_curves(*spaced, *counted, options, p_refine);
+  if (!refined) return refined.error();
+  Progress p_finish = progress_for(job, Stage::finish, begin);
+  Conversion out;
+  out.drawing = finish_drawing(*spaced, *refined, loops.guides);
+  judge_outlines(*spaced, out.drawing, &out.report);
+  p_finish.advance(1);
+  return out;
+}
+
+Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded([&]() -> Result<Conversion> {
+    std::vector<Finding> findings;
+    const auto loops = loops_from_pixels(image, options, job, findings);
+    if (!loops) return loops.error();
+    auto out = fit_loops(*loops, options, job, pixel_half_share);
+    if (!out) return out.error();
+    out->drawing.width_px = image.width, out->drawing.height_px = image.height, out->drawing.dpi = options.dpi;
+    out->report.findings.insert(out->report.findings.begin(), findings.begin(), findings.end());
+    return out;
+  });
+}
+
+Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded([&]() -> Result<Conversion> {
+    Loops loops;
+    for (std::size_t i = 0; i < polylines.size(); ++i) {
+      if (auto e = check_polyline(polylines[i], i)) return *e;
+      loops.loops.push_back(loop_of(polylines[i]));
+    }
+    auto out = fit_loops(loops, options, job, 0);
+    if (!out) return out.error();
+    for (const auto& p : polylines)
+      for (Point q : p) {
+        out->drawing.width_px = std::max(out->drawing.width_px, std::ceil(q.x));
+        out->drawing.height_px = std::max(out->drawing.height_px, std::ceil(q.y));
+      }
+    return out;
+  });
+}
+
+}  // namespace batten

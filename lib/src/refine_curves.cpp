@@ -1,0 +1,69 @@
+#include "refine_curves.h"
+
+#include "edit_draft.h"
+#include "piece_data.h"
+
+namespace batten {
+namespace {
+
+constexpr double weakest_corner_deg = 18;  // a turn this small reads as a kink, not as a corner
+constexpr int most_passes = 4;
+
+template <class Edit>
+bool sweep(const EditContext& c, DraftLoop* d, Edit&& edit) {
+  bool changed = false;
+  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i) changed = edit(i) || changed;
+  return changed;
+}
+
+bool may_delete(const EditContext& c, const Joint& j) {
+  if (j.corner || j.reason == Reason::straight_end || j.reason == Reason::pinned) return false;
+  return j.reason == Reason::added || !c.extremes_required;
+}
+
+bool prune(const EditContext& c, DraftLoop* d) {
+  bool changed = false;
+  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested();) {
+    if (may_delete(c, d->joints[i]) && try_delete(c, d, i))
+      changed = true;
+    else
+      ++i;
+  }
+  return changed;
+}
+
+void refine_loop(const EditContext& c, DraftLoop* d) {
+  solve_joint(c.loop, d, {}, {4, 2, 8}, c.stop);
+  for (int pass = 0; pass < most_passes && !c.stop.stop_requested(); ++pass) {
+    bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
+    changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
+    if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return try_box(c, d, i); }) || changed;
+    changed = prune(c, d) || changed;
+    if (snap_handles(d)) changed = true;
+    if (!changed) break;
+    const DraftLoop before = *d;
+    solve_joint(c.loop, d, {}, {2, 2, 8}, c.stop);
+    // The whole solve evens things out; where it broke what the edits held, the edits win.
+    const double limit = c.loop.limit_px;
+    if (local_error(c.loop, *d, 0, d->size()).max_px > limit && local_error(c.loop, before, 0, before.size()).max_px <= limit)
+      *d = before;
+  }
+  for (int k = 0; k < 4 && snap_handles(d); ++k) solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
+}
+
+}  // namespace
+
+Result<Draft> refine_curves(const SpacedLoops& loops, const Draft& draft, const Options& options, Progress& progress) {
+  Draft out = draft;
+  for (std::size_t k = 0; k < out.loops.size(); ++k) {
+    if (progress.stopped()) return progress.cancelled();
+    const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
+    refine_loop(c, &out.loops[k]);
+    progress.advance(double(k + 1) / double(out.loops.size()));
+  }
+  if (progress.stopped()) return progress.cancelled();
+  return out;
+}
+
+}  // namespace batten
