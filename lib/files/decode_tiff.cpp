@@ -38,6 +38,13 @@ toff_t seek(thandle_t handle, toff_t offset, int whence) {
 }
 int close_file(thandle_t) { return 0; }
 toff_t size_of(thandle_t handle) { return memory_of(handle).bytes.size(); }
+// libtiff reads through this map and never writes to it: the file is opened with "r".
+int map_file(thandle_t handle, void** base, toff_t* size) {
+  *base = const_cast<std::uint8_t*>(memory_of(handle).bytes.data());
+  *size = memory_of(handle).bytes.size();
+  return 1;
+}
+void unmap_file(thandle_t, void*, toff_t) {}
 
 // The first complaint is the cause; what follows are consequences.
 int on_error(TIFF*, void* user, const char*, const char* format, va_list arguments) {
@@ -57,8 +64,8 @@ Tiff open_tiff(Memory& memory) {
   TIFFOpenOptions* options = TIFFOpenOptionsAlloc();
   TIFFOpenOptionsSetErrorHandlerExtR(options, on_error, &memory);
   TIFFOpenOptionsSetWarningHandlerExtR(options, on_warning, &memory);
-  Tiff tiff(TIFFClientOpenExt("scan", "rm", &memory, read_bytes, write_bytes, seek, close_file, size_of, nullptr,
-                              nullptr, options));
+  Tiff tiff(TIFFClientOpenExt("scan", "r", &memory, read_bytes, write_bytes, seek, close_file, size_of, map_file,
+                              unmap_file, options));
   TIFFOpenOptionsFree(options);
   return tiff;
 }
