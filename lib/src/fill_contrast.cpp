@@ -32,8 +32,6 @@ cv::Mat1f local_level(const cv::Mat1f& ink, const cv::Mat1b& where, double fallb
 
 }  // namespace
 
-bool is_crisp(const PatchMeasure& measure, double noise) { return noise < .004 && measure.grain <= .02; }
-
 Plane<float> fill_contrast(const Plane<float>& ink, const PatchMeasure& measure, double noise) {
   const bool crisp = is_crisp(measure, noise);
   const cv::Mat1f k = as_mat(ink), smooth = gauss(k, crisp ? .5 : 1);

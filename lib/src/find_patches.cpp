@@ -2,7 +2,6 @@
 
 #include <cmath>
 
-#include "fill_contrast.h"
 #include "plane_cv.h"
 
 namespace batten {
@@ -46,16 +45,10 @@ Plane<float> masked_crop(const Plane<float>& ink, const cv::Mat1i& labels, int l
   return out;
 }
 
-// Plateau of ink over the width of its edge, against thickness typical and largest: fills of every sort stay under .10,
-// lines and bundles over .19 (some 400 drawings of known kind). The largest thickness alone is fooled by places where
-// two bands fuse, the typical one by letters with thin strokes, so their geometric mean decides.
-constexpr double fill_limit = .135;
-
-Kind kind_of(const PatchMeasure& m, double noise, Options::DrawingKind asked) {
+Kind kind_asked(const PatchMeasure& m, double noise, Box box, Options::DrawingKind asked) {
   if (asked == Options::DrawingKind::outlined) return Kind::outlined;
   if (asked == Options::DrawingKind::filled) return Kind::filled;
-  if (is_crisp(m, noise)) return Kind::filled;
-  return std::sqrt(m.edge_over_thickness * m.edge_over_largest) < fill_limit ? Kind::filled : Kind::outlined;
+  return kind_of(m, noise, box.longest());
 }
 
 struct Piece {
@@ -184,12 +177,12 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
     if (c.boxes[i].longest() < least_piece_px) continue;
     pieces[i].measure = measure(int(i), c.boxes[i]);
     pieces[i].worth = pieces[i].measure.top >= .3 * top;
-    if (pieces[i].worth) pieces[i].kind = kind_of(pieces[i].measure, ink.noise, options.drawing);
+    if (pieces[i].worth) pieces[i].kind = kind_asked(pieces[i].measure, ink.noise, c.boxes[i], options.drawing);
   }
   const bool crisp = ink.noise < .004;
   if (crisp)  // nothing to tell from grain: small pieces are dots
     for (std::size_t i = 1; i < pieces.size(); ++i)
-      if (!pieces[i].worth) pieces[i].kind = kind_of({}, ink.noise, options.drawing);
+      if (!pieces[i].worth) pieces[i].kind = kind_asked({}, ink.noise, {}, options.drawing);
   join_outlined(c.labels, pieces, sheet_band(pieces));
   progress.advance(.7);
 

@@ -26,6 +26,21 @@ cv::Mat1b ridge_of(const cv::Mat1f& distance) {
 
 double ink_threshold(double noise) { return std::max(1.6 * noise, .04); }
 
+bool is_crisp(const PatchMeasure& measure, double noise) { return noise < .004 && measure.grain <= .02; }
+
+double unevenness(const PatchMeasure& m) {
+  const double edge = std::sqrt(m.edge_over_thickness * m.edge_over_largest);
+  return std::sqrt(edge * m.grain / std::max(m.top, 1e-6));
+}
+
+Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
+  if (is_crisp(m, noise)) {
+    const bool thin = m.typical_px > 0 && m.typical_px <= 8 && m.typical_px < .03 * longest_px;
+    return thin && m.largest_px < 2.2 * m.typical_px ? Kind::outlined : Kind::filled;
+  }
+  return unevenness(m) < .2 ? Kind::filled : Kind::outlined;
+}
+
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px) {
   PatchMeasure m;
   const cv::Mat1f k = as_mat(ink), g = gauss(k, smoothing_px);

@@ -3,6 +3,7 @@
 
 #include <cstdint>
 
+#include "batten/geometry.h"
 #include "plane.h"
 
 namespace batten {
@@ -21,6 +22,19 @@ struct PatchMeasure {
 
 /// ink: one patch, 0 elsewhere. noise: of bare paper. smoothing_px: standard deviation to see through paper grain.
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px);
+
+/// A crisp patch: printed or drawn by a program. No grain on paper or in the ink (2 %), so nothing needs smoothing.
+bool is_crisp(const PatchMeasure& measure, double noise);
+
+/// 0 a perfect plateau .. about .6 a line without one: geometric mean of (edge over thickness) and (scatter of the ink
+/// in the middle two fifths over its level). Shaded shapes measured .04 to .11 (.2 where only 14 px thick), lines and
+/// bundles .22 to .62, in some 550 drawings of known kind. The largest thickness alone is fooled by places where two
+/// bands fuse, the typical one by letters with thin strokes: so edge over thickness is itself the mean of both.
+double unevenness(const PatchMeasure& measure);
+
+/// Outlined or filled, by unevenness. Crisp patches are fills unless they are thin (8 px at most, 3 % of the longer
+/// side) and of one width throughout, like a pen line scanned in black and white.
+Kind kind_of(const PatchMeasure& measure, double noise, int longest_px);
 
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which
 /// keeps 1/(2 sqrt(pi) 1.2) = .24 of it), and never below 4 %.
