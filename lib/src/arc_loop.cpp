@@ -118,7 +118,7 @@ double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) 
     const double d2 = norm2(p - (a + f * d));
     if (d2 < best) best = d2, arc = (double(i) + f) * loop.step_px;
   }
-  return loop.wrap(arc);
+  return loop.wrap(near + std::clamp(loop.way(near, arc), -window_px, window_px));
 }
 
 }  // namespace batten

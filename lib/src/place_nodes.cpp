@@ -191,9 +191,9 @@ double mid_flat(const std::vector<double>& v, std::size_t at, double depth) {
 // Extremes of one stretch between cuts as joints, none beside a cut, none beside one another.
 std::vector<Joint> extreme_joints(const SpacedLoop& loop, const ArcLoop& smooth, double from, double to, const Joint* first,
                                   const Joint* last) {
-  const double hyst = extreme_hysteresis_px(loop), gap_corner = std::max(0.6 * loop.band_px, 1.5), gap_node = std::max(0.95 * loop.band_px, 2.0);
-  const double keep0 = !first ? 0 : first->corner ? std::max(gap_corner, first->zone_px) : gap_node;
-  const double keep1 = !last ? 0 : last->corner ? std::max(gap_corner, last->zone_px) : gap_node;
+  const double hyst = extreme_hysteresis_px(loop), gap_corner = 0.6 * loop.scale_px, gap_node = std::max(0.95 * loop.band_px, 2.0);
+  const double keep0 = !first ? 0 : first->corner ? std::max(gap_corner, 1.5 * first->zone_px) : gap_node;
+  const double keep1 = !last ? 0 : last->corner ? std::max(gap_corner, 1.5 * last->zone_px) : gap_node;
   std::vector<Joint> out;
   for (const Extreme& e : extremes_between(smooth, from, to, hyst)) {
     if (e.arc - from < keep0 || to - e.arc < keep1) continue;

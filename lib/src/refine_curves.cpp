@@ -16,6 +16,14 @@ bool sweep(const EditContext& c, DraftLoop* d, Edit&& edit) {
   return changed;
 }
 
+// The whole outline at once; undone where it broke what held before.
+void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
+  const DraftLoop before = *d;
+  const double was = local_error(c.loop, *d, 0, d->size()).max_px;
+  solve_joint(c.loop, d, {}, {rounds, 2, 8}, c.stop);
+  if (local_error(c.loop, *d, 0, d->size()).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
+}
+
 bool may_delete(const EditContext& c, const Joint& j) {
   if (j.corner || j.reason == Reason::straight_end || j.reason == Reason::pinned) return false;
   return j.reason == Reason::added || !c.extremes_required;
@@ -33,7 +41,7 @@ bool prune(const EditContext& c, DraftLoop* d) {
 }
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
-  solve_joint(c.loop, d, {}, {4, 2, 8}, c.stop);
+  solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !c.stop.stop_requested(); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
     changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
@@ -42,12 +50,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed = prune(c, d) || changed;
     if (snap_handles(d)) changed = true;
     if (!changed) break;
-    const DraftLoop before = *d;
-    solve_joint(c.loop, d, {}, {2, 2, 8}, c.stop);
-    // The whole solve evens things out; where it broke what the edits held, the edits win.
-    const double limit = c.loop.limit_px;
-    if (local_error(c.loop, *d, 0, d->size()).max_px > limit && local_error(c.loop, before, 0, before.size()).max_px <= limit)
-      *d = before;
+    solve_whole(c, d, 2);
   }
   for (int k = 0; k < 4 && snap_handles(d); ++k) solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
 }

@@ -259,8 +259,9 @@ void renew_arcs(const SpacedLoop& loop, DraftLoop* d) {
     const double back = loop.even.ahead(d->joints[d->previous(i)].arc, j.arc);
     const double ahead = loop.even.ahead(j.arc, d->joints[d->next(i)].arc);
     const double window = std::min(std::max(20.0, 2.5 * loop.scale_px), 0.45 * std::min(back, ahead));
+    // The window never reaches a neighbour, so that the order stays.
     // Corners are held to the middle of their own turn: the nearest point of a rounded tip may lie on either wall.
-    arc[i] = j.corner ? j.arc : nearest_arc(loop.even, j.at, j.arc, std::max(window, loop.even.step_px));
+    arc[i] = j.corner ? j.arc : nearest_arc(loop.even, j.at, j.arc, window);
   }
   for (std::size_t i = 0; i < n; ++i) d->joints[i].arc = arc[i];
 }
