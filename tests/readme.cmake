@@ -1,0 +1,13 @@
+# README.md's C++ is tests/consumer/main.cpp, to the letter: what a reader copies is what is compiled and run.
+file(READ ${SOURCE}/README.md readme)
+file(READ ${SOURCE}/tests/consumer/main.cpp code)
+string(FIND "${readme}" "```cpp\n${code}```" at)
+if(at EQUAL -1)
+  message(FATAL_ERROR "README.md does not hold tests/consumer/main.cpp as a ```cpp block: copy the file into it.")
+endif()
+foreach(promise RANGE 1 8)
+  string(FIND "${readme}" "**P${promise}**" at)
+  if(at EQUAL -1)
+    message(FATAL_ERROR "README.md does not name promise P${promise}.")
+  endif()
+endforeach()
