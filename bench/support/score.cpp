@@ -249,7 +249,9 @@ Score score(const std::vector<Outline>& truth, const std::vector<Outline>& trace
 Score sum(const Score& a, const Score& b) {
   Score s = a;
   const double wa = double(a.truth_segments), wb = double(b.truth_segments);
-  s.rms_px = wa + wb > 0 ? std::sqrt((wa * a.rms_px * a.rms_px + wb * b.rms_px * b.rms_px) / (wa + wb)) : 0;
+  // An empty side (nothing paired) has no distance.
+  const double ra = wa > 0 ? a.rms_px : 0, rb = wb > 0 ? b.rms_px : 0;
+  s.rms_px = wa + wb > 0 ? std::sqrt((wa * ra * ra + wb * rb * rb) / (wa + wb)) : 0;
   s.p95_px = std::max(a.p95_px, b.p95_px), s.max_px = std::max(a.max_px, b.max_px);
   constexpr std::size_t Score::*counts[] = {&Score::truth_outlines,
                                             &Score::outlines,
