@@ -12,6 +12,7 @@
 #include "batten/convert.h"
 #include "batten/measure.h"
 #include "support/font_cases.h"
+#include "support/font_outline.h"
 #include "support/score.h"
 #include "support/shapes.h"
 
