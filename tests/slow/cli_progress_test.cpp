@@ -1,0 +1,31 @@
+#include <gtest/gtest.h>
+
+#include "support/process.h"
+#include "support/scratch.h"
+
+namespace batten {
+namespace {
+
+using namespace batten::testing;
+
+// The demo sheet takes over a second. A terminal sees progress that is wiped away again; a pipe sees none.
+TEST(CliProgress, ShowsOnATerminalOnly) {
+  const Scratch scratch;
+  const std::vector<std::string> arguments = {"trace", BATTEN_DATA_DIR "/quombe-sheet.png", "--out", scratch / "q.svg"};
+  const std::string erase = "\r\033[K";
+  const Ran piped = run(BATTEN_CLI, arguments);
+  ASSERT_EQ(piped.status, 0) << piped.err;
+  EXPECT_EQ(piped.err.find(erase), std::string::npos);
+  const Ran terminal = run(BATTEN_CLI, arguments, true);
+  ASSERT_EQ(terminal.status, 0) << terminal.err;
+  EXPECT_NE(terminal.err.find(" %, "), std::string::npos) << terminal.err;
+  EXPECT_NE(terminal.err.find(erase), std::string::npos);
+  EXPECT_EQ(terminal.out.substr(0, terminal.out.find(" s -> ") - 4), piped.out.substr(0, piped.out.find(" s -> ") - 4));
+
+  std::vector<std::string> quiet = arguments;
+  quiet.push_back("--quiet");
+  EXPECT_EQ(run(BATTEN_CLI, quiet, true).err, "");
+}
+
+}  // namespace
+}  // namespace batten
