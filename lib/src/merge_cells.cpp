@@ -16,6 +16,12 @@ struct Extent {
   }
 };
 
+float median_height(Border& border) {
+  const auto middle = border.heights.begin() + std::ptrdiff_t(border.heights.size() / 2);
+  std::nth_element(border.heights.begin(), middle, border.heights.end());
+  return *middle;
+}
+
 // Cells with union-find on top: `label` of a pixel -> current cell.
 struct Merger {
   const Plane<float>& height;
@@ -109,10 +115,12 @@ double Merger::perimeter_of(int cell) const {
 bool Merger::merge_sliver() {
   for (int c = 0; c < int(parent.size()); ++c) {
     if (parent[c] != c || map.at_frame[c] || map.borders[c].empty()) continue;
-    if (in_radius_of(c) >= .6 * settings.band_px) continue;
+    const double r = in_radius_of(c) / settings.band_px;
+    if (r >= .9) continue;
     const auto lowest =
         std::min_element(map.borders[c].begin(), map.borders[c].end(),
                          [](const auto& a, const auto& b) { return a.second.lowest < b.second.lowest; });
+    if (r >= .6 && lowest->second.lowest >= .3 * settings.level) continue;
     merge(lowest->first, c);
     return true;
   }
@@ -123,9 +131,7 @@ bool Merger::merge_faint() {
   for (int c = 0; c < int(parent.size()); ++c)
     for (auto& [other, border] : map.borders[c]) {
       if (other < c) continue;
-      auto middle = border.heights.begin() + border.heights.size() / 2;
-      std::nth_element(border.heights.begin(), middle, border.heights.end());
-      if (*middle >= .35 * settings.level) continue;
+      if (median_height(border) >= .35 * settings.level) continue;
       merge(c, other);
       return true;
     }
@@ -134,9 +140,11 @@ bool Merger::merge_faint() {
 
 bool Merger::merge_pinch() {
   for (int c = 0; c < int(parent.size()); ++c)
-    for (const auto& [other, border] : map.borders[c]) {
+    for (auto& [other, border] : map.borders[c]) {
       if (other < c || border.length_px() >= 5 * settings.band_px) continue;
-      if (border.length_px() >= .2 * std::min(perimeter_of(c), perimeter_of(other))) continue;
+      const double share = border.length_px() / std::min(perimeter_of(c), perimeter_of(other));
+      const bool door = border.lowest < .3 * settings.level && median_height(border) < .9 * settings.level;
+      if (share >= (door ? .4 : .2)) continue;
       merge(c, other);
       return true;
     }

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "join_necks.h"
 #include "merge_cells.h"
 #include "plane_cv.h"
 
@@ -74,9 +75,10 @@ std::vector<RoughLoop> trace_cells(const Ink& ink, const Patches& patches, int p
   Cells cells =
       flood_cells(relief.height, {.055 * relief.level, .1 * relief.band_px * relief.band_px, .25 * relief.level}, stop);
   if (stop.stop_requested()) return out;
-  const CellMap map = merge_cells(relief.height, std::move(cells), {relief.band_px, relief.level}, stop);
+  CellMap map = merge_cells(relief.height, std::move(cells), {relief.band_px, relief.level}, stop);
   if (stop.stop_requested()) return out;
   const std::vector<int> parity = parity_of(map);
+  join_necks(relief.height, parity, {relief.band_px, relief.level}, map);
   for (int c = 0; c < map.cells.count; ++c)
     if (parity[c] == 1) add_loops_of_cell(relief, map, c, patch, out);
   return out;
