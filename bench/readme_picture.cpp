@@ -11,7 +11,7 @@ namespace {
 using namespace batten;
 
 // Whole letters, as large as a page shows well.
-constexpr int left = 700, top = 150, width = 560, height = 420;
+constexpr int left = 748, top = 100, width = 476, height = 320;
 
 Picture part_of(const Picture& whole) {
   Picture part = whole;

@@ -6,6 +6,7 @@
 #include <array>
 #include <cstdio>
 #include <map>
+#include <vector>
 
 namespace batten::cli {
 namespace {
@@ -68,16 +69,19 @@ std::string summary(const std::string& scan, const Conversion& conversion, doubl
 void show_error(const std::string& text) { std::fprintf(stderr, "batten: %s\n", printable(text).c_str()); }
 
 void show_warnings(const std::string& scan, const Report& report) {
-  constexpr int most_of_a_kind = 3;  // more would bury the line that matters; --report has them all
-  std::map<Finding::What, int> counts;
-  for (const Finding& finding : report.findings) {
-    if (level_of(finding.what) != Level::warning) continue;
-    if (++counts[finding.what] <= most_of_a_kind) show_error(scan + ": warning: " + finding.text);
-  }
-  for (const auto& [what, count] : counts)
-    if (count > most_of_a_kind)
-      show_error(scan + ": warning: " + std::to_string(count - most_of_a_kind) + " more of the kind \"" +
+  constexpr std::size_t most_of_a_kind = 3;  // more would bury the line that matters; --report has them all
+  std::map<Finding::What, std::vector<const Finding*>> kinds;
+  for (const Finding& finding : report.findings)
+    if (level_of(finding.what) == Level::warning) kinds[finding.what].push_back(&finding);
+  for (auto& [what, findings] : kinds) {
+    std::stable_sort(findings.begin(), findings.end(),
+                     [](const Finding* a, const Finding* b) { return a->amount_px > b->amount_px; });
+    for (std::size_t i = 0; i < std::min(findings.size(), most_of_a_kind); ++i)
+      show_error(scan + ": warning: " + findings[i]->text);
+    if (findings.size() > most_of_a_kind)
+      show_error(scan + ": warning: " + std::to_string(findings.size() - most_of_a_kind) + " more of the kind \"" +
                  name_of(what) + "\"; --report FILE.json lists them all.");
+  }
 }
 
 ProgressLine::ProgressLine(std::string scan, bool quiet)

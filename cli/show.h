@@ -14,7 +14,7 @@ std::string summary(const std::string& scan, const Conversion& conversion, doubl
 
 /// One line on standard error. Control characters in names are shown as ?.
 void show_error(const std::string& text);
-/// The warnings among the findings, a few of each kind, then how many more there are.
+/// The warnings among the findings: the largest few of each kind, then how many more there are.
 void show_warnings(const std::string& scan, const Report& report);
 
 /// A line on standard error that is rewritten in place, once the work has taken a second. Silent unless standard error

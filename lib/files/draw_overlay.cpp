@@ -128,7 +128,6 @@ void draw_handles(cairo_t* c, const Drawing& drawing, double scale) {
   cairo_stroke(c);
 }
 
-// The letter stands off the outline, on the side away from the handles where it can.
 void draw_nodes(cairo_t* c, const Drawing& drawing, double scale) {
   constexpr double turn = 6.283185307179586, radius = 2.6, letter_height = 10, letter_offset = 5;
   use(c, node_colour);
@@ -142,7 +141,12 @@ void draw_nodes(cairo_t* c, const Drawing& drawing, double scale) {
       if (scale < 2) continue;
       const char text[] = {letter_of(node.reason), 0};
       cairo_move_to(c, node.at.x + letter_offset / scale, node.at.y - letter_offset / scale);
-      cairo_show_text(c, text);
+      cairo_text_path(c, text);  // a light rim keeps it readable over pencil and outline
+      cairo_set_source_rgba(c, 1, 1, 1, 0.8);
+      cairo_set_line_width(c, 3 / scale);
+      cairo_stroke_preserve(c);
+      use(c, node_colour);
+      cairo_fill(c);
     }
 }
 
