@@ -37,6 +37,20 @@ Components components_of(const cv::Mat1b& mask) {
   return c;
 }
 
+// Components that are nowhere as dark as a faint line: grain of the paper, smears. They must not link what is drawn.
+void drop_faint(const cv::Mat1f& smooth, double least_peak, Components& c) {
+  std::vector<float> peak(c.boxes.size(), 0);
+  for (int y = 0; y < smooth.rows; ++y)
+    for (int x = 0; x < smooth.cols; ++x) {
+      float& p = peak[std::size_t(c.labels(y, x))];
+      p = std::max(p, smooth(y, x));
+    }
+  for (int& label : c.labels)
+    if (peak[std::size_t(label)] < least_peak) label = 0;
+  for (std::size_t i = 1; i < c.boxes.size(); ++i)
+    if (peak[i] < least_peak) c.boxes[i] = {};
+}
+
 Plane<float> masked_crop(const Plane<float>& ink, const cv::Mat1i& labels, int label, Box box) {
   Plane<float> out(box.width, box.height);
   for (int y = 0; y < box.height; ++y)
@@ -167,6 +181,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   cv::Mat1b mask = smooth > std::max(.12 * top, threshold);
   cv::dilate(mask, mask, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   Components c = components_of(mask);
+  drop_faint(smooth, .3 * top, c);
   progress.advance(.3);
   const auto measure = [&](int label, Box box) {
     return measure_patch(masked_crop(ink.ink, c.labels, label, grown(box, 4, width, height)), ink.noise, smoothing);

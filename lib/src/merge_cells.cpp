@@ -141,10 +141,11 @@ bool Merger::merge_faint() {
 bool Merger::merge_pinch() {
   for (int c = 0; c < int(parent.size()); ++c)
     for (auto& [other, border] : map.borders[c]) {
-      if (other < c || border.length_px() >= 5 * settings.band_px) continue;
+      if (other < c || border.length_px() >= 10 * settings.band_px) continue;
       const double share = border.length_px() / std::min(perimeter_of(c), perimeter_of(other));
       const bool door = border.lowest < .3 * settings.level && median_height(border) < .9 * settings.level;
-      if (share >= (door ? .4 : .2)) continue;
+      const bool one_pinch = border.length_px() < 5 * settings.band_px && share < (door ? .4 : .2);
+      if (!one_pinch && share >= .1) continue;  // two pinches of the same two cells share half as much each
       merge(c, other);
       return true;
     }
