@@ -12,13 +12,13 @@ double polygon_area(const std::vector<Point>& p) {
   return 0.5 * sum;
 }
 
-struct Box {
+struct Bounds {
   Point lo{1e300, 1e300}, hi{-1e300, -1e300};
-  bool holds(const Box& b) const { return lo.x <= b.lo.x && lo.y <= b.lo.y && hi.x >= b.hi.x && hi.y >= b.hi.y; }
+  bool holds(const Bounds& b) const { return lo.x <= b.lo.x && lo.y <= b.lo.y && hi.x >= b.hi.x && hi.y >= b.hi.y; }
 };
 
-Box box_of(const std::vector<Point>& p) {
-  Box b;
+Bounds box_of(const std::vector<Point>& p) {
+  Bounds b;
   for (Point q : p) {
     b.lo = {std::min(b.lo.x, q.x), std::min(b.lo.y, q.y)};
     b.hi = {std::max(b.hi.x, q.x), std::max(b.hi.y, q.y)};
@@ -99,7 +99,7 @@ std::size_t start_node(const Outline& o) {
 }  // namespace
 
 std::vector<int> nesting(const std::vector<std::vector<Point>>& polygons) {
-  std::vector<Box> boxes;
+  std::vector<Bounds> boxes;
   std::vector<double> areas;
   for (const auto& p : polygons) boxes.push_back(box_of(p)), areas.push_back(std::abs(polygon_area(p)));
   std::vector<int> parent(polygons.size(), -1);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "batten/geometry.h"
+#include "plane.h"
 
 namespace batten {
 
@@ -21,6 +22,9 @@ struct Loop {
 struct Loops {
   std::vector<Loop> loops;
   std::vector<Guide> guides;
+  /// Signed ink of the sheet with guides subtracted, in grid coordinates (page - 0.5); empty where there is no picture.
+  Plane<float> ink;
+  double ink_noise = 0;  ///< standard deviation of `ink` on bare paper
 };
 
 }  // namespace batten

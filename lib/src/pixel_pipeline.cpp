@@ -31,7 +31,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
            locate_stage = stage(job, Stage::locate, .7, 1);
   const Result<Scan> scan = load_scan(image, load);
   if (!scan) return scan.error();
-  const Result<Ink> ink = separate_ink(*scan, ink_stage);
+  Result<Ink> ink = separate_ink(*scan, ink_stage);
   if (!ink) return ink.error();
   const Result<Patches> patches = find_patches(*ink, options, patch_stage, findings);
   if (!patches) return patches.error();
@@ -48,7 +48,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Result<std::vector<Loop>> located = locate_loops(*ink, *patches, rough, locate_stage);
   if (!located) return located.error();
   if (located->empty()) return no_ink();
-  return Loops{std::move(*located), {}};
+  return Loops{std::move(*located), {}, std::move(ink->ink), ink->noise};
 }
 
 }  // namespace
