@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "sharpen_bands.h"
+
 namespace batten {
 namespace {
 
@@ -229,12 +231,31 @@ double corner_zone_px(const SpacedLoop& loop, double turn_deg) {
   return zone;
 }
 
-Result<Corners> find_corners(const SpacedLoops& loops, Progress& progress) {
+Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress) {
   Corners out;
+  std::vector<const ArcLoop*> all;
+  double widest = 4;
   for (const SpacedLoop& loop : loops.loops) {
+    all.push_back(&loop.even);
+    widest = std::max(widest, loop.band_px);
+  }
+  const LoopIndex index(all, 1.5, widest);
+  for (std::size_t i = 0; i < loops.loops.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
-    out.of_loop.push_back(corners_of(loop));
-    progress.advance(double(out.of_loop.size()) / double(loops.loops.size()));
+    const SpacedLoop& loop = loops.loops[i];
+    if (loop.kind == Kind::filled || ink.empty()) {
+      out.of_loop.push_back(corners_of(loop));
+    } else {
+      SpacedLoop sharp = loop;
+      sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise);
+      std::vector<Corner> found = corners_of(sharp);
+      const double share = loop.even.length_px() / sharp.even.length_px();
+      for (Corner& c : found)
+        c.arc = nearest_arc(loop.even, sharp.even.at(c.arc), c.arc * share, 3 * loop.band_px);
+      std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+      out.of_loop.push_back(std::move(found));
+    }
+    progress.advance(double(i + 1) / double(loops.loops.size()));
   }
   return out;
 }

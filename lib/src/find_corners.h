@@ -1,6 +1,7 @@
 #pragma once
 // Stage: where a loop may stay sharp. Proposes; the refinement judges.
 
+#include "plane.h"
 #include "space_loops.h"
 
 namespace batten {
@@ -20,7 +21,9 @@ struct Corners {
   std::vector<std::vector<Corner>> of_loop;  ///< in order of arc
 };
 
-Result<Corners> find_corners(const SpacedLoops& loops, Progress& progress);
+/// Bands are judged on a loop located again from the ink with a shorter average; `ink` (grid coordinates) may be empty,
+/// then from the loop alone. Error: cancelled.
+Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress);
 
 /// The corner zone: two roundings, and where the turn is acute the whole way over which the two bands run into one
 /// another, W / (2 tan(phi/2)) + W/2 for an inner angle phi.
