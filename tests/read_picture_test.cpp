@@ -94,11 +94,11 @@ TEST(ReadPicture, WebpAndBmpComeBackExactly) {
 TEST(ReadPicture, BmpWithPaletteFromTheTopDown) {
   // 2 x 2 px of 8 bits, height negative: the first row stored is the upper one. Palette: black, red, white.
   std::string file = "BM";
-  const auto put = [&](std::uint32_t value, int bytes) {
+  const auto put = [&](std::uint64_t value, int bytes) {
     for (int i = 0; i < bytes; ++i) file += static_cast<char>(value >> 8 * i);
   };
   put(0, 8), put(14 + 40 + 12, 4), put(40, 4), put(2, 4), put(static_cast<std::uint32_t>(-2), 4), put(1, 2), put(8, 2);
-  put(0, 4), put(0, 12), put(3, 4), put(0, 4);
+  put(0, 8), put(0, 8), put(3, 4), put(0, 4);
   put(0x000000, 4), put(0xff0000, 4), put(0xffffff, 4);
   file += std::string("\0\1\0\0\2\0\0\0", 8);
   expect_same(file, {2, 2, 3, 8, {0, 0, 0, 255, 0, 0, 255, 255, 255, 0, 0, 0}}, "palette");
