@@ -3,6 +3,7 @@
 // table.
 #include <gtest/gtest.h>
 
+#include <ostream>
 #include <set>
 
 #include "batten/convert.h"
@@ -10,6 +11,9 @@
 #include "support/pencil_case.h"
 
 namespace batten {
+namespace support {
+void PrintTo(const PencilCase& c, std::ostream* out) { *out << c.name; }
+}  // namespace support
 namespace {
 
 std::vector<support::PencilCase> all_cases() {
