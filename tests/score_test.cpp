@@ -5,8 +5,10 @@
 
 #include <cmath>
 
+#include "batten/measure.h"
 #include "support/field.h"
 #include "support/font_outline.h"
+#include "support/recursive_split.h"
 #include "support/shapes.h"
 
 namespace batten {
@@ -87,6 +89,24 @@ TEST(Coverage, SumsToTheArea) {
   EXPECT_FLOAT_EQ(field.at(5, 8), 0.25f);
   EXPECT_FLOAT_EQ(field.at(3, 8), 0.125f);
   EXPECT_NEAR(field.at(10, 5), 0, 1e-6);
+}
+
+// The classic that the benchmark compares with must itself be right, or the comparison flatters.
+TEST(RecursiveSplit, HoldsItsToleranceAndFindsASingleCubic) {
+  const Cubic arch{Point{20, 200}, {100, 90}, {220, 90}, {300, 200}};
+  const Outline shape = support::outline_from({arch, {arch[3], arch[3], arch[0], arch[0]}});
+  const support::Polyline points = support::points_of(shape, 0.5);
+  std::size_t second = 0;
+  while (!(points[second] == arch[3])) ++second;
+  EXPECT_EQ(support::recursive_split(points, {0, second}, 4).nodes.size(), 2u);
+  const support::Polyline circle = support::circle_points({200, 200}, 150, 0.5);
+  std::size_t before = 1000;
+  for (const double tolerance : {0.05, 0.5, 5.0}) {
+    const Outline fitted = support::recursive_split(circle, {}, tolerance);
+    EXPECT_LE(measure(fitted, circle).max_px, 1.05 * tolerance);
+    EXPECT_LE(fitted.nodes.size(), before);
+    before = fitted.nodes.size();
+  }
 }
 
 }  // namespace
