@@ -10,6 +10,6 @@ namespace batten {
 /// middle. Walls of two neighbouring letters are crossed, not followed: they are wide across the link, and are left
 /// alone. Joined cells take one label; the link gets it as well, .4 W wide.
 void join_necks(const Plane<float>& height, const std::vector<int>& parity, const MergeSettings& settings,
-                CellMap& map);
+                const std::stop_token& stop, CellMap& map);
 
 }  // namespace batten

@@ -62,24 +62,41 @@ void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, s
   }
 }
 
+struct Bounds {
+  Point low{1e300, 1e300}, high{-1e300, -1e300};
+  double area = 0;
+  explicit Bounds(const Polyline& loop) : area(std::abs(signed_area(loop))) {
+    for (const Point& p : loop) {
+      low = {std::min(low.x, p.x), std::min(low.y, p.y)};
+      high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+    }
+  }
+  bool holds(Point p) const { return p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y; }
+};
+
 // Depth of each loop among all loops of the sheet, by majority of a few points: a loop that grazes another one must not
 // be judged by one point on the wrong side.
-int depth_of(const std::vector<Loop>& loops, std::size_t which) {
+int depth_of(const std::vector<Loop>& loops, const std::vector<Bounds>& bounds, std::size_t which) {
   int depth = 0;
   const Polyline& own = loops[which].points;
   for (std::size_t j = 0; j < loops.size(); ++j) {
-    if (j == which || std::abs(signed_area(loops[j].points)) < std::abs(signed_area(own))) continue;
+    if (j == which || bounds[j].area < bounds[which].area) continue;
     int inside = 0;
-    for (int k = 0; k < 5; ++k) inside += contains(loops[j].points, own[own.size() * k / 5]);
+    for (int k = 0; k < 5; ++k) {
+      const Point p = own[own.size() * k / 5];
+      inside += bounds[j].holds(p) && contains(loops[j].points, p);
+    }
     depth += inside >= 3;
   }
   return depth;
 }
 
 void turn_by_nesting(std::vector<Loop>& loops) {
+  std::vector<Bounds> bounds;
+  for (const Loop& loop : loops) bounds.emplace_back(loop.points);
   std::vector<bool> reverse(loops.size());
   for (std::size_t i = 0; i < loops.size(); ++i)
-    reverse[i] = (signed_area(loops[i].points) > 0) != (depth_of(loops, i) % 2 == 0);
+    reverse[i] = (signed_area(loops[i].points) > 0) != (depth_of(loops, bounds, i) % 2 == 0);
   for (std::size_t i = 0; i < loops.size(); ++i)
     if (reverse[i]) std::reverse(loops[i].points.begin(), loops[i].points.end());
 }

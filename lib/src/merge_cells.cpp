@@ -17,9 +17,10 @@ struct Extent {
 };
 
 float median_height(Border& border) {
+  if (border.median >= 0) return border.median;
   const auto middle = border.heights.begin() + std::ptrdiff_t(border.heights.size() / 2);
   std::nth_element(border.heights.begin(), middle, border.heights.end());
-  return *middle;
+  return border.median = std::max(0.f, *middle);
 }
 
 // Cells with union-find on top: `label` of a pixel -> current cell.
@@ -86,6 +87,7 @@ void Merger::merge(int keep, int gone) {
     for (const auto& [from, to] : {std::pair{keep, other}, std::pair{other, keep}}) {
       Border& joined = map.borders[from][to];
       joined.lowest = joined.heights.empty() ? border.lowest : std::min(joined.lowest, border.lowest);
+      joined.median = -1;
       joined.heights.insert(joined.heights.end(), border.heights.begin(), border.heights.end());
     }
   }

@@ -11,6 +11,7 @@ namespace batten {
 struct Border {
   std::vector<float> heights;  ///< of the crest, one for each pair of touching pixels
   float lowest = 0;
+  float median = -1;  ///< of the heights; below 0: not known yet
   double length_px() const { return double(heights.size()); }
 };
 

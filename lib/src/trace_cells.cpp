@@ -56,11 +56,28 @@ Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch) {
   return r;
 }
 
-void add_loops_of_cell(const Relief& relief, const CellMap& map, int cell, int patch, std::vector<RoughLoop>& out) {
-  Plane<float> own(relief.height.width, relief.height.height);
-  for (std::size_t i = 0; i < own.values.size(); ++i) own.values[i] = map.cells.labels.values[i] == cell;
+struct Window {
+  int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
+};
+
+std::vector<Window> windows_of(const Cells& cells) {
+  std::vector<Window> out(cells.count);
+  for (int y = 0; y < cells.labels.height; ++y)
+    for (int x = 0; x < cells.labels.width; ++x) {
+      Window& w = out[cells.labels.at(x, y)];
+      w.x0 = std::min(w.x0, x), w.y0 = std::min(w.y0, y), w.x1 = std::max(w.x1, x), w.y1 = std::max(w.y1, y);
+    }
+  return out;
+}
+
+// Each cell by itself: shapes that touch share a border, and both get it.
+void add_loops_of_cell(const Relief& relief, const CellMap& map, int cell, Window w, int patch,
+                       std::vector<RoughLoop>& out) {
+  Plane<float> own(w.x1 - w.x0 + 3, w.y1 - w.y0 + 3);  // with a rim of 0
+  for (int y = w.y0; y <= w.y1; ++y)
+    for (int x = w.x0; x <= w.x1; ++x) own.at(x - w.x0 + 1, y - w.y0 + 1) = map.cells.labels.at(x, y) == cell;
   for (Polyline& loop : level_loops(own, .5f)) {
-    for (Point& p : loop) p = relief.to_sheet(p);
+    for (Point& p : loop) p = relief.to_sheet(p + Point{w.x0 - 1., w.y0 - 1.});
     out.push_back({std::move(loop), patch});
   }
 }
@@ -78,9 +95,11 @@ std::vector<RoughLoop> trace_cells(const Ink& ink, const Patches& patches, int p
   CellMap map = merge_cells(relief.height, std::move(cells), {relief.band_px, relief.level}, stop);
   if (stop.stop_requested()) return out;
   const std::vector<int> parity = parity_of(map);
-  join_necks(relief.height, parity, {relief.band_px, relief.level}, map);
-  for (int c = 0; c < map.cells.count; ++c)
-    if (parity[c] == 1) add_loops_of_cell(relief, map, c, patch, out);
+  join_necks(relief.height, parity, {relief.band_px, relief.level}, stop, map);
+  if (stop.stop_requested()) return out;
+  const std::vector<Window> windows = windows_of(map.cells);
+  for (int c = 0; c < map.cells.count && !stop.stop_requested(); ++c)
+    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(relief, map, c, windows[c], patch, out);
   return out;
 }
 
