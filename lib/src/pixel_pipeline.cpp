@@ -7,6 +7,7 @@
 #include "load_scan.h"
 #include "locate_loops.h"
 #include "separate_ink.h"
+#include "subtract_guides.h"
 #include "trace_cells.h"
 #include "trace_fills.h"
 
@@ -27,28 +28,31 @@ Progress stage(const Job& job, Stage which, double begin, double end) {
 
 Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
   Progress load = stage(job, Stage::load, 0, .05), ink_stage = stage(job, Stage::ink, .05, .2),
-           patch_stage = stage(job, Stage::patches, .3, .4), loop_stage = stage(job, Stage::loops, .4, .7),
-           locate_stage = stage(job, Stage::locate, .7, 1);
+           guide_stage = stage(job, Stage::guides, .2, .3), patch_stage = stage(job, Stage::patches, .3, .4),
+           loop_stage = stage(job, Stage::loops, .4, .7), locate_stage = stage(job, Stage::locate, .7, 1);
   const Result<Scan> scan = load_scan(image, load);
   if (!scan) return scan.error();
-  Result<Ink> ink = separate_ink(*scan, ink_stage);
-  if (!ink) return ink.error();
-  const Result<Patches> patches = find_patches(*ink, options, patch_stage, findings);
+  Result<Ink> bare = separate_ink(*scan, ink_stage);
+  if (!bare) return bare.error();
+  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, findings);
+  if (!guided) return guided.error();
+  Ink& ink = guided->ink;
+  const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
   if (!patches) return patches.error();
   std::vector<RoughLoop> rough;
   for (std::size_t i = 0; i < patches->patches.size(); ++i) {
     if (loop_stage.stopped()) return loop_stage.cancelled();
     std::vector<RoughLoop> loops = patches->patches[i].kind == Kind::filled
-                                       ? trace_fills(*ink, *patches, int(i))
-                                       : trace_cells(*ink, *patches, int(i), job.stop);
+                                       ? trace_fills(ink, *patches, int(i))
+                                       : trace_cells(ink, *patches, int(i), job.stop);
     if (loop_stage.stopped()) return loop_stage.cancelled();
     for (RoughLoop& loop : loops) rough.push_back(std::move(loop));
     loop_stage.advance(double(i + 1) / double(patches->patches.size()));
   }
-  Result<std::vector<Loop>> located = locate_loops(*ink, *patches, rough, locate_stage);
+  Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage);
   if (!located) return located.error();
   if (located->empty()) return no_ink();
-  return Loops{std::move(*located), {}, std::move(ink->ink), ink->noise};
+  return Loops{std::move(*located), std::move(guided->guides), std::move(ink.ink), ink.noise};
 }
 
 }  // namespace
