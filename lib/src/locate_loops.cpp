@@ -13,9 +13,30 @@ namespace {
 // Shaded edges behave like a band of 6 px: that is the width of the slope with its grain at 300 dpi.
 constexpr double soft_band_px = 6;
 
-// The cubic takes most of the slow noise of the loop into itself. How much it takes depends on how long the errors stay
-// alike: the factors turn what is left into the standard deviation of a point, by comparison with known outlines.
-constexpr double soft_factor = 8, crisp_factor = 2.4;
+// A cubic through a window of the loop takes most of the slow noise into itself. How much it takes depends on the
+// window; the factors turn what is left into the standard deviation of a point, by comparison with known outlines (some
+// 500 loops). Short windows see little noise, long ones see the shape itself on small letters: the least estimate
+// holds.
+struct WindowFactor {
+  double half_window, factor;  // in W
+};
+constexpr WindowFactor band_factors[] = {{1.5, 33}, {2, 19}, {3, 10}, {4, 7}};
+constexpr WindowFactor soft_factors[] = {{1.5, 31}, {2, 24}, {3, 18.5}, {4, 14}, {5, 10.5}};
+constexpr double crisp_factor = 2.4;
+
+template <std::size_t n>
+double least_estimate(const Polyline& loop, double step_px, double band_px, const WindowFactor (&factors)[n]) {
+  double least = 1e9;
+  for (const WindowFactor& w : factors)
+    least = std::min(least, w.factor * cubic_residual(loop, step_px, w.half_window * band_px));
+  return least;
+}
+
+// What is left is itself uncertain: a loop that happens to look smooth is not that good. So the geometric mean with
+// what is usual for the width: a point strays by a twelfth of W in a band, by an eighth of the slope on a shaded edge.
+double sigma_of(double estimate, double usual_px, double band_px) {
+  return std::sqrt(usual_px * std::clamp(estimate, .02 * band_px, .3 * band_px));
+}
 
 Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box, bool crisp) {
   Polyline local = rough.points;
@@ -28,17 +49,11 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box,
   loop.band_px = crisp ? 0 : soft_band_px;
   loop.rounding_px = crisp ? .4 : .35 * soft_band_px;
   loop.correlation_px = crisp ? 3 : 40;
-  loop.sigma_px = crisp ? std::clamp(crisp_factor * cubic_residual(loop.points, .5, 12), .03, .5)
-                        : std::clamp(soft_factor * cubic_residual(loop.points, .5, 30), .1, 3.);
+  loop.sigma_px =
+      crisp ? std::clamp(crisp_factor * cubic_residual(loop.points, .5, 12), .03, .5)
+            : sigma_of(least_estimate(loop.points, .5, soft_band_px, soft_factors), .12 * soft_band_px, soft_band_px);
   for (Point& p : loop.points) p = p + Point{double(box.x), double(box.y)};
   return loop;
-}
-
-// One point along a band strays by about a twelfth of its width even when it looks smooth (slow errors hide in the
-// cubic); the geometric mean with what the cubic leaves holds to +-25 % from one careful line to many loose ones.
-double band_sigma(const Polyline& loop, double band_px) {
-  const double left = std::clamp(5.2 * cubic_residual(loop, 1, 4 * band_px), .03 * band_px, .2 * band_px);
-  return std::sqrt(.085 * band_px * left);
 }
 
 void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, std::size_t end, const Plane<float>& own,
@@ -52,7 +67,7 @@ void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, s
     Loop loop;
     loop.kind = Kind::outlined;
     loop.patch = rough[begin].patch;
-    loop.sigma_px = band_sigma(points, band_px);
+    loop.sigma_px = sigma_of(least_estimate(points, 1, band_px, band_factors), .085 * band_px, band_px);
     loop.band_px = band_px;
     loop.rounding_px = .3 * band_px;
     loop.correlation_px = 4.5 * band_px;
