@@ -8,6 +8,8 @@
 #include <limits>
 #include <numbers>
 
+#include "support/font_cases.h"
+#include "support/font_outline.h"
 #include "support/random.h"
 #include "support/shapes.h"
 
@@ -90,6 +92,23 @@ TEST(Measure, AgreesWithBruteForceOnOpenShapes) {
     effective += expected.max_px > 0.5 * wobble;  // the wobble was really there to be seen
   }
   EXPECT_GE(effective, 20);
+}
+
+// Letters have hairlines, counters close to walls and tight rounds: the matching must not lose its way in any of them.
+TEST(Measure, AgreesWithBruteForceOnLetters) {
+  int outlines = 0;
+  for (const support::FontCase& c : support::font_cases(U"a&")) {
+    for (const Outline& o : support::glyph(support::font_file(c.font), c.character, 300, 20)) {
+      Random random("Measure", text_of(c), std::uint64_t(outlines++));
+      Polyline points = support::points_of(o, 1);
+      std::rotate(points.begin(), points.begin() + std::ptrdiff_t(random.below(int(points.size()))), points.end());
+      EXPECT_LT(measure(o, points).max_px, 0.2) << text_of(c);  // chords of 1 px across rounds of 1 px
+      const Outline shifted = support::moved(o, 1, 0, {1.5, 1});
+      const double expected = brute_force(support::points_of(shifted, 0.5), points).max_px;
+      EXPECT_NEAR(measure(shifted, points).max_px, expected, 0.1) << text_of(c);
+    }
+  }
+  EXPECT_GE(outlines, 25) << "apt-get install fonts-goudybookletter fonts-texgyre fonts-ebgaramond fonts-cantarell";
 }
 
 TEST(Measure, ReportsThePlaceOfTheWorst) {
