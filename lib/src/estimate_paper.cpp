@@ -92,6 +92,23 @@ cv::Mat1f fill_in(const cv::Mat1f& copy, const cv::Mat1f& weight, double side_px
   return paper;
 }
 
+// Where the paper itself is no sheet: darker than a third of its bright parts (a table, the lid of the scanner), or a
+// step of brightness within a fiftieth of the side (the edge of the sheet); light and vignettes fall off more slowly.
+cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
+  std::vector<float> sorted(paper.begin(), paper.end());
+  const auto bright = sorted.begin() + std::ptrdiff_t(.9 * double(sorted.size() - 1));
+  std::nth_element(sorted.begin(), bright, sorted.end());
+  const int r = std::max(1, int(std::lround(.02 * side_px)));
+  const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
+  cv::Mat1f lowest, highest;
+  cv::erode(paper, lowest, square);
+  cv::dilate(paper, highest, square);
+  cv::Mat1b out(paper.size());
+  for (int y = 0; y < paper.rows; ++y)
+    for (int x = 0; x < paper.cols; ++x) out(y, x) = paper(y, x) < .33f * *bright || lowest(y, x) < .6f * highest(y, x);
+  return out;
+}
+
 }  // namespace
 
 Paper estimate_paper(const Plane<float>& grey) {
@@ -111,6 +128,7 @@ Paper estimate_paper(const Plane<float>& grey) {
 
   Paper out{Plane<float>(copy.cols, copy.rows), Plane<std::uint8_t>(copy.cols, copy.rows),
             Plane<std::uint8_t>(copy.cols, copy.rows)};
+  find_unreliable(paper, side_px).copyTo(as_mat(out.unreliable));
   as_mat(out.brightness) = cv::max(paper, paper_floor);
   cv::dilate(near, as_mat(out.near_ink), cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   return out;

@@ -44,7 +44,44 @@ Ink ink_of(const Plane<float>& grey) {
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
   out.noise = std::max(1.4826 * median_of(bare), least_noise);
+  for (int y = 0; y < grey.height; ++y)
+    for (int x = 0; x < grey.width; ++x)
+      if (paper.unreliable.at(x * paper.unreliable.width / grey.width, y * paper.unreliable.height / grey.height))
+        out.ink.at(x, y) = 0;
   return out;
+}
+
+// Upper quartile and number of pixels of `ink` where `where` holds, on every third pixel.
+struct Level {
+  double top = 0, share = 0;
+};
+template <class Where>
+Level level_where(const Plane<float>& ink, Where where) {
+  std::vector<float> values;
+  std::size_t seen = 0;
+  for (std::size_t i = 0; i < ink.values.size(); i += 3, ++seen)
+    if (where(i)) values.push_back(ink.values[i]);
+  Level out;
+  out.share = double(values.size()) / double(std::max<std::size_t>(seen, 1));
+  if (values.empty()) return out;
+  const auto at = values.begin() + std::ptrdiff_t(.75 * double(values.size() - 1));
+  std::nth_element(values.begin(), at, values.end());
+  out.top = *at;
+  return out;
+}
+
+// Coloured guides (light blue and the like) vanish in the brightest of the three samples; graphite does not. They are
+// guides when graphite was drawn as well and is darker by half; else the colour is the drawing.
+bool colour_is_guides(const Ink& grey, const Ink& brightest) {
+  const float least = float(std::max(5 * grey.noise, .05));
+  const auto coloured = [&](std::size_t i) {
+    return grey.ink.values[i] > least && brightest.ink.values[i] < .5f * grey.ink.values[i];
+  };
+  const auto neutral = [&](std::size_t i) {
+    return brightest.ink.values[i] > least && brightest.ink.values[i] > .75f * grey.ink.values[i];
+  };
+  const Level colour = level_where(grey.ink, coloured), graphite = level_where(grey.ink, neutral);
+  return colour.share > .001 && graphite.share > .001 && graphite.top > 1.5 * colour.top;
 }
 
 }  // namespace
@@ -52,6 +89,12 @@ Ink ink_of(const Plane<float>& grey) {
 Result<Ink> separate_ink(const Scan& scan, Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
   Ink ink = ink_of(scan.grey);
+  if (!scan.brightest.empty()) {
+    progress.advance(.5);
+    if (progress.stopped()) return progress.cancelled();
+    Ink without_colour = ink_of(scan.brightest);
+    if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
+  }
   progress.advance(1);
   return ink;
 }
