@@ -2,6 +2,7 @@
 
 #include "edit_draft.h"
 #include "piece_data.h"
+#include "respace_ring.h"
 
 namespace batten {
 namespace {
@@ -48,6 +49,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return try_box(c, d, i); }) || changed;
     changed = prune(c, d) || changed;
+    while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
     if (snap_handles(d)) changed = true;
     if (!changed) break;
     solve_whole(c, d, 2);
