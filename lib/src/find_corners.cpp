@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "corner_arms.h"
 #include "sharpen_bands.h"
 
 namespace batten {
@@ -100,50 +101,6 @@ Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double t
   return best;
 }
 
-struct Arm {
-  Point base, tangent;  // at the arm's end next to the corner; tangent points along the travel
-  double curvature = 0;
-};
-
-// Quadratic through the arm's points with a curvature prior (a radius of 15 scales counts as straight), anchored at the
-// end next to the corner.
-Arm fit_arm(const SpacedLoop& loop, double from, double to, bool ends_here) {
-  LocalFit f = local_quadratic(loop.even, from, to, ends_here ? to : from);
-  const double len = to - from, free_len = 3 * loop.scale_px;
-  if (len < free_len) {  // too short for a curvature of its own: the chord's direction
-    const LocalFit mid = local_quadratic(loop.even, from, to, 0.5 * (from + to));
-    const double share = std::clamp(len / free_len, 0.0, 1.0);
-    const double half = 0.5 * len * (ends_here ? 1 : -1), k = share * mid.curvature;
-    const double turn = k * half;
-    const Point n = left_of(mid.tangent);
-    f.at = mid.at + half * mid.tangent + 0.5 * k * half * half * n;
-    f.tangent = unit(mid.tangent + turn * n);
-    f.curvature = k;
-  }
-  return {f.at, f.tangent, f.curvature};
-}
-
-Point along(const Arm& arm, double u) { return arm.base + u * arm.tangent + 0.5 * arm.curvature * u * u * left_of(arm.tangent); }
-Point heading(const Arm& arm, double u) { return unit(arm.tangent + arm.curvature * u * left_of(arm.tangent)); }
-
-// Where two arms meet: Newton on along(a, u) = along(b, -v).
-bool meet(const Arm& a, const Arm& b, double reach, Point* apex, Point* into, Point* out_of) {
-  double u = 0, v = 0;
-  for (int k = 0; k < 8; ++k) {
-    const Point gap = along(b, -v) - along(a, u), ta = heading(a, u), tb = heading(b, -v);
-    const double den = cross(ta, tb);
-    if (std::abs(den) < 0.15) return false;
-    u = std::clamp(u + cross(gap, tb) / den, -0.5 * reach, reach);
-    v = std::clamp(v + cross(ta, gap) / den * 1.0, -0.5 * reach, reach);
-  }
-  const Point pa = along(a, u), pb = along(b, -v);
-  if (distance(pa, pb) > 0.2 * reach) return false;
-  *apex = 0.5 * (pa + pb);
-  *into = heading(a, u);
-  *out_of = heading(b, -v);
-  return true;
-}
-
 // Position from the intersection of the arms, each fitted from about half a scale away from the apex.
 void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   const double scale = loop.scale_px;
@@ -152,12 +109,12 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
     const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
     const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, 7 * scale);
     const double l1 = std::clamp(ahead_px - 0.45 * scale - g1, 0.6 * scale, 7 * scale);
-    const Arm a = fit_arm(loop, c->arc - g0 - l0, c->arc - g0, true);
-    const Arm b = fit_arm(loop, c->arc + g1, c->arc + g1 + l1, false);
-    Point apex, into, out_of;
-    if (!meet(a, b, 2 * gap + 2.5 * scale, &apex, &into, &out_of)) return;
-    c->apex = apex, c->into = into, c->out_of = out_of;
-    c->turn_deg = std::abs(degrees(turn_between(into, out_of)));
+    const Arm a = fit_arm(loop.even, c->arc - g0 - l0, c->arc - g0, true, scale);
+    const Arm b = fit_arm(loop.even, c->arc + g1, c->arc + g1 + l1, false, scale);
+    double u = 0, v = 0;
+    if (!meet(a, b, 2 * gap + 2.5 * scale, &u, &v)) return;
+    c->apex = 0.5 * (along(a, u) + along(b, -v)), c->into = heading(a, u), c->out_of = heading(b, -v);
+    c->turn_deg = std::abs(degrees(turn_between(c->into, c->out_of)));
     if (c->turn_deg < 100) return;
     gap = 0.5 * scale / std::tan(radians(180 - std::min(c->turn_deg, 165.0)) / 2) + 0.25 * scale;
   }
@@ -245,6 +202,7 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     const SpacedLoop& loop = loops.loops[i];
     if (loop.kind == Kind::filled || ink.empty()) {
       out.of_loop.push_back(corners_of(loop));
+      out.sharp.push_back(loop.even);
     } else {
       SpacedLoop sharp = loop;
       sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise);
@@ -254,6 +212,7 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
         c.arc = nearest_arc(loop.even, sharp.even.at(c.arc), c.arc * share, 3 * loop.band_px);
       std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
       out.of_loop.push_back(std::move(found));
+      out.sharp.push_back(std::move(sharp.even));
     }
     progress.advance(double(i + 1) / double(loops.loops.size()));
   }

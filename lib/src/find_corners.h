@@ -19,6 +19,7 @@ struct Corner {
 
 struct Corners {
   std::vector<std::vector<Corner>> of_loop;  ///< in order of arc
+  std::vector<ArcLoop> sharp;                ///< of each loop: located with a shorter average; the loop itself without ink
 };
 
 /// Bands are judged on a loop located again from the ink with a shorter average; `ink` (grid coordinates) may be empty,
