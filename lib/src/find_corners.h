@@ -15,6 +15,7 @@ struct Corner {
   double abruptness = 0;   ///< width of the turn (one standard deviation of a step) over the scale: corners 0.3, rounds 1
   double zone_px = 0;      ///< half length round arc inside which located points do not lie on the arms
   bool accepted = false;
+  double certainty = 0.5;  ///< 0..1, odds of the reading that it belongs to; 0.5: not weighed
 };
 
 struct Corners {

@@ -13,6 +13,7 @@
 #include "place_nodes.h"
 #include "refine_curves.h"
 #include "space_loops.h"
+#include "weigh_corners.h"
 
 namespace batten {
 namespace {
@@ -84,7 +85,9 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   Progress p_corners = progress_for(job, Stage::corners, begin);
   const auto spaced = space_loops(loops, options, p_corners);
   if (!spaced) return spaced.error();
-  const auto corners = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners);
+  const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners);
+  if (!proposed) return proposed.error();
+  const auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners);
   if (!corners) return corners.error();
   Progress p_structure = progress_for(job, Stage::structure, begin);
   const auto straights = find_straights(*spaced, *corners, p_structure);

@@ -2,298 +2,168 @@
 
 #include <algorithm>
 
-#include "corner_arms.h"
+#include "corner_places.h"
 
 namespace batten {
 namespace {
 
-constexpr double cluster_gap_widths = 2, cluster_span_widths = 3.2;
-constexpr double least_place_turn_deg = 50;  // gentler turns are told by the loop alone
-constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
-constexpr double longest_arm_widths = 7;
-constexpr double window_widths = 2.5;
+// A wrong second corner costs more than a missed one: two nodes and a side that is not there. Between one corner and
+// none the costs are about even, and the refinement may still find the place smooth.
+constexpr double two_from = 0.43, one_from = 0.35;
+constexpr double acute_deg = 100;           // from here on the tip's own arms place it better
+constexpr double same_corner_widths = 0.35;
+constexpr double least_turn_deg = 24;       // what find_corners accepts
+constexpr double ink_reach_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
 
-// What all loops of one band width share.
-struct Pencil {
-  double band_px = 0;
-  BandProfile profile;
-  EndFade fade;
-  double sample_variance = 0;
-};
+// How the later stages read abruptness: up to 0.35 surely sharp, above 0.7 rather a round.
+double abruptness_of(double certainty, double measured) {
+  return certainty > 0.8 ? std::min(measured, 0.35) : std::min(measured, 0.5);
+}
 
-struct Stretch {
-  double back = 0, ahead = 0;  // way to the neighbouring places
-};
+double ink_near(const Plane<float>& ink, Point p, double reach_px) {
+  double most = 0;
+  const double step = std::max(1.0, reach_px / 4);
+  for (double y = -reach_px; y <= reach_px; y += step)
+    for (double x = -reach_px; x <= reach_px; x += step)
+      if (x * x + y * y <= reach_px * reach_px) {
+        double sum = 0;
+        for (const Point d : {Point{0, 0}, Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}})
+          sum += sample(ink, p.x + x + d.x - 0.5, p.y + y + d.y - 0.5);
+        most = std::max(most, sum / 5);
+      }
+  return most;
+}
 
-class Places {
+class Decision {
  public:
-  Places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink, const LoopIndex& index)
-      : loops_(loops), corners_(corners), ink_(ink), index_(index) {}
+  Decision(const SpacedLoop& loop, const std::vector<Corner>& candidates, const CornerPlace& place,
+           const Plane<float>& ink)
+      : loop_(loop), candidates_(candidates), place_(place), ink_(ink) {}
 
-  double sharp_arc(std::size_t loop, double arc) const {
-    const ArcLoop &even = loops_.loops[loop].even, &sharp = corners_.sharp[loop];
-    return nearest_arc(sharp, even.at(arc), arc * sharp.length_px() / even.length_px(), 3 * loops_.loops[loop].band_px);
+  std::vector<Corner> corners() const {
+    const PlaceFacts& f = place_.facts;
+    if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
+    const CornerOdds odds = odds_of(evidence_of(f));
+    if (odds.two > two_from) {
+      std::vector<Corner> out = two(odds.two);
+      if (!out.empty()) return out;
+    }
+    if (odds.one > one_from * (odds.one + odds.none) && f.one.valid) {
+      std::vector<Corner> out = one(odds.one);
+      if (!out.empty()) return out;
+    }
+    std::vector<Corner> out = unchanged();
+    for (Corner& c : out) {
+      c.accepted = false, c.certainty = odds.none;
+      if (odds.none > 0.65) c.abruptness = std::max(c.abruptness, 0.8);
+    }
+    return out;
   }
-  std::vector<CornerPlace> of_loop(std::size_t loop) const;
-  Stretch stretch_of(const CornerPlace& p) const;
-  /// The scene with arms that begin gap0, gap1 beyond the place's ends.
-  bool scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1, Point centre,
-             InkWindow* window, ReadingScene* out) const;
-  BandProfile typical_profile(double band_px) const;
-  BandProfile arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                          const Pencil& pencil) const;
-  const Plane<float>& ink() const { return ink_; }
-  const LoopIndex& index() const { return index_; }
-  const SpacedLoops& loops() const { return loops_; }
-  const Corners& corners() const { return corners_; }
 
  private:
-  const SpacedLoops& loops_;
-  const Corners& corners_;
+  std::vector<Corner> unchanged() const {
+    std::vector<Corner> out;
+    for (std::size_t i : place_.candidates) out.push_back(candidates_[i]);
+    return out;
+  }
+  double width() const { return place_.facts.band_px; }
+
+  bool has_ink(Point p) const {
+    return ink_near(ink_, p, ink_reach_widths * width()) > ink_share * place_.ink_peak;
+  }
+  // Brought back along the way to the loop until there is ink.
+  Point with_ink(Point apex, Point loop_point) const {
+    for (double f = 0; f <= 1; f += 0.125) {
+      const Point p = apex + f * (loop_point - apex);
+      if (has_ink(p)) return p;
+    }
+    return loop_point;
+  }
+  Corner at(Point apex, double arc, Point into, Point out_of, double certainty) const {
+    Corner c;
+    c.arc = loop_.even.wrap(arc);
+    c.apex = with_ink(apex, loop_.even.at(arc));
+    c.into = into, c.out_of = out_of;
+    c.turn_deg = std::abs(degrees(turn_between(into, out_of)));
+    c.abruptness = abruptness_of(certainty, place_.facts.abruptness);
+    c.certainty = certainty;
+    c.zone_px = corner_zone_px(loop_, c.turn_deg);
+    c.accepted = c.turn_deg > least_turn_deg;
+    return c;
+  }
+  double middle_arc() const {
+    return place_.first_arc + 0.5 * loop_.even.ahead(place_.first_arc, place_.last_arc);
+  }
+  double arc_near(Point p) const {
+    const double span = loop_.even.ahead(place_.first_arc, place_.last_arc);
+    return nearest_arc(loop_.even, p, middle_arc(), 0.5 * span + 2.5 * width());
+  }
+
+  std::vector<Corner> one(double certainty) const {
+    const Reading& first = place_.facts.one;
+    const double turn = std::abs(degrees(turn_between(first.into, first.out_of)));
+    const Reading& r = turn > acute_deg && place_.tip.valid ? place_.tip : first;
+    Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
+    if (!c.accepted) return {};
+    return {c};
+  }
+  std::vector<Corner> two(double certainty) const {
+    const Reading& r = place_.facts.two;
+    const double side = distance(r.first, r.second);
+    if (side < same_corner_widths * width()) return {};
+    const Point along = unit(r.second - r.first);
+    double a = arc_near(r.first), b = arc_near(r.second);
+    if (loop_.even.way(a, b) < 0.5 * side) {  // the loop cuts the two short: keep their order
+      const double mid = a + 0.5 * loop_.even.way(a, b);
+      a = mid - 0.3 * side, b = mid + 0.3 * side;
+    }
+    Corner c = at(r.first, a, r.into, along, certainty), d = at(r.second, b, along, r.out_of, certainty);
+    if (!c.accepted || !d.accepted) return {};
+    return {c, d};
+  }
+
+  const SpacedLoop& loop_;
+  const std::vector<Corner>& candidates_;
+  const CornerPlace& place_;
   const Plane<float>& ink_;
-  const LoopIndex& index_;
 };
 
-std::vector<CornerPlace> Places::of_loop(std::size_t loop) const {
-  const SpacedLoop& l = loops_.loops[loop];
-  const std::vector<Corner>& c = corners_.of_loop[loop];
-  std::vector<CornerPlace> out;
-  if (c.empty()) return out;
-  const double w = l.band_px, len = l.even.length_px();
-  // Begin after the widest gap, so that no cluster is cut in two.
-  std::size_t begin = 0;
-  double widest = -1;
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const double gap = c.size() == 1 ? len : l.even.ahead(c[(i + c.size() - 1) % c.size()].arc, c[i].arc);
-    if (gap > widest) widest = gap, begin = i;
-  }
-  for (std::size_t k = 0; k < c.size(); ++k) {
-    const std::size_t i = (begin + k) % c.size();
-    const bool joins = !out.empty() && l.even.ahead(out.back().last_arc, c[i].arc) < cluster_gap_widths * w &&
-                       l.even.ahead(out.back().first_arc, c[i].arc) < cluster_span_widths * w;
-    if (!joins) {
-      out.push_back({});
-      out.back().loop = loop, out.back().first_arc = c[i].arc;
-    }
-    CornerPlace& p = out.back();
-    p.candidates.push_back(i);
-    p.last_arc = c[i].arc;
-    p.several = p.candidates.size() > 1;
-    p.abruptness = p.candidates.size() == 1 ? c[i].abruptness : std::min(p.abruptness, c[i].abruptness);
-    p.turn_deg = std::max(p.turn_deg, c[i].turn_deg);
-  }
-  return out;
-}
-
-Stretch Places::stretch_of(const CornerPlace& p) const {
-  const SpacedLoop& l = loops_.loops[p.loop];
-  Stretch out{l.even.length_px() / 2, l.even.length_px() / 2};
-  const std::vector<Corner>& c = corners_.of_loop[p.loop];
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    if (std::find(p.candidates.begin(), p.candidates.end(), i) != p.candidates.end()) continue;
-    if (c[i].turn_deg < limiting_turn_deg) continue;
-    out.back = std::min(out.back, l.even.ahead(c[i].arc, p.first_arc));
-    out.ahead = std::min(out.ahead, l.even.ahead(p.last_arc, c[i].arc));
-  }
-  return out;
-}
-
-BandProfile Places::typical_profile(double band_px) const {
-  for (const double clear : {2.5, 1.2}) {
-    std::vector<LinePlace> places;
-    for (std::size_t j = 0; j < loops_.loops.size(); ++j) {
-      const SpacedLoop& l = loops_.loops[j];
-      if (l.band_px != band_px || l.kind == Kind::filled) continue;
-      for (double arc = 0; arc < l.even.length_px(); arc += std::max(2.0, band_px / 4)) {
-        const bool corner = std::any_of(corners_.of_loop[j].begin(), corners_.of_loop[j].end(), [&](const Corner& c) {
-          return std::abs(l.even.way(c.arc, arc)) < clear * band_px;
-        });
-        const Point p = l.even.at(arc);
-        if (corner || index_.foreign_near(p, 2.5 * band_px, int(j), arc, 6 * band_px)) continue;
-        places.push_back({p, unit(l.even.at(arc + 2) - l.even.at(arc - 2))});
+// The same corner found by two neighbouring places: the more certain one stays.
+void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
+  std::vector<Corner> kept;
+  for (const Corner& c : *corners) {
+    bool drop = false;
+    for (Corner& k : kept)
+      if (c.accepted && k.accepted && distance(c.apex, k.apex) < same_corner_widths * loop.band_px &&
+          std::abs(loop.even.way(c.arc, k.arc)) < 2 * loop.band_px) {
+        if (c.certainty > k.certainty) k = c;
+        drop = true;
       }
-    }
-    if (places.size() >= 12) return symmetric(profile_across(ink_, places, band_px));
+    if (!drop) kept.push_back(c);
   }
-  return {};
-}
-
-// The band's ink in the first 3.5 widths of the arm, strokes of one side keep their offset that long; the drawing's own
-// band steadies it and alone counts beyond one width, where neighbours may lie.
-BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                                const Pencil& pencil) const {
-  const double w = pencil.band_px;
-  std::vector<LinePlace> places;
-  const double len = std::min(to - from, 3.5 * w);
-  for (double u = 0; u <= len; u += std::max(1.0, w / 8)) {
-    const double s = reversed ? u : -u;  // away from the corner: behind the arm that comes, ahead of the arm that goes
-    const Point p = along(arm, s), t = heading(arm, s);
-    if (index_.foreign_near(p, 1.5 * w, int(loop), reversed ? from + u : to - u, 6 * w)) continue;
-    places.push_back({p, reversed ? -1 * t : t});
-  }
-  BandProfile out = pencil.profile;
-  if (places.size() < 4) return out;
-  const BandProfile local = profile_across(ink_, places, w);
-  const double cap = 2.2 * pencil.profile.peak();
-  for (std::size_t i = 0; i < out.ink.size(); ++i) {
-    const double u = std::abs(double(i) - out.half) * out.step_px;
-    if (u < w) out.ink[i] = 0.2 * out.ink[i] + 0.8 * std::clamp(local.ink[i], 0.0, cap);
-  }
-  return out;
-}
-
-bool Places::scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1,
-                   Point centre, InkWindow* window, ReadingScene* out) const {
-  const ArcLoop& sharp = corners_.sharp[p.loop];
-  const double w = pencil.band_px;
-  const Stretch way = stretch_of(p);
-  const double g0 = std::min(gap0, 0.5 * way.back), g1 = std::min(gap1, 0.5 * way.ahead);
-  const double l0 = std::clamp(way.back - g0 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
-  const double l1 = std::clamp(way.ahead - g1 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
-  const Arm a = fit_arm(sharp, from - g0 - l0, from - g0, true, w), b = fit_arm(sharp, to + g1, to + g1 + l1, false, w);
-  *window = ink_window(ink_, index_, int(p.loop), loops_.loops[p.loop].even.wrap(p.first_arc), centre, w,
-                       window_widths * w);
-  out->window = window;
-  out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil)};
-  out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil)};
-  out->side = pencil.profile;
-  out->fade = pencil.fade;
-  out->band_px = w;
-  out->sample_variance = pencil.sample_variance;
-  return window->samples.size() > 60;
-}
-
-double first_gap(const CornerPlace& p, double w) {
-  if (p.several) return 0.5 * w;
-  const double s = std::min(p.abruptness, 1.2);
-  return (0.45 + std::sqrt(std::max(s * s - 0.09, 0.0))) * w;  // two steps L apart look like one of width L/2
-}
-
-Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(from + 0.5 * sharp.ahead(from, to)); }
-
-// The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
-void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal, Pencil* pencil) {
-  const double w = pencil->band_px;
-  std::vector<InkWindow> windows;
-  std::vector<ReadingScene> scenes;
-  windows.reserve(all.size());
-  double peak = pencil->profile.peak();
-  pencil->sample_variance = 0.02 * peak * peak;
-  for (const bool plain_only : {true, false}) {
-    for (const CornerPlace& p : all) {
-      if (places.loops().loops[p.loop].band_px != w || p.several || windows.size() >= 16) continue;
-      const Stretch way = places.stretch_of(p);
-      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && p.abruptness <= 0.5 && way.back > 4 * w && way.ahead > 4 * w;
-      if (plain_only != plain || p.turn_deg < 40 || p.turn_deg > 130) continue;
-      const double arc = places.sharp_arc(p.loop, p.first_arc);
-      windows.push_back({});
-      ReadingScene s;
-      if (places.scene(p, *pencil, arc, arc, first_gap(p, w), first_gap(p, w), places.corners().sharp[p.loop].at(arc),
-                       &windows.back(), &s)) {
-        s.normal = &normal;
-        scenes.push_back(std::move(s));
-      }
-    }
-    if (scenes.size() >= 2) break;
-  }
-  if (scenes.empty()) return;
-  if (scenes.size() >= 2) {
-    double best = 1e300;
-    for (double start = -0.5; start <= 0.41; start += 0.1)
-      for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
-        double sum = 0;
-        for (const ReadingScene& s : scenes) {
-          const double r = one_corner_residual(s, {start, width});
-          if (r >= 0) sum += r;
-        }
-        if (sum < best) best = sum, pencil->fade = {start, width};
-      }
-  }
-  std::vector<double> left;
-  for (ReadingScene& s : scenes) {
-    s.fade = pencil->fade;
-    const Reading one = read_one(s);
-    if (one.valid) left.push_back(one.square_sum / double(s.window->samples.size()));
-  }
-  if (left.empty()) return;
-  std::nth_element(left.begin(), left.begin() + std::ptrdiff_t(left.size() / 2), left.end());
-  pencil->sample_variance = std::max(left[left.size() / 2], 1e-6);
-}
-
-void read_place(const Places& places, const Pencil& pencil, const NormalTable& normal, CornerPlace* p) {
-  const double w = pencil.band_px;
-  const ArcLoop& sharp = places.corners().sharp[p->loop];
-  const double from = places.sharp_arc(p->loop, p->first_arc), to = places.sharp_arc(p->loop, p->last_arc);
-  const double gap = first_gap(*p, w), span = sharp.ahead(from, to);
-  InkWindow window;
-  ReadingScene s;
-  if (!places.scene(*p, pencil, from, from + span, gap, gap, middle_of(sharp, from, to), &window, &s)) return;
-  s.normal = &normal;
-  p->one = read_one(s);
-  p->two = read_two(s);
-  p->round = read_round(s);
-  const Stretch way = places.stretch_of(*p);
-  const double mid = from + 0.5 * span;
-  const double reach = 2.5 * w;
-  p->steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
-                        std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
-  if (p->one.valid) {
-    const double turn = std::abs(degrees(turn_between(p->one.into, p->one.out_of)));
-    if (turn > 100) {
-      const double half = radians(180 - std::min(turn, 165.0)) / 2;
-      const double apex = nearest_arc(sharp, p->one.first, mid, 2 * w);
-      const double g = 0.5 * w / std::tan(half) + 0.25 * w;
-      CornerPlace q = *p;
-      InkWindow at_tip;
-      ReadingScene t;
-      if (places.scene(q, pencil, apex, apex, g, g, p->one.first, &at_tip, &t)) {
-        t.normal = &normal;
-        p->tip = read_one(t);
-      }
-    }
-  }
+  *corners = std::move(kept);
 }
 
 }  // namespace
 
-std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
-                                       Progress& progress) {
-  std::vector<CornerPlace> all;
-  if (ink.empty()) return all;
-  std::vector<const ArcLoop*> even;
-  double widest = 4;
-  for (const SpacedLoop& l : loops.loops) even.push_back(&l.even), widest = std::max(widest, l.band_px);
-  const LoopIndex index(even, 1.5, widest);
-  const Places places(loops, corners, ink, index);
-  const NormalTable normal;
-  std::vector<Pencil> pencils;
-  for (std::size_t j = 0; j < loops.loops.size(); ++j) {
-    const SpacedLoop& l = loops.loops[j];
-    if (l.kind == Kind::filled || l.band_px < 2) continue;
-    for (CornerPlace& p : places.of_loop(j)) all.push_back(std::move(p));
-    if (std::none_of(pencils.begin(), pencils.end(), [&](const Pencil& p) { return p.band_px == l.band_px; }))
-      pencils.push_back({l.band_px, {}, {}, 0});
-  }
-  for (Pencil& p : pencils) {
-    if (progress.stopped()) return all;
-    p.profile = places.typical_profile(p.band_px);
-    if (!p.profile.ink.empty()) measure_pencil(places, all, normal, &p);
-  }
-  for (CornerPlace& p : all) {
-    if (progress.stopped()) return all;
-    const auto pencil = std::find_if(pencils.begin(), pencils.end(),
-                                     [&](const Pencil& q) { return q.band_px == loops.loops[p.loop].band_px; });
-    if (pencil->profile.ink.empty() || (!p.several && p.turn_deg < least_place_turn_deg)) continue;
-    read_place(places, *pencil, normal, &p);
-  }
-  return all;
-}
-
 Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
                               Progress& progress) {
+  if (ink.empty()) return corners;
   const std::vector<CornerPlace> places = corner_places(loops, corners, ink, progress);
   if (progress.stopped()) return progress.cancelled();
-  return corners;
+  Corners out = corners;
+  for (std::size_t i = 0; i < loops.loops.size(); ++i) {
+    const SpacedLoop& loop = loops.loops[i];
+    if (loop.kind == Kind::filled || loop.band_px < 2) continue;
+    std::vector<Corner> weighed;
+    for (const CornerPlace& p : places)
+      if (p.loop == i)
+        for (const Corner& c : Decision(loop, corners.of_loop[i], p, ink).corners()) weighed.push_back(c);
+    std::stable_sort(weighed.begin(), weighed.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+    drop_doubles(loop, &weighed);
+    out.of_loop[i] = std::move(weighed);
+  }
+  return out;
 }
 
 }  // namespace batten

@@ -1,0 +1,32 @@
+#pragma once
+// Leaf of weigh_corners: from what three readings of a place leave over to the probability of each.
+
+#include <array>
+
+#include "corner_readings.h"
+#include "turn_steps.h"
+
+namespace batten {
+
+/// What is known about one place.
+struct PlaceFacts {
+  Reading one, two, round;
+  TurnSteps steps;
+  double band_px = 1;
+  double abruptness = 1;  ///< of the most abrupt candidate
+  bool several = false;   ///< more than one candidate of the loop
+};
+
+inline constexpr std::size_t evidence_count = 11;
+using Evidence = std::array<double, evidence_count>;
+
+/// Ratios of ink and of angle left over, and the shape of the readings; see the table in the source. Needs valid `two`
+/// and `round`.
+Evidence evidence_of(const PlaceFacts& facts);
+
+struct CornerOdds {
+  double none = 0, one = 0, two = 0;  ///< sum 1
+};
+CornerOdds odds_of(const Evidence& evidence);
+
+}  // namespace batten

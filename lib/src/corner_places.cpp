@@ -1,0 +1,294 @@
+#include "corner_places.h"
+
+#include <algorithm>
+
+#include "corner_arms.h"
+
+namespace batten {
+namespace {
+
+constexpr double cluster_gap_widths = 2, cluster_span_widths = 3.2;
+constexpr double least_place_turn_deg = 50;  // gentler turns are told by the loop alone
+constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
+constexpr double longest_arm_widths = 7;
+constexpr double window_widths = 2.5;
+
+// What all loops of one band width share.
+struct Pencil {
+  double band_px = 0;
+  BandProfile profile;
+  EndFade fade;
+  double sample_variance = 0;
+};
+
+struct Stretch {
+  double back = 0, ahead = 0;  // way to the neighbouring places
+};
+
+class Places {
+ public:
+  Places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink, const LoopIndex& index)
+      : loops_(loops), corners_(corners), ink_(ink), index_(index) {}
+
+  double sharp_arc(std::size_t loop, double arc) const {
+    const ArcLoop &even = loops_.loops[loop].even, &sharp = corners_.sharp[loop];
+    return nearest_arc(sharp, even.at(arc), arc * sharp.length_px() / even.length_px(), 3 * loops_.loops[loop].band_px);
+  }
+  std::vector<CornerPlace> of_loop(std::size_t loop) const;
+  Stretch stretch_of(const CornerPlace& p) const;
+  /// The scene with arms that begin gap0, gap1 beyond the place's ends.
+  bool scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1, Point centre,
+             InkWindow* window, ReadingScene* out) const;
+  BandProfile typical_profile(double band_px) const;
+  BandProfile arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
+                          const Pencil& pencil) const;
+  const Plane<float>& ink() const { return ink_; }
+  const LoopIndex& index() const { return index_; }
+  const SpacedLoops& loops() const { return loops_; }
+  const Corners& corners() const { return corners_; }
+
+ private:
+  const SpacedLoops& loops_;
+  const Corners& corners_;
+  const Plane<float>& ink_;
+  const LoopIndex& index_;
+};
+
+std::vector<CornerPlace> Places::of_loop(std::size_t loop) const {
+  const SpacedLoop& l = loops_.loops[loop];
+  const std::vector<Corner>& c = corners_.of_loop[loop];
+  std::vector<CornerPlace> out;
+  if (c.empty()) return out;
+  const double w = l.band_px, len = l.even.length_px();
+  // Begin after the widest gap, so that no cluster is cut in two.
+  std::size_t begin = 0;
+  double widest = -1;
+  for (std::size_t i = 0; i < c.size(); ++i) {
+    const double gap = c.size() == 1 ? len : l.even.ahead(c[(i + c.size() - 1) % c.size()].arc, c[i].arc);
+    if (gap > widest) widest = gap, begin = i;
+  }
+  for (std::size_t k = 0; k < c.size(); ++k) {
+    const std::size_t i = (begin + k) % c.size();
+    const bool joins = !out.empty() && l.even.ahead(out.back().last_arc, c[i].arc) < cluster_gap_widths * w &&
+                       l.even.ahead(out.back().first_arc, c[i].arc) < cluster_span_widths * w;
+    if (!joins) {
+      out.push_back({});
+      out.back().facts.band_px = w;
+      out.back().loop = loop, out.back().first_arc = c[i].arc;
+    }
+    CornerPlace& p = out.back();
+    p.candidates.push_back(i);
+    p.last_arc = c[i].arc;
+    p.facts.several = p.candidates.size() > 1;
+    p.facts.abruptness =
+        p.candidates.size() == 1 ? c[i].abruptness : std::min(p.facts.abruptness, c[i].abruptness);
+    p.turn_deg = std::max(p.turn_deg, c[i].turn_deg);
+  }
+  return out;
+}
+
+Stretch Places::stretch_of(const CornerPlace& p) const {
+  const SpacedLoop& l = loops_.loops[p.loop];
+  Stretch out{l.even.length_px() / 2, l.even.length_px() / 2};
+  const std::vector<Corner>& c = corners_.of_loop[p.loop];
+  for (std::size_t i = 0; i < c.size(); ++i) {
+    if (std::find(p.candidates.begin(), p.candidates.end(), i) != p.candidates.end()) continue;
+    if (c[i].turn_deg < limiting_turn_deg) continue;
+    out.back = std::min(out.back, l.even.ahead(c[i].arc, p.first_arc));
+    out.ahead = std::min(out.ahead, l.even.ahead(p.last_arc, c[i].arc));
+  }
+  return out;
+}
+
+BandProfile Places::typical_profile(double band_px) const {
+  for (const double clear : {2.5, 1.2}) {
+    std::vector<LinePlace> places;
+    for (std::size_t j = 0; j < loops_.loops.size(); ++j) {
+      const SpacedLoop& l = loops_.loops[j];
+      if (l.band_px != band_px || l.kind == Kind::filled) continue;
+      for (double arc = 0; arc < l.even.length_px(); arc += std::max(2.0, band_px / 4)) {
+        const bool corner = std::any_of(corners_.of_loop[j].begin(), corners_.of_loop[j].end(), [&](const Corner& c) {
+          return std::abs(l.even.way(c.arc, arc)) < clear * band_px;
+        });
+        const Point p = l.even.at(arc);
+        if (corner || index_.foreign_near(p, 2.5 * band_px, int(j), arc, 6 * band_px)) continue;
+        places.push_back({p, unit(l.even.at(arc + 2) - l.even.at(arc - 2))});
+      }
+    }
+    if (places.size() >= 12) return symmetric(profile_across(ink_, places, band_px));
+  }
+  return {};
+}
+
+// The band's ink in the first 3.5 widths of the arm, strokes of one side keep their offset that long; the drawing's own
+// band steadies it and alone counts beyond one width, where neighbours may lie.
+BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
+                                const Pencil& pencil) const {
+  const double w = pencil.band_px;
+  std::vector<LinePlace> places;
+  const double len = std::min(to - from, 3.5 * w);
+  for (double u = 0; u <= len; u += std::max(1.0, w / 8)) {
+    const double s = reversed ? u : -u;  // away from the corner: behind the arm that comes, ahead of the arm that goes
+    const Point p = along(arm, s), t = heading(arm, s);
+    if (index_.foreign_near(p, 1.5 * w, int(loop), reversed ? from + u : to - u, 6 * w)) continue;
+    places.push_back({p, reversed ? -1 * t : t});
+  }
+  BandProfile out = pencil.profile;
+  if (places.size() < 4) return out;
+  const BandProfile local = profile_across(ink_, places, w);
+  const double cap = 2.2 * pencil.profile.peak();
+  for (std::size_t i = 0; i < out.ink.size(); ++i) {
+    const double u = std::abs(double(i) - out.half) * out.step_px;
+    if (u < w) out.ink[i] = 0.2 * out.ink[i] + 0.8 * std::clamp(local.ink[i], 0.0, cap);
+  }
+  return out;
+}
+
+bool Places::scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1,
+                   Point centre, InkWindow* window, ReadingScene* out) const {
+  const ArcLoop& sharp = corners_.sharp[p.loop];
+  const double w = pencil.band_px;
+  const Stretch way = stretch_of(p);
+  const double g0 = std::min(gap0, 0.5 * way.back), g1 = std::min(gap1, 0.5 * way.ahead);
+  const double l0 = std::clamp(way.back - g0 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
+  const double l1 = std::clamp(way.ahead - g1 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
+  const Arm a = fit_arm(sharp, from - g0 - l0, from - g0, true, w), b = fit_arm(sharp, to + g1, to + g1 + l1, false, w);
+  *window = ink_window(ink_, index_, int(p.loop), loops_.loops[p.loop].even.wrap(p.first_arc), centre, w,
+                       window_widths * w);
+  out->window = window;
+  out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil)};
+  out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil)};
+  out->side = pencil.profile;
+  out->fade = pencil.fade;
+  out->band_px = w;
+  out->sample_variance = pencil.sample_variance;
+  return window->samples.size() > 60;
+}
+
+double first_gap(const CornerPlace& p, double w) {
+  if (p.facts.several) return 0.5 * w;
+  const double s = std::min(p.facts.abruptness, 1.2);
+  return (0.45 + std::sqrt(std::max(s * s - 0.09, 0.0))) * w;  // two steps L apart look like one of width L/2
+}
+
+Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(from + 0.5 * sharp.ahead(from, to)); }
+
+// The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
+void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal, Pencil* pencil) {
+  const double w = pencil->band_px;
+  std::vector<InkWindow> windows;
+  std::vector<ReadingScene> scenes;
+  windows.reserve(all.size());
+  double peak = pencil->profile.peak();
+  pencil->sample_variance = 0.02 * peak * peak;
+  for (const bool plain_only : {true, false}) {
+    for (const CornerPlace& p : all) {
+      if (places.loops().loops[p.loop].band_px != w || p.facts.several || windows.size() >= 16) continue;
+      const Stretch way = places.stretch_of(p);
+      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && p.facts.abruptness <= 0.5 && way.back > 4 * w && way.ahead > 4 * w;
+      if (plain_only != plain || p.turn_deg < 40 || p.turn_deg > 130) continue;
+      const double arc = places.sharp_arc(p.loop, p.first_arc);
+      windows.push_back({});
+      ReadingScene s;
+      if (places.scene(p, *pencil, arc, arc, first_gap(p, w), first_gap(p, w), places.corners().sharp[p.loop].at(arc),
+                       &windows.back(), &s)) {
+        s.normal = &normal;
+        scenes.push_back(std::move(s));
+      }
+    }
+    if (scenes.size() >= 2) break;
+  }
+  if (scenes.empty()) return;
+  if (scenes.size() >= 2) {
+    double best = 1e300;
+    for (double start = -0.5; start <= 0.41; start += 0.1)
+      for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
+        double sum = 0;
+        for (const ReadingScene& s : scenes) {
+          const double r = one_corner_residual(s, {start, width});
+          if (r >= 0) sum += r;
+        }
+        if (sum < best) best = sum, pencil->fade = {start, width};
+      }
+  }
+  std::vector<double> left;
+  for (ReadingScene& s : scenes) {
+    s.fade = pencil->fade;
+    const Reading one = read_one(s);
+    if (one.valid) left.push_back(one.square_sum / double(s.window->samples.size()));
+  }
+  if (left.empty()) return;
+  std::nth_element(left.begin(), left.begin() + std::ptrdiff_t(left.size() / 2), left.end());
+  pencil->sample_variance = std::max(left[left.size() / 2], 1e-6);
+}
+
+void read_place(const Places& places, const Pencil& pencil, const NormalTable& normal, CornerPlace* p) {
+  const double w = pencil.band_px;
+  const ArcLoop& sharp = places.corners().sharp[p->loop];
+  const double from = places.sharp_arc(p->loop, p->first_arc), to = places.sharp_arc(p->loop, p->last_arc);
+  const double gap = first_gap(*p, w), span = sharp.ahead(from, to);
+  InkWindow window;
+  ReadingScene s;
+  if (!places.scene(*p, pencil, from, from + span, gap, gap, middle_of(sharp, from, to), &window, &s)) return;
+  s.normal = &normal;
+  p->read = true, p->ink_peak = pencil.profile.peak();
+  p->facts.one = read_one(s);
+  p->facts.two = read_two(s);
+  p->facts.round = read_round(s);
+  const Stretch way = places.stretch_of(*p);
+  const double mid = from + 0.5 * span;
+  const double reach = 2.5 * w;
+  p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
+                        std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
+  if (p->facts.one.valid) {
+    const double turn = std::abs(degrees(turn_between(p->facts.one.into, p->facts.one.out_of)));
+    if (turn > 100) {
+      const double half = radians(180 - std::min(turn, 165.0)) / 2;
+      const double apex = nearest_arc(sharp, p->facts.one.first, mid, 2 * w);
+      const double g = 0.5 * w / std::tan(half) + 0.25 * w;
+      InkWindow at_tip;
+      ReadingScene t;
+      if (places.scene(*p, pencil, apex, apex, g, g, p->facts.one.first, &at_tip, &t)) {
+        t.normal = &normal;
+        p->tip = read_one(t);
+      }
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
+                                       Progress& progress) {
+  std::vector<CornerPlace> all;
+  if (ink.empty()) return all;
+  std::vector<const ArcLoop*> even;
+  double widest = 4;
+  for (const SpacedLoop& l : loops.loops) even.push_back(&l.even), widest = std::max(widest, l.band_px);
+  const LoopIndex index(even, 1.5, widest);
+  const Places places(loops, corners, ink, index);
+  const NormalTable normal;
+  std::vector<Pencil> pencils;
+  for (std::size_t j = 0; j < loops.loops.size(); ++j) {
+    const SpacedLoop& l = loops.loops[j];
+    if (l.kind == Kind::filled || l.band_px < 2) continue;
+    for (CornerPlace& p : places.of_loop(j)) all.push_back(std::move(p));
+    if (std::none_of(pencils.begin(), pencils.end(), [&](const Pencil& p) { return p.band_px == l.band_px; }))
+      pencils.push_back({l.band_px, {}, {}, 0});
+  }
+  for (Pencil& p : pencils) {
+    if (progress.stopped()) return all;
+    p.profile = places.typical_profile(p.band_px);
+    if (!p.profile.ink.empty()) measure_pencil(places, all, normal, &p);
+  }
+  for (CornerPlace& p : all) {
+    if (progress.stopped()) return all;
+    const auto pencil = std::find_if(pencils.begin(), pencils.end(),
+                                     [&](const Pencil& q) { return q.band_px == loops.loops[p.loop].band_px; });
+    if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) continue;
+    read_place(places, *pencil, normal, &p);
+  }
+  return all;
+}
+
+}  // namespace batten

@@ -1,0 +1,25 @@
+#pragma once
+// The first half of weigh_corners: candidates that belong together, and three readings of each such place.
+
+#include "corner_evidence.h"
+#include "find_corners.h"
+
+namespace batten {
+
+/// One place with what is known about it.
+struct CornerPlace {
+  std::size_t loop = 0;
+  std::vector<std::size_t> candidates;  ///< of that loop, in order of arc
+  double first_arc = 0, last_arc = 0;   ///< on the spaced loop
+  double turn_deg = 0;                  ///< largest of the candidates
+  double ink_peak = 0;                  ///< of the drawing's band; 0: there was nothing to measure it by
+  bool read = false;                    ///< the readings were made
+  PlaceFacts facts;
+  Reading tip;                          ///< `one` again with arms that begin farther out; only where the turn is acute
+};
+
+/// Places of all outlined loops. `corners.sharp` must hold each loop. Stops early when the job is stopped.
+std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
+                                       Progress& progress);
+
+}  // namespace batten
