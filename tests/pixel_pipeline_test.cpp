@@ -68,5 +68,49 @@ TEST(PixelPipeline, CancelledBeforeItStarts) {
   EXPECT_EQ(loops.error().code, ErrorCode::cancelled);
 }
 
+// Stops when the progress passes each of many marks: the stages must notice, whatever they are doing.
+TEST(PixelPipeline, CancelledAnywhere) {
+  const Picture8 picture = ring(60, 30);
+  int cancelled = 0;
+  for (double mark = .02; mark < .5; mark += .04) {
+    std::stop_source source;
+    Job job;
+    job.stop = source.get_token();
+    job.progress = [&](Stage, double f) {
+      if (f >= mark) source.request_stop();
+    };
+    std::vector<Finding> findings;
+    const auto loops = loops_from_pixels(picture.view(), {}, job, findings);
+    if (loops.ok()) continue;  // the mark was passed by the last call
+    EXPECT_EQ(loops.error().code, ErrorCode::cancelled);
+    ++cancelled;
+  }
+  EXPECT_GT(cancelled, 6);
+}
+
+TEST(PixelPipeline, ProgressNeverFalls) {
+  const Picture8 picture = ring(60, 30);
+  double last = 0;
+  Job job;
+  job.progress = [&](Stage, double f) {
+    EXPECT_GE(f, last);
+    EXPECT_LE(f, pixel_half_share);
+    last = f;
+  };
+  std::vector<Finding> findings;
+  EXPECT_TRUE(loops_from_pixels(picture.view(), {}, job, findings).ok());
+  EXPECT_NEAR(last, pixel_half_share, 1e-9);
+}
+
+TEST(PixelPipeline, SameLoopsFromRunToRun) {
+  const Picture8 picture = ring(55.3, 31.7);
+  std::vector<Finding> findings;
+  const auto a = loops_from_pixels(picture.view(), {}, {}, findings),
+             b = loops_from_pixels(picture.view(), {}, {}, findings);
+  ASSERT_TRUE(a.ok() && b.ok());
+  ASSERT_EQ(a->loops.size(), b->loops.size());
+  for (std::size_t i = 0; i < a->loops.size(); ++i) EXPECT_TRUE(a->loops[i].points == b->loops[i].points);
+}
+
 }  // namespace
 }  // namespace batten

@@ -57,7 +57,7 @@ double relative_noise(const cv::Mat1f& copy) {
 
 // Lines darker than 2.5 sigma (at least 2.5 %) against a closing wider than any band; areas against wide closings with
 // thresholds high enough that shading of the light does not count: brightness falls by less than 22 % within .2 of the
-// sheet, and by less than half within .4.
+// sheet, and by less than 35 % within .4.
 cv::Mat1b find_dark(const cv::Mat1f& smooth, double side_px, double noise, const cv::Mat1f& widest) {
   const cv::Mat1f lines = closing(smooth, .028 * side_px), areas = closing(smooth, .17 * side_px);
   const float line_threshold = float(std::max(2.5 * noise, .025));
@@ -66,7 +66,7 @@ cv::Mat1b find_dark(const cv::Mat1f& smooth, double side_px, double noise, const
     for (int x = 0; x < smooth.cols; ++x) {
       const float g = smooth(y, x);
       dark(y, x) = lines(y, x) - g > line_threshold * lines(y, x) || areas(y, x) - g > .22f * areas(y, x) ||
-                   widest(y, x) - g > .5f * widest(y, x);
+                   widest(y, x) - g > .35f * widest(y, x);
     }
   return dark;
 }
@@ -128,7 +128,7 @@ Paper estimate_paper(const Plane<float>& grey) {
 
   Paper out{Plane<float>(copy.cols, copy.rows), Plane<std::uint8_t>(copy.cols, copy.rows),
             Plane<std::uint8_t>(copy.cols, copy.rows)};
-  find_unreliable(paper, side_px).copyTo(as_mat(out.unreliable));
+  find_unreliable(widest, side_px).copyTo(as_mat(out.unreliable));
   as_mat(out.brightness) = cv::max(paper, paper_floor);
   cv::dilate(near, as_mat(out.near_ink), cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   return out;

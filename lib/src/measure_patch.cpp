@@ -26,6 +26,9 @@ cv::Mat1b ridge_of(const cv::Mat1f& distance) {
 
 double ink_threshold(double noise) { return std::max(1.6 * noise, .04); }
 
+// A pen line has a plateau like a shaded shape, but nobody shades a shape this thin: 9 px are .75 mm at 300 dpi.
+constexpr double widest_pen_px = 9;
+
 bool is_crisp(const PatchMeasure& measure, double noise) { return noise < .004 && measure.grain <= .02; }
 
 double unevenness(const PatchMeasure& m) {
@@ -38,6 +41,7 @@ Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
     const bool thin = m.typical_px > 0 && m.typical_px <= 8 && m.typical_px < .03 * longest_px;
     return thin && m.largest_px < 2.2 * m.typical_px ? Kind::outlined : Kind::filled;
   }
+  if (m.typical_px <= widest_pen_px) return Kind::outlined;
   return unevenness(m) < .2 ? Kind::filled : Kind::outlined;
 }
 

@@ -32,8 +32,9 @@ bool is_crisp(const PatchMeasure& measure, double noise);
 /// bands fuse, the typical one by letters with thin strokes: so edge over thickness is itself the mean of both.
 double unevenness(const PatchMeasure& measure);
 
-/// Outlined or filled, by unevenness. Crisp patches are fills unless they are thin (8 px at most, 3 % of the longer
-/// side) and of one width throughout, like a pen line scanned in black and white.
+/// Outlined or filled, by unevenness; up to 9 px typical thickness always outlined. Crisp patches are fills unless they
+/// are thin (8 px at most, 3 % of the longer side) and of one width throughout, like a pen line scanned in black and
+/// white.
 Kind kind_of(const PatchMeasure& measure, double noise, int longest_px);
 
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which

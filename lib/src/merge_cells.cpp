@@ -43,6 +43,7 @@ struct Merger {
   double perimeter_of(int cell) const;
   bool merge_sliver();
   bool merge_faint();
+  double others_at_ends(int a, int b) const;
   bool merge_pinch();
 };
 
@@ -140,6 +141,36 @@ bool Merger::merge_faint() {
   return false;
 }
 
+// Share of other cells in discs of 1.2 W round the places where a border of two cells ends. Where the inside is pinched
+// by its own lines, they run on past the ends and leave others about half of the disc; where two round shapes touch,
+// only a thin wedge.
+double Merger::others_at_ends(int a, int b) const {
+  const auto& labels = map.cells.labels;
+  const double radius = std::max(3., 1.2 * settings.band_px);
+  const int r = int(radius);
+  const Extent &ea = extent[a], &eb = extent[b];
+  const int x0 = std::max(ea.x0, eb.x0) - 1, x1 = std::min(ea.x1, eb.x1) + 1;
+  const int y0 = std::max(ea.y0, eb.y0) - 1, y1 = std::min(ea.y1, eb.y1) + 1;
+  double others = 0, all = 0;
+  for (int y = std::max(0, y0); y < std::min(labels.height - 1, y1 + 1); ++y)
+    for (int x = std::max(0, x0); x < std::min(labels.width - 1, x1 + 1); ++x) {
+      bool has_a = false, has_b = false, has_other = false;
+      for (const int l : {labels.at(x, y), labels.at(x + 1, y), labels.at(x, y + 1), labels.at(x + 1, y + 1)}) {
+        const int cell = root(l);
+        has_a |= cell == a, has_b |= cell == b, has_other |= cell != a && cell != b;
+      }
+      if (!has_a || !has_b || !has_other) continue;
+      for (int v = std::max(0, y - r); v <= std::min(labels.height - 1, y + r); ++v)
+        for (int u = std::max(0, x - r); u <= std::min(labels.width - 1, x + r); ++u) {
+          if (std::hypot(u - x - .5, v - y - .5) > radius) continue;
+          const int cell = root(labels.at(u, v));
+          others += cell != a && cell != b;
+          all += 1;
+        }
+    }
+  return all > 0 ? others / all : 1;
+}
+
 bool Merger::merge_pinch() {
   for (int c = 0; c < int(parent.size()); ++c)
     for (auto& [other, border] : map.borders[c]) {
@@ -148,6 +179,7 @@ bool Merger::merge_pinch() {
       const bool door = border.lowest < .3 * settings.level && median_height(border) < .9 * settings.level;
       const bool one_pinch = border.length_px() < 5 * settings.band_px && share < (door ? .4 : .2);
       if (!one_pinch && share >= .1) continue;  // two pinches of the same two cells share half as much each
+      if (border.lowest >= .9 * settings.level && others_at_ends(c, other) < .3) continue;  // two shapes that touch
       merge(c, other);
       return true;
     }

@@ -31,6 +31,7 @@ struct MergeSettings {
 /// slivers between strokes (in-radius under .6 W, or
 /// under .9 W with a door: a saddle under .3 T), faint borders (median under .35 T: paper grain), pinches (border
 /// under 5 W and under a fifth of either perimeter, or under two fifths with a door: real borders are over .9 of it).
+/// No pinch: a border as dark as a line all along whose ends are wedges. There two shapes touch, and both keep it.
 CellMap merge_cells(const Plane<float>& height, Cells cells, const MergeSettings& settings,
                     const std::stop_token& stop);
 
