@@ -25,11 +25,18 @@ double mean_angle(const std::vector<double>& angle, double total, std::ptrdiff_t
   return sum / double(to - from + 1);
 }
 
+// How close two corners may lie. The edge of a filled shape is known far better than the scale by which a turn is called
+// abrupt: a crisp one to a tenth of a pixel, a soft one after an average over 3 px along it.
+double fine_scale_px(const SpacedLoop& loop) {
+  if (loop.kind != Kind::filled) return loop.scale_px;
+  return std::min(loop.scale_px, loop.band_px < 2 ? 2.5 : 4.0);
+}
+
 // Turn at each point: mean direction over [0.6, 1.8] scales ahead minus the same behind.
 std::vector<double> turn_profile(const SpacedLoop& loop, const std::vector<double>& angle, double total) {
-  const double h = loop.even.step_px;
-  const auto a = std::max<std::ptrdiff_t>(1, std::lround(0.6 * loop.scale_px / h));
-  const auto b = std::max<std::ptrdiff_t>(a + 1, std::lround(1.8 * loop.scale_px / h));
+  const double h = loop.even.step_px, fine = fine_scale_px(loop);
+  const auto a = std::max<std::ptrdiff_t>(1, std::lround(0.6 * fine / h));
+  const auto b = std::max<std::ptrdiff_t>(a + 1, std::lround(1.8 * fine / h));
   std::vector<double> turn(angle.size());
   for (std::ptrdiff_t i = 0; i < std::ptrdiff_t(angle.size()); ++i)
     turn[std::size_t(i)] = mean_angle(angle, total, i + a, i + b) - mean_angle(angle, total, i - b, i - a);
@@ -65,7 +72,7 @@ struct Step {
 // Least squares of theta(u) = a + b u + J Phi((u - c) / width) over a grid of widths and centres.
 Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double total, std::size_t at, double back_px,
               double ahead_px) {
-  const double h = loop.even.step_px, scale = loop.scale_px;
+  const double h = loop.even.step_px, scale = loop.scale_px, fine = fine_scale_px(loop);
   const auto from = -std::ptrdiff_t(back_px / h), to = std::ptrdiff_t(ahead_px / h);
   std::vector<double> u, theta;
   for (auto k = from; k <= to; ++k) {
@@ -76,7 +83,7 @@ Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double t
   Step best;
   double best_cost = 1e300;
   for (double width : widths)
-    for (double c = -0.5 * scale; c <= 0.5 * scale + 1e-9; c += 0.1 * scale) {
+    for (double c = -0.5 * fine; c <= 0.5 * fine + 1e-9; c += 0.1 * fine) {
       double m[3][3] = {}, r[3] = {}, tt = 0;
       for (std::size_t k = 0; k < u.size(); ++k) {
         const double f[3] = {1, u[k] / scale, 0.5 * std::erfc(-(u[k] - c) / (width * scale * std::sqrt(2.0)))};
@@ -136,7 +143,7 @@ std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) 
   std::vector<Corner> kept;
   for (const Corner& c : found)
     if (std::none_of(kept.begin(), kept.end(), [&](const Corner& k) {
-          return std::abs(loop.even.way(k.arc, c.arc)) < neighbour_gap * loop.scale_px;
+          return std::abs(loop.even.way(k.arc, c.arc)) < neighbour_gap * fine_scale_px(loop);
         }))
       kept.push_back(c);
   std::sort(kept.begin(), kept.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
@@ -147,8 +154,8 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
   const std::vector<double> angle = tangent_angles(loop.even);
   const double total = angle.back() - angle.front() + wrap_angle(angle.front() - angle.back());
   const std::vector<double> turn = turn_profile(loop, angle, total);
-  const double h = loop.even.step_px, scale = loop.scale_px, len = loop.even.length_px();
-  const auto at = peaks(turn, neighbour_gap * scale / h);
+  const double h = loop.even.step_px, scale = loop.scale_px, fine = fine_scale_px(loop), len = loop.even.length_px();
+  const auto at = peaks(turn, neighbour_gap * fine / h);
   std::vector<Corner> out;
   for (std::size_t k = 0; k < at.size(); ++k) {
     const double here = double(at[k]) * h;
@@ -158,8 +165,8 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
       ahead = loop.even.ahead(here, double(at[(k + 1) % at.size()]) * h);
     }
     const double reach = 2.5 * scale;
-    const Step step = fit_step(loop, angle, total, at[k], std::min(reach, std::max(0.55 * back, 0.7 * scale)),
-                               std::min(reach, std::max(0.55 * ahead, 0.7 * scale)));
+    const Step step = fit_step(loop, angle, total, at[k], std::min(reach, std::max(0.55 * back, 0.7 * fine)),
+                               std::min(reach, std::max(0.55 * ahead, 0.7 * fine)));
     Corner c;
     c.arc = loop.even.wrap(here + step.centre);
     c.apex = loop.even.at(c.arc);

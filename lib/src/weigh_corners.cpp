@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "corner_places.h"
+#include "tip_support.h"
 
 namespace batten {
 namespace {
@@ -128,6 +129,18 @@ class Decision {
   const Plane<float>& ink_;
 };
 
+// The arms of a filled shape are known to a fraction of a pixel, but two that nearly run alike may meet far out: no
+// farther than the ink.
+void hold_tips(const SpacedLoop& loop, const Plane<float>& ink, std::vector<Corner>* corners) {
+  FillInk fill;
+  for (Corner& c : *corners) {
+    if (!c.accepted || c.turn_deg < acute_deg) continue;
+    if (fill.level == 0) fill = fill_ink(loop.even, ink);
+    const bool turns_left = cross(c.into, c.out_of) > 0;  // towards left_of(travel)
+    c.apex = supported_tip(ink, fill, c.apex, loop.even.at(c.arc), c.turn_deg, turns_left == fill.inside_left);
+  }
+}
+
 // The same corner found by two neighbouring places: the more certain one stays.
 void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
   std::vector<Corner> kept;
@@ -154,7 +167,10 @@ Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, 
   Corners out = corners;
   for (std::size_t i = 0; i < loops.loops.size(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
-    if (loop.kind == Kind::filled || loop.band_px < 2) continue;
+    if (loop.kind == Kind::filled || loop.band_px < 2) {
+      hold_tips(loop, ink, &out.of_loop[i]);
+      continue;
+    }
     std::vector<Corner> weighed;
     for (const CornerPlace& p : places)
       if (p.loop == i)

@@ -12,7 +12,8 @@
 
 namespace batten {
 
-/// Loops without ink (polylines) and filled ones keep their corners. Error: cancelled.
+/// Without ink (polylines) the corners stay as they were; those of filled loops too, but for acute tips that ran out
+/// farther than the ink. Error: cancelled.
 Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
                               Progress& progress);
 
