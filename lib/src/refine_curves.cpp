@@ -1,6 +1,7 @@
 #include "refine_curves.h"
 
 #include "edit_draft.h"
+#include "parallel.h"
 #include "piece_data.h"
 #include "respace_ring.h"
 
@@ -61,12 +62,14 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
 
 Result<Draft> refine_curves(const SpacedLoops& loops, const Draft& draft, const Options& options, Progress& progress) {
   Draft out = draft;
-  for (std::size_t k = 0; k < out.loops.size(); ++k) {
-    if (progress.stopped()) return progress.cancelled();
-    const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
-    refine_loop(c, &out.loops[k]);
-    progress.advance(double(k + 1) / double(out.loops.size()));
-  }
+  share_out(
+      out.loops.size(), options.threads,
+      [&](std::size_t k) {  // loops know nothing of each other
+        if (progress.stopped()) return;
+        const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
+        refine_loop(c, &out.loops[k]);
+      },
+      [&](std::size_t done) { progress.advance(double(done) / double(std::max<std::size_t>(1, out.loops.size()))); });
   if (progress.stopped()) return progress.cancelled();
   return out;
 }

@@ -101,8 +101,12 @@ class Round {
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     ceres::Solver::Options o;
-    o.linear_solver_type = ceres::DENSE_NORMAL_CHOLESKY;
+    // A node touches its neighbours only: past some thirty nodes the dense normal equations are nearly all zeros.
+    constexpr int most_dense = 200;  // parameters; below it the sparse set-up costs more than it saves
+    const bool sparse = problem.NumParameters() > most_dense;
+    o.linear_solver_type = sparse ? ceres::SPARSE_NORMAL_CHOLESKY : ceres::DENSE_NORMAL_CHOLESKY;
     o.dense_linear_algebra_library_type = ceres::EIGEN;
+    o.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
     o.max_num_iterations = options_.iterations;
     o.num_threads = 1;
     o.logging_type = ceres::SILENT;

@@ -1,0 +1,15 @@
+#pragma once
+// Leaf: independent pieces of work shared out to threads.
+
+#include <cstddef>
+#include <functional>
+
+namespace batten {
+
+/// Calls work(i) once for each i below `count`, on up to `threads` threads, the caller's among them, in no order that
+/// may matter. `after` hears on the caller's thread, now and then, how many are done. The first exception of `work`
+/// ends the rest and is thrown again here, when no thread is running any more.
+void share_out(std::size_t count, int threads, const std::function<void(std::size_t)>& work,
+               const std::function<void(std::size_t)>& after);
+
+}  // namespace batten
