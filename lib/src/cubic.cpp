@@ -98,8 +98,9 @@ double smallest_radius(const Cubic& c) {
   return 1 / k;
 }
 
-FootFinder::FootFinder(const Cubic& c) : c_(c) {
-  for (int i = 0; i < table_size; ++i) table_[i] = evaluate(c, i / double(table_size - 1));
+FootFinder::FootFinder(const Cubic& c)
+    : c_(c), k1_(3 * (c[1] - c[0])), k2_(3 * (c[2] - 2 * c[1] + c[0])), k3_(c[3] - 3 * c[2] + 3 * c[1] - c[0]) {
+  for (int i = 0; i < table_size; ++i) table_[i] = place(i / double(table_size - 1));
 }
 
 FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
@@ -114,21 +115,18 @@ FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
   }
   double t = best / last;
   const double t_min = std::max(0.0, (best - 1) / last), t_max = std::min(1.0, (best + 1) / last);
+  Point at = table_[best], d = slope(t);
   for (int k = 0; k < 5; ++k) {  // Newton on dot(B - p, B') = 0; quadratic from a table this fine
-    const Point e = evaluate(c_, t) - p, d = first_derivative(c_, t);
-    const double slope = norm2(d) + dot(e, second_derivative(c_, t));
-    if (slope <= 1e-12) break;
-    const double next = std::clamp(t - dot(e, d) / slope, t_min, t_max);
-    if (std::abs(next - t) < 1e-9) {
-      t = next;
-      break;
-    }
-    t = next;
+    const Point e = at - p;
+    const double bend = norm2(d) + dot(e, 2 * k2_ + 6 * t * k3_);
+    if (bend <= 1e-12) break;
+    const double next = std::clamp(t - dot(e, d) / bend, t_min, t_max), step = std::abs(next - t);
+    t = next, at = place(t), d = slope(t);
+    if (step < 1e-6) break;  // the next step would be its square
   }
   Foot f;
   f.t = t;
-  f.at = evaluate(c_, t);
-  const Point d = first_derivative(c_, t);
+  f.at = at;
   const Point tangent = norm2(d) > 1e-12 ? unit(d) : (t < 0.5 ? start_tangent(c_) : end_tangent(c_));
   f.normal = left_of(tangent);
   if (t <= 0 || t >= 1) {

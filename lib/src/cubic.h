@@ -49,7 +49,10 @@ class FootFinder {
 
  private:
   static constexpr int table_size = 25;  // finer than a third of a cubic's three monotone bends
+  Point place(double t) const { return c_[0] + t * (k1_ + t * (k2_ + t * k3_)); }
+  Point slope(double t) const { return k1_ + t * (2 * k2_ + (3 * t) * k3_); }
   Cubic c_;
+  Point k1_, k2_, k3_;  // power form: c0 + k1 t + k2 t^2 + k3 t^3
   std::array<Point, table_size> table_;
 };
 

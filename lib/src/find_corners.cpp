@@ -112,10 +112,13 @@ Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double t
 void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   const double scale = loop.scale_px;
   double gap = 0.45 * scale;
+  // A band's middle errs over 4-5 widths: only a long arm averages that out. An exact edge needs no averaging, and a short
+  // arm follows its bend more truly.
+  const double longest_arm = (loop.band_px < 2 ? 2.5 : 7) * scale;
   for (int round = 0; round < 3; ++round) {
     const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
-    const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, 7 * scale);
-    const double l1 = std::clamp(ahead_px - 0.45 * scale - g1, 0.6 * scale, 7 * scale);
+    const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, longest_arm);
+    const double l1 = std::clamp(ahead_px - 0.45 * scale - g1, 0.6 * scale, longest_arm);
     const Arm a = fit_arm(loop.even, c->arc - g0 - l0, c->arc - g0, true, scale);
     const Arm b = fit_arm(loop.even, c->arc + g1, c->arc + g1 + l1, false, scale);
     double u = 0, v = 0;

@@ -10,7 +10,9 @@
 namespace batten {
 namespace {
 
-constexpr int most_candidates = 28;  // pairs grow with the square; a span between fixed nodes rarely needs three cubics
+// Pairs grow with the square; a span between extremes rarely needs three cubics, a long one without them many.
+constexpr int fewest_candidates = 28, most_candidates = 100;
+constexpr double candidate_gap_px = 12;
 
 double data_step(const SpacedLoop& loop, double way) { return std::max(loop.even.step_px, way / 60); }
 
@@ -100,7 +102,7 @@ int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double 
   const End a = end_of(*d, d->joints[piece], start_angle(*d, piece), false);
   const End b = end_of(*d, d->joints[e], end_angle(*d, piece), false);
   const double way = loop.even.ahead(a.arc, b.arc), least_gap = std::max(3.0, 0.5 * loop.scale_px);
-  const int n = std::clamp(int(way / least_gap) - 1, 1, most_candidates);
+  const int n = std::clamp(int(way / least_gap) - 1, 1, std::clamp(int(way / candidate_gap_px), fewest_candidates, most_candidates));
   std::vector<Joint> joints(std::size_t(n) + 2);
   t.ends.push_back(a);
   for (int k = 1; k <= n; ++k) {

@@ -14,6 +14,6 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, P
 double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax);
 
 /// Split one piece into the fewest cubics within limit_px (at most `most`); returns the number of pieces it became.
-int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most = 6);
+int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most = 40);
 
 }  // namespace batten

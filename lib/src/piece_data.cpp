@@ -5,6 +5,13 @@
 
 namespace batten {
 
+namespace {
+// How far a sharp corner may lie off its rounded loop, from its zone (which grows with the sharpness of the turn).
+double corner_cut_px(const SpacedLoop& loop, double zone_px) {
+  return std::max(0.6 * zone_px, loop.rounding_px) + loop.sigma_px;
+}
+}  // namespace
+
 PieceData points_between(const SpacedLoop& loop, double from, double to, double zone0, double zone1, double step_px,
                          int least) {
   const double way = loop.even.ahead(from, to);
@@ -51,10 +58,12 @@ PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t p
   double near = a.arc;
   for (int i = 0; i <= n; ++i) {
     const Point p = evaluate(c, i / double(n));
-    if ((a.corner && distance(p, a.at) < 1.3 * zone0) || (b.corner && distance(p, b.at) < 1.3 * zone1)) continue;
     const double expect = a.arc + way * i / n, window = 0.2 * way + pad;
     near = nearest_arc(loop.even, p, expect, window);
-    const double off = distance(p, loop.even.at(near));
+    double off = distance(p, loop.even.at(near));
+    // Beside a corner the loop is rounded by design: only what sticks out farther than that counts.
+    if (a.corner && distance(p, a.at) < 1.3 * zone0) off = std::max(0.0, off - corner_cut_px(loop, zone0));
+    if (b.corner && distance(p, b.at) < 1.3 * zone1) off = std::max(0.0, off - corner_cut_px(loop, zone1));
     if (off > out.max_px) out.max_px = off, out.worst_arc = near;
   }
   return out;

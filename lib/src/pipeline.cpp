@@ -74,7 +74,7 @@ Loop loop_of(const std::vector<Point>& p) {
   // Spacing bounds what a polyline can say about a corner.
   loop.sigma_px = polyline_sigma(even, 4);
   loop.kind = Kind::filled;
-  loop.rounding_px = 0.2;
+  loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
   loop.correlation_px = 2;
   return loop;
 }

@@ -13,7 +13,7 @@ constexpr double finest_auto_tolerance_px = 0.5;
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
   const bool exact = loop.band_px < 2;  // polylines and crisp fills
-  out.even = resample(loop.points, exact ? 0.5 : 1.0);
+  out.even = resample(loop.points, loop.rounding_px < 0.2 ? 0.25 : exact ? 0.5 : 1.0);
   out.kind = loop.kind;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
