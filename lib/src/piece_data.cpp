@@ -8,7 +8,7 @@ namespace batten {
 namespace {
 // How far a sharp corner may lie off its rounded loop, from its zone (which grows with the sharpness of the turn).
 double corner_cut_px(const SpacedLoop& loop, double zone_px) {
-  return std::max(0.6 * zone_px, loop.rounding_px) + loop.sigma_px;
+  return (loop.band_px < 2 ? 1.2 : 0.8) * zone_px + loop.rounding_px + loop.sigma_px;
 }
 }  // namespace
 

@@ -188,7 +188,7 @@ class Round {
   void add_pulls(ceres::Problem* problem, std::size_t i) {
     const Joint& j = d_.joints[i];
     // A smooth node may slide along a flat curve; a corner was located by its arms and may only be trimmed.
-    const double sd = j.corner ? std::max({0.5, 0.3 * loop_.band_px, 2 * loop_.sigma_px}) : std::max(anchor_sd_px, 1.5 * loop_.band_px);
+    const double sd = j.corner ? std::max({1.0, 0.3 * loop_.band_px, 2 * loop_.sigma_px}) : std::max(anchor_sd_px, 1.5 * loop_.band_px);
     pull(problem, &blocks_.x[i], j.anchor.x, sd);
     pull(problem, &blocks_.y[i], j.anchor.y, sd);
     pull(problem, &blocks_.angle[i], blocks_.angle[i], angle_sd);
