@@ -130,14 +130,6 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   }
 }
 
-// A sharp corner lies no farther off the loop than locating rounds it; an apex beyond that belongs to a round.
-bool apex_is_near(const SpacedLoop& loop, const Corner& c) {
-  const double half = radians(180 - std::min(c.turn_deg, 165.0)) / 2;
-  const double cut = loop.rounding_px * (1 / std::sin(half) - 1);
-  const double slack = 2 + 2 * loop.sigma_px + 0.8 * loop.band_px;
-  return distance(c.apex, loop.even.at(c.arc)) < slack + 2.5 * cut;
-}
-
 // Candidates that came to rest on the same turn are one: the most abrupt speaks for all.
 std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) {
   std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) {
@@ -179,7 +171,7 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
     c.abruptness = step.width;
     place(loop, back, ahead, &c);
     const double weakest = std::min({c.turn_deg, std::abs(degrees(step.turn)), std::abs(degrees(turn[at[k]]))});
-    c.accepted = step.width <= accept_abruptness && weakest > accept_turn_deg && apex_is_near(loop, c);
+    c.accepted = step.width <= accept_abruptness && weakest > accept_turn_deg && distance(c.apex, loop.even.at(c.arc)) < corner_reach_px(loop, c.turn_deg);
     c.zone_px = corner_zone_px(loop, c.turn_deg);
     out.push_back(c);
   }
@@ -187,6 +179,12 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
 }
 
 }  // namespace
+
+double corner_reach_px(const SpacedLoop& loop, double turn_deg) {
+  const double half = radians(180 - std::min(turn_deg, 165.0)) / 2;
+  const double cut = loop.rounding_px * (1 / std::sin(half) - 1);
+  return 2 + 2 * loop.sigma_px + 0.8 * loop.band_px + 2.5 * cut;
+}
 
 double corner_zone_px(const SpacedLoop& loop, double turn_deg) {
   const double half = radians(180 - std::min(turn_deg, 165.0)) / 2;

@@ -27,6 +27,10 @@ struct Corners {
 /// then from the loop alone. Error: cancelled.
 Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress);
 
+/// How far from its loop a sharp corner of that turn may lie: locating rounds it by so much. An apex beyond belongs to a
+/// round or to two corners.
+double corner_reach_px(const SpacedLoop& loop, double turn_deg);
+
 /// The corner zone: two roundings, and where the turn is acute the whole way over which the two bands run into one
 /// another, W / (2 tan(phi/2)) + W/2 for an inner angle phi.
 double corner_zone_px(const SpacedLoop& loop, double turn_deg);

@@ -50,6 +50,25 @@ struct Ends {
   int from = -1, to = -1;  // corner index at either end
 };
 
+// Two straights whose meeting point lies where nothing is drawn: the tip is cut off by a short side, a corner at each end.
+void cut_off_tip(const SpacedLoop& loop, const Straight& s, const Straight& t, double turn, std::vector<Corner>* corners) {
+  std::erase_if(*corners, [&](const Corner& c) {
+    const double after = loop.even.way(s.to, c.arc), before = loop.even.way(c.arc, t.from);
+    return after > -loop.scale_px && before > -loop.scale_px && after + before < 4 * loop.scale_px;
+  });
+  for (const bool first : {true, false}) {
+    Corner c;
+    c.arc = loop.even.wrap(first ? s.to : t.from);
+    c.apex = first ? s.b : t.a;
+    c.into = first ? unit(s.b - s.a) : unit(t.a - s.b);
+    c.out_of = first ? unit(t.a - s.b) : unit(t.b - t.a);
+    c.turn_deg = std::abs(degrees(turn_between(c.into, c.out_of)));
+    c.abruptness = 0.5, c.accepted = c.turn_deg > 0.2 * turn;
+    c.zone_px = std::min(corner_zone_px(loop, c.turn_deg), 0.5 * distance(s.b, t.a));
+    corners->push_back(c);
+  }
+}
+
 // Straights that run into one another without an accepted corner between: an abrupt turn is a corner all the same.
 // Measured on band drawings: two straights that meet are a corner only if the turn there is abrupt.
 void corners_between_straights(const SpacedLoop& loop, const std::vector<Straight>& straights, std::vector<Corner>* corners) {
@@ -68,6 +87,10 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
     Point at;
     if (!lines_meet(s, t, &at)) continue;
     const double mid = loop.even.wrap(s.to + 0.5 * gap);
+    if (distance(at, loop.even.at(mid)) > corner_reach_px(loop, turn)) {
+      cut_off_tip(loop, s, t, turn, corners);
+      continue;
+    }
     const bool tight = gap < std::max(2.0, 0.6 * loop.scale_px);
     if (!(inside && inside->abruptness <= 0.7) && !(tight && !inside)) continue;
     Corner c;

@@ -55,7 +55,12 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     if (!changed) break;
     solve_whole(c, d, 2);
   }
-  for (int k = 0; k < 4 && snap_handles(d); ++k) solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
+  for (int k = 0; k < 4; ++k) {
+    bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
+    changed = snap_handles(d) > 0 || changed;
+    if (!changed) break;
+    solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
+  }
 }
 
 }  // namespace
