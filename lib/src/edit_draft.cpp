@@ -79,6 +79,40 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   return false;
 }
 
+double shortest_piece_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }
+
+bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  const std::size_t end = d->next(piece);
+  if (d->size() <= 2 || distance(d->joints[piece].at, d->joints[end].at) >= shortest_piece_px(c.loop)) return false;
+  const auto rank = [](const Joint& j) { return j.corner ? 3 : j.reason == Reason::added ? 0 : j.reason == Reason::straight_end ? 1 : 2; };
+  if (rank(d->joints[piece]) == 3 && rank(d->joints[end]) == 3) return false;  // a short side between corners is meant
+  const std::size_t joint = rank(d->joints[piece]) <= rank(d->joints[end]) ? piece : end;
+  const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
+  const double before = local_error(c.loop, *d, from, 5).max_px;
+  DraftLoop next = *d;
+  Piece& taken = next.pieces[next.previous(joint)];
+  if (joint == piece) {  // the piece before the short one is kept, the short one goes
+    if (taken.straight) next.pieces[joint].h1 = 0;
+  } else if (next.pieces[joint].straight) {  // the straight behind the short piece is kept
+    taken = next.pieces[joint];
+  } else {
+    taken.h0 = next.pieces[joint].h0, taken.straight = false;
+  }
+  erase_joint(&next, joint);
+  if (taken.straight) taken.h0 = taken.h1 = 0;
+  const std::size_t left = joint == 0 ? next.size() - 1 : joint - 1;
+  for (std::size_t k : {left, next.next(left)}) {
+    Joint& j = next.joints[k];
+    if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
+  }
+  settle_angles(&next);
+  if (!solve_joint(c.loop, &next, freed_round(next, left, 2), {3, 2, 8}, c.stop)) return false;
+  if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(c.loop.limit_px, 1.2 * before))
+    return false;
+  *d = std::move(next);
+  return true;
+}
+
 bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const double before = piece_error(c.loop, *d, piece).max_px;
   if (before <= c.loop.limit_px) return false;

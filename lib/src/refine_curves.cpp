@@ -42,6 +42,17 @@ bool prune(const EditContext& c, DraftLoop* d) {
   return changed;
 }
 
+bool merge_all_short(const EditContext& c, DraftLoop* d) {
+  bool changed = false;
+  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested();) {
+    if (merge_short(c, d, i))
+      changed = true;
+    else
+      ++i;
+  }
+  return changed;
+}
+
 void refine_loop(const EditContext& c, DraftLoop* d) {
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !c.stop.stop_requested(); ++pass) {
@@ -49,6 +60,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
     changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return try_box(c, d, i); }) || changed;
+    changed = merge_all_short(c, d) || changed;
     changed = prune(c, d) || changed;
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
     if (snap_handles(d)) changed = true;
@@ -57,6 +69,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
   }
   for (int k = 0; k < 4; ++k) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
+    changed = merge_all_short(c, d) || changed;
     changed = snap_handles(d) > 0 || changed;
     if (!changed) break;
     solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
