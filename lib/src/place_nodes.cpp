@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "piece_data.h"
+
 namespace batten {
 namespace {
 
@@ -288,16 +290,13 @@ DraftLoop placed(const SpacedLoop& loop, const std::vector<Corner>& corners, con
 }
 
 void even_handles(DraftLoop* d, const SpacedLoop& loop) {
-  const double window = std::max(3.0, 1.2 * loop.scale_px);
   for (std::size_t i = 0; i < d->size(); ++i) {
     Piece& p = d->pieces[i];
     const Joint &a = d->joints[i], &b = d->joints[d->next(i)];
     const double chord = distance(a.at, b.at), way = loop.even.ahead(a.arc, b.arc);
     p.h0 = p.h1 = std::max(chord, 0.5 * way) / 3;
-    const double skip0 = std::min(a.corner ? a.zone_px : 0, 0.3 * way), skip1 = std::min(b.corner ? b.zone_px : 0, 0.3 * way);
-    const double w0 = std::min(window, 0.35 * way), w1 = std::min(window, 0.35 * way);
-    p.a0 = angle_of(local_quadratic(loop.even, a.arc + skip0, a.arc + skip0 + w0, a.arc + skip0).tangent);
-    p.a1 = angle_of(local_quadratic(loop.even, b.arc - skip1 - w1, b.arc - skip1, b.arc - skip1).tangent);
+    if (a.corner) p.a0 = arm_at(loop, a, way, true).angle;
+    if (b.corner) p.a1 = arm_at(loop, b, way, false).angle;
   }
   settle_angles(d);
 }

@@ -185,6 +185,11 @@ class Round {
     if (problem->HasParameterBlock(block)) problem->AddResidualBlock(new Pull(target, sd), nullptr, block);
   }
 
+  // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
+  void pull_arm(ceres::Problem* problem, double* block, const Arm& arm) {
+    pull(problem, block, *block + wrap_angle(arm.angle - *block), arm.sd_rad);
+  }
+
   void add_pulls(ceres::Problem* problem, std::size_t i) {
     const Joint& j = d_.joints[i];
     // A smooth node may slide along a flat curve; a corner was located by its arms and may only be trimmed.
@@ -192,8 +197,12 @@ class Round {
     pull(problem, &blocks_.x[i], j.anchor.x, sd);
     pull(problem, &blocks_.y[i], j.anchor.y, sd);
     pull(problem, &blocks_.angle[i], blocks_.angle[i], angle_sd);
-    pull(problem, &blocks_.a0[i], blocks_.a0[i], angle_sd);
-    pull(problem, &blocks_.a1[i], blocks_.a1[i], angle_sd);
+    if (!d_.pieces[i].straight) {
+      const Joint& k = d_.joints[d_.next(i)];
+      const double way = loop_.even.ahead(j.arc, k.arc);
+      if (j.corner) pull_arm(problem, &blocks_.a0[i], arm_at(loop_, j, way, true));
+      if (k.corner) pull_arm(problem, &blocks_.a1[i], arm_at(loop_, k, way, false));
+    }
     const double chord = std::max(distance(j.at, d_.joints[d_.next(i)].at), 1.0);
     pull(problem, &blocks_.h0[i], handle_share * chord, handle_share_sd * chord);
     pull(problem, &blocks_.h1[i], handle_share * chord, handle_share_sd * chord);
