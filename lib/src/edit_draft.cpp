@@ -81,12 +81,9 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
 
 double shortest_piece_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }
 
-bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece) {
-  const std::size_t end = d->next(piece);
-  if (d->size() <= 2 || distance(d->joints[piece].at, d->joints[end].at) >= shortest_piece_px(c.loop)) return false;
-  const auto rank = [](const Joint& j) { return j.corner ? 3 : j.reason == Reason::added ? 0 : j.reason == Reason::straight_end ? 1 : 2; };
-  if (rank(d->joints[piece]) == 3 && rank(d->joints[end]) == 3) return false;  // a short side between corners is meant
-  const std::size_t joint = rank(d->joints[piece]) <= rank(d->joints[end]) ? piece : end;
+namespace {
+// Remove `joint`, one end of the short piece, and see whether what is left holds.
+bool try_merge(const EditContext& c, DraftLoop* d, std::size_t piece, std::size_t joint) {
   const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
   const double before = local_error(c.loop, *d, from, 5).max_px;
   DraftLoop next = *d;
@@ -111,6 +108,17 @@ bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece) {
     return false;
   *d = std::move(next);
   return true;
+}
+}  // namespace
+
+bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  const std::size_t end = d->next(piece);
+  if (d->size() <= 2 || distance(d->joints[piece].at, d->joints[end].at) >= shortest_piece_px(c.loop)) return false;
+  const auto rank = [](const Joint& j) { return j.corner ? 3 : j.reason == Reason::added ? 0 : j.reason == Reason::straight_end ? 1 : 2; };
+  const int first = rank(d->joints[piece]), second = rank(d->joints[end]);
+  if (std::min(first, second) == 3) return false;  // a short side between corners is meant
+  const std::size_t lesser = first <= second ? piece : end, other = lesser == piece ? end : piece;
+  return try_merge(c, d, piece, lesser) || (std::max(first, second) < 3 && try_merge(c, d, piece, other));
 }
 
 bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
