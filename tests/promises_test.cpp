@@ -87,9 +87,6 @@ struct OpenFault {
   const char* name;
 };
 constexpr OpenFault open_faults[] = {
-    // The acute crotch is drawn past the points and judged against its own arms.
-    {"P2", "EBGaramond12-Italic 3 at 0.500000"},
-    {"P2", "EBGaramond12-Italic 3 at 1.500000"},
     {"P4", "GoudyBookletter1911 a at 0.500000"},
     {"P4", "texgyrepagella-italic 3 at 1.500000"},
 };

@@ -86,6 +86,7 @@ namespace {
 bool try_merge(const EditContext& c, DraftLoop* d, std::size_t piece, std::size_t joint) {
   const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
   const double before = local_error(c.loop, *d, from, 5).max_px;
+  const double chord = distance(d->joints[piece].at, d->joints[d->next(piece)].at);
   DraftLoop next = *d;
   Piece& taken = next.pieces[next.previous(joint)];
   if (joint == piece) {  // the piece before the short one is kept, the short one goes
@@ -104,7 +105,9 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t piece, std::size_
   }
   settle_angles(&next);
   if (!solve_joint(c.loop, &next, freed_round(next, left, 2), {3, 2, 8}, c.stop)) return false;
-  if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(c.loop.limit_px, 1.2 * before))
+  // A piece of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
+  const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
+  if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(allowed, 1.2 * before))
     return false;
   *d = std::move(next);
   return true;

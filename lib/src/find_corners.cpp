@@ -183,7 +183,9 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
 double corner_reach_px(const SpacedLoop& loop, double turn_deg) {
   const double half = radians(180 - std::min(turn_deg, 165.0)) / 2;
   const double cut = loop.rounding_px * (1 / std::sin(half) - 1);
-  return 2 + 2 * loop.sigma_px + 0.8 * loop.band_px + 2.5 * cut;
+  // An exact edge leaves no room beyond what the tolerance forgives; in a band the strokes of the two sides stray.
+  const double slack = loop.band_px < 2 ? 2 * loop.rounding_px + 0.5 * loop.limit_px : 2 + 0.8 * loop.band_px;
+  return slack + 2 * loop.sigma_px + 2.5 * cut;
 }
 
 double corner_zone_px(const SpacedLoop& loop, double turn_deg) {
