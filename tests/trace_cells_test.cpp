@@ -59,13 +59,23 @@ TEST(TraceCells, CountersAreTurnedRound) {
 }
 
 TEST(TraceCells, AGapInTheLineIsBridged) {
-  PencilSheet sheet(300, 300);
-  sheet.box(60, 60, 240, 240, 5, .7);
-  sheet.erase(140, 50, 144, 70);
-  sheet.erase(230, 100, 250, 104);
-  const Loops loops = trace(sheet);
-  ASSERT_EQ(loops.loops.size(), 1u);
-  EXPECT_NEAR(signed_area(loops.loops[0].points), 180 * 180, 300);
+  for (const int gap : {3, 4, 6, 8}) {
+    PencilSheet sheet(300, 300);
+    sheet.box(60, 60, 240, 240, 5, .7);
+    sheet.ring({150, 150}, 40, 5, .7);
+    sheet.erase(140, 50, 140 + gap, 70);
+    sheet.erase(230, 100, 250, 100 + gap);
+    std::vector<Finding> findings;
+    const auto scanned = sheet.with_grain(3).scan(3);
+    const auto loops = loops_from_pixels(scanned.view(), {}, {}, findings);
+    ASSERT_TRUE(loops.ok());
+    ASSERT_EQ(loops->loops.size(), 2u) << gap;
+    EXPECT_NEAR(std::max(std::abs(signed_area(loops->loops[0].points)), std::abs(signed_area(loops->loops[1].points))),
+                180 * 180, 400);
+    // Wide gaps are reported, with their shape.
+    EXPECT_EQ(findings.size(), gap > 5 ? 1u : 0u) << gap;
+    for (const Finding& f : findings) EXPECT_EQ(f.what, Finding::What::fallback);
+  }
 }
 
 TEST(TraceCells, TwoLettersCloseByAreNotJoined) {

@@ -42,7 +42,7 @@ Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
     return thin && m.largest_px < 2.2 * m.typical_px ? Kind::outlined : Kind::filled;
   }
   if (m.typical_px <= widest_pen_px) return Kind::outlined;
-  return unevenness(m) < .2 ? Kind::filled : Kind::outlined;
+  return unevenness(m) < .21 ? Kind::filled : Kind::outlined;
 }
 
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px) {

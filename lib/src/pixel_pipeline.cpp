@@ -26,6 +26,40 @@ Progress stage(const Job& job, Stage which, double begin, double end) {
   return {job, which, begin * pixel_half_share, end * pixel_half_share};
 }
 
+Finding fallback(const Patch& patch, std::string text) {
+  Finding f;
+  f.what = Finding::What::fallback;
+  f.place = {patch.box.x + patch.box.width / 2., patch.box.y + patch.box.height / 2.};
+  f.amount_px = patch.box.longest();
+  f.text = std::move(text);
+  return f;
+}
+
+Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, Progress& progress,
+                                             std::vector<Finding>& findings) {
+  std::vector<RoughLoop> rough;
+  for (std::size_t i = 0; i < patches.patches.size(); ++i) {
+    if (progress.stopped()) return progress.cancelled();
+    const Patch& patch = patches.patches[i];
+    std::vector<RoughLoop> loops;
+    if (patch.kind == Kind::filled) {
+      loops = trace_fills(ink, patches, int(i));
+    } else {
+      CellLoops cells = trace_cells(ink, patches, int(i), progress.stop_token());
+      if (progress.stopped()) return progress.cancelled();
+      if (cells.gap_closed && !cells.loops.empty())
+        findings.push_back(fallback(patch, "The lines of a shape do not meet: it was closed across the gap."));
+      if (cells.covered < .5)
+        findings.push_back(
+            fallback(patch, "Open lines enclose nothing and were left out: close them to have them traced."));
+      loops = std::move(cells.loops);
+    }
+    for (RoughLoop& loop : loops) rough.push_back(std::move(loop));
+    progress.advance(double(i + 1) / double(patches.patches.size()));
+  }
+  return rough;
+}
+
 Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
   Progress load = stage(job, Stage::load, 0, .05), ink_stage = stage(job, Stage::ink, .05, .2),
            guide_stage = stage(job, Stage::guides, .2, .3), patch_stage = stage(job, Stage::patches, .3, .4),
@@ -39,17 +73,9 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Ink& ink = guided->ink;
   const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
   if (!patches) return patches.error();
-  std::vector<RoughLoop> rough;
-  for (std::size_t i = 0; i < patches->patches.size(); ++i) {
-    if (loop_stage.stopped()) return loop_stage.cancelled();
-    std::vector<RoughLoop> loops = patches->patches[i].kind == Kind::filled
-                                       ? trace_fills(ink, *patches, int(i))
-                                       : trace_cells(ink, *patches, int(i), job.stop);
-    if (loop_stage.stopped()) return loop_stage.cancelled();
-    for (RoughLoop& loop : loops) rough.push_back(std::move(loop));
-    loop_stage.advance(double(i + 1) / double(patches->patches.size()));
-  }
-  Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage);
+  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, loop_stage, findings);
+  if (!rough) return rough.error();
+  Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage);
   if (!located) return located.error();
   if (located->empty()) return no_ink();
   return Loops{std::move(*located), std::move(guided->guides), std::move(ink.ink), ink.noise};

@@ -5,56 +5,10 @@
 #include "join_necks.h"
 #include "merge_cells.h"
 #include "plane_cv.h"
+#include "relief.h"
 
 namespace batten {
 namespace {
-
-// A reduced copy of the smoothed ink of one patch, with a rim of bare paper so that outside is one cell.
-struct Relief {
-  Plane<float> height;
-  Box box;         // on the sheet
-  int reduce = 1;  // sheet pixels a side of a pixel of the copy
-  double band_px = 0, level = 0;
-  static constexpr int rim = 2;
-  Point to_sheet(Point p) const {
-    return {box.x + (p.x - rim + .5) * reduce - .5, box.y + (p.y - rim + .5) * reduce - .5};
-  }
-};
-
-// 60 % quantile of what is over a quarter of the highest crest: the height of a line in this patch.
-double typical_level(const cv::Mat1f& height) {
-  double highest = 0;
-  cv::minMaxLoc(height, nullptr, &highest);
-  std::vector<float> values;
-  for (const float v : height)
-    if (v > .25 * highest) values.push_back(v);
-  if (values.empty()) return 0;
-  const auto at = values.begin() + std::ptrdiff_t(.6 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
-
-// Smoothed by a fifth of the band: bundles of strokes close, the inside of narrow places stays open (.18 to .26 W give
-// the same loops, less does not). Bands of 12 px and more are looked at on a copy where they are 6 px wide.
-Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch) {
-  Relief r;
-  const double band_px = patch.measure.band_px;
-  r.box = grown(patch.box, int(std::ceil(band_px)) + 4, ink.ink.width, ink.ink.height);
-  r.reduce = std::max(1, int(band_px / 6));
-  const Plane<float> own = ink_of_patch(ink, patches, patch, r.box);
-  const int right = (r.reduce - r.box.width % r.reduce) % r.reduce,
-            below = (r.reduce - r.box.height % r.reduce) % r.reduce;
-  cv::Mat1f copy;
-  cv::copyMakeBorder(as_mat(own), copy, 0, below, 0, right, cv::BORDER_CONSTANT, 0);
-  cv::resize(copy, copy, {copy.cols / r.reduce, copy.rows / r.reduce}, 0, 0, cv::INTER_AREA);
-  cv::copyMakeBorder(copy, copy, Relief::rim, Relief::rim, Relief::rim, Relief::rim, cv::BORDER_CONSTANT, 0);
-  copy = gauss(copy, std::max(.2 * band_px / r.reduce, .5));
-  r.height = Plane<float>(copy.cols, copy.rows);
-  copy.copyTo(as_mat(r.height));
-  r.band_px = band_px / r.reduce;
-  r.level = typical_level(copy);
-  return r;
-}
 
 struct Window {
   int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
@@ -82,11 +36,31 @@ void add_loops_of_cell(const Relief& relief, const CellMap& map, int cell, Windo
   }
 }
 
-}  // namespace
+// Share of the crests (over half the height of a line) that lie within 1.2 W of the border of an inside cell.
+double covered_share(const Relief& relief, const CellMap& map, const std::vector<int>& parity) {
+  const auto& labels = map.cells.labels;
+  cv::Mat1b away(labels.height, labels.width, std::uint8_t(255));
+  for (int y = 0; y < labels.height; ++y)
+    for (int x = 0; x < labels.width; ++x) {
+      const int own = labels.at(x, y);
+      for (const int other :
+           {labels.at(std::min(x + 1, labels.width - 1), y), labels.at(x, std::min(y + 1, labels.height - 1))})
+        if (other != own && (parity[other] == 1 || parity[own] == 1)) away(y, x) = 0;
+    }
+  cv::Mat1f distance;
+  cv::distanceTransform(away, distance, cv::DIST_L2, 3);
+  double covered = 0, all = 0;
+  for (int y = 0; y < labels.height; ++y)
+    for (int x = 0; x < labels.width; ++x) {
+      if (relief.height.at(x, y) < .5 * relief.level) continue;
+      all += 1;
+      covered += distance(y, x) < 1.2 * relief.band_px;
+    }
+  return all > 0 ? covered / all : 1;
+}
 
-std::vector<RoughLoop> trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop) {
-  std::vector<RoughLoop> out;
-  const Relief relief = relief_of(ink, patches, patches.patches[patch]);
+CellLoops trace_smoothed(const Relief& relief, int patch, const std::stop_token& stop) {
+  CellLoops out;
   if (relief.level <= 0) return out;
   // Persistence .055 T: the lowest real saddle seen was .07 T; twice as much loses whole loops.
   Cells cells =
@@ -96,11 +70,27 @@ std::vector<RoughLoop> trace_cells(const Ink& ink, const Patches& patches, int p
   if (stop.stop_requested()) return out;
   const std::vector<int> parity = parity_of(map);
   join_necks(relief.height, parity, {relief.band_px, relief.level}, stop, map);
-  if (stop.stop_requested()) return out;
   const std::vector<Window> windows = windows_of(map.cells);
   for (int c = 0; c < map.cells.count && !stop.stop_requested(); ++c)
-    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(relief, map, c, windows[c], patch, out);
+    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(relief, map, c, windows[c], patch, out.loops);
+  out.covered = covered_share(relief, map, parity);
   return out;
+}
+
+}  // namespace
+
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop) {
+  CellLoops best;
+  // A fifth of the band: bundles of strokes close, the inside of narrow places stays open (.18 to .26 W give the same
+  // loops, less does not). More smoothing only where lines were left over: it bridges gaps of 1.2 W and 1.8 W.
+  for (const double smoothing : {.2, .35, .5}) {
+    if (stop.stop_requested()) return best;
+    CellLoops loops = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothing), patch, stop);
+    loops.gap_closed = smoothing > .2;
+    if (smoothing == .2 || loops.covered > best.covered + .1) best = std::move(loops);
+    if (best.covered >= .8) break;
+  }
+  return best;
 }
 
 }  // namespace batten

@@ -9,8 +9,13 @@
 
 namespace batten {
 
-/// Loops of one outlined patch; none if its lines enclose nothing. Cut short (and to be thrown away) when asked to
-/// stop.
-std::vector<RoughLoop> trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop);
+struct CellLoops {
+  std::vector<RoughLoop> loops;  ///< none if the lines enclose nothing
+  double covered = 0;            ///< share of the ink's crests that lie along a loop; the rest are open lines
+  bool gap_closed = false;       ///< only a wider smoothing closed the lines
+};
+
+/// Loops of one outlined patch. Cut short (and to be thrown away) when asked to stop.
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop);
 
 }  // namespace batten
