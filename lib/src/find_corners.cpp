@@ -32,6 +32,13 @@ double fine_scale_px(const SpacedLoop& loop) {
   return std::min(loop.scale_px, loop.band_px < 2 ? 2.5 : 4.0);
 }
 
+// A crisp edge shows a corner as a step of what locating rounds and the spacing blurs; wider is a round of some pixels'
+// radius, which a corner would miss by more than fine tolerances allow.
+double most_abruptness(const SpacedLoop& loop) {
+  if (loop.kind != Kind::filled || loop.band_px >= 2) return accept_abruptness;
+  return std::min(accept_abruptness, (0.6 + 2 * loop.rounding_px) / loop.scale_px);
+}
+
 // Turn at each point: mean direction over [0.6, 1.8] scales ahead minus the same behind.
 std::vector<double> turn_profile(const SpacedLoop& loop, const std::vector<double>& angle, double total) {
   const double h = loop.even.step_px, fine = fine_scale_px(loop);
@@ -108,13 +115,16 @@ Step fit_step(const SpacedLoop& loop, const std::vector<double>& angle, double t
   return best;
 }
 
-// Position from the intersection of the arms, each fitted from about half a scale away from the apex.
+// Position from the intersection of the arms. Of a band, each is fitted from about half a width away from the apex, and
+// farther where the turn is acute, since there the two bands run into one another; of an edge, from where locating it
+// no longer rounds the corner. Edges may bend, and are known well enough for short arms.
 void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
-  const double scale = loop.scale_px;
-  double gap = 0.45 * scale;
+  const bool edge = loop.kind == Kind::filled;
+  const double scale = edge ? fine_scale_px(loop) : loop.scale_px;
+  double gap = edge ? std::max(0.45 * scale, 1.3 * loop.rounding_px) : 0.45 * scale;
   // A band's middle errs over 4-5 widths: only a long arm averages that out. An exact edge needs no averaging, and a short
   // arm follows its bend more truly.
-  const double longest_arm = (loop.band_px < 2 ? 2.5 : 7) * scale;
+  const double longest_arm = loop.band_px < 2 ? 2.5 * loop.scale_px : 7 * scale;
   for (int round = 0; round < 3; ++round) {
     const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
     const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, longest_arm);
@@ -126,7 +136,9 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
     c->apex = 0.5 * (along(a, u) + along(b, -v)), c->into = heading(a, u), c->out_of = heading(b, -v);
     c->turn_deg = std::abs(degrees(turn_between(c->into, c->out_of)));
     if (c->turn_deg < 100) return;
-    gap = 0.5 * scale / std::tan(radians(180 - std::min(c->turn_deg, 165.0)) / 2) + 0.25 * scale;
+    const double half = radians(180 - std::min(c->turn_deg, 165.0)) / 2;
+    gap = edge ? std::max(gap, loop.rounding_px / std::tan(half) + loop.rounding_px)
+               : 0.5 * scale / std::tan(half) + 0.25 * scale;
   }
 }
 
@@ -171,7 +183,8 @@ std::vector<Corner> corners_of(const SpacedLoop& loop) {
     c.abruptness = step.width;
     place(loop, back, ahead, &c);
     const double weakest = std::min({c.turn_deg, std::abs(degrees(step.turn)), std::abs(degrees(turn[at[k]]))});
-    c.accepted = step.width <= accept_abruptness && weakest > accept_turn_deg && distance(c.apex, loop.even.at(c.arc)) < corner_reach_px(loop, c.turn_deg);
+    c.accepted = step.width <= most_abruptness(loop) && weakest > accept_turn_deg &&
+                 distance(c.apex, loop.even.at(c.arc)) < corner_reach_px(loop, c.turn_deg);
     c.zone_px = corner_zone_px(loop, c.turn_deg);
     out.push_back(c);
   }
