@@ -134,7 +134,9 @@ bool Merger::merge_faint() {
   for (int c = 0; c < int(parent.size()); ++c)
     for (auto& [other, border] : map.borders[c]) {
       if (other < c) continue;
-      if (median_height(border) >= .35 * settings.level) continue;
+      // A whole line is never that low; a short border with a door may be a little higher.
+      const bool short_door = border.length_px() < 12 * settings.band_px && border.lowest < .2 * settings.level;
+      if (median_height(border) >= (short_door ? .65 : .35) * settings.level) continue;
       merge(c, other);
       return true;
     }

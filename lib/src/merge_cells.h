@@ -29,7 +29,8 @@ struct MergeSettings {
 /// A gap in a line and a pinch of the inside by its own two sides have the same height of saddle (.07 to .4 of the
 /// line): no threshold tells them apart, but the length of the border does. One merge at a time, until nothing changes:
 /// slivers between strokes (in-radius under .6 W, or
-/// under .9 W with a door: a saddle under .3 T), faint borders (median under .35 T: paper grain), pinches (border
+/// under .9 W with a door: a saddle under .3 T), faint borders (median under .35 T: paper
+/// grain; under .65 T where short and with a door), pinches (border
 /// under 5 W and under a fifth of either perimeter, or under two fifths with a door: real borders are over .9 of it).
 /// No pinch: a border as dark as a line all along whose ends are wedges. There two shapes touch, and both keep it.
 CellMap merge_cells(const Plane<float>& height, Cells cells, const MergeSettings& settings,
