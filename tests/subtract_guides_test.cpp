@@ -66,6 +66,19 @@ TEST(Guides, BarsOfALetterAreNoGuides) {
   EXPECT_EQ(o.after.ink.ink.values, o.before.ink.values);
 }
 
+TEST(Guides, SquaredPaperIsTakenOutBothWays) {
+  PencilSheet sheet(900, 700);
+  for (int i = 1; i < 14; ++i) sheet.line({0, i * 50. + 3}, {900, i * 50. + 1}, 1.5, .3);
+  for (int i = 1; i < 18; ++i) sheet.line({i * 50. + 2, 0}, {i * 50. + 4, 700}, 1.5, .3);
+  sheet.box(220, 170, 480, 430);
+  const Outcome o = run(sheet.scan(23).view());
+  EXPECT_TRUE(o.after.guides.empty());
+  ASSERT_EQ(o.findings.size(), 1u);
+  EXPECT_NE(o.findings[0].text.find("its 30 lines"), std::string::npos) << o.findings[0].text;
+  EXPECT_LT(mean(o.after.ink.ink, {600, 600, 200, 100}), .25 * mean(o.before.ink, {600, 600, 200, 100}));
+  EXPECT_GT(mean(o.after.ink.ink, {219, 210, 3, 180}), .8 * mean(o.before.ink, {219, 210, 3, 180}));
+}
+
 TEST(Guides, SmallAndBarePicturesPassThrough) {
   EXPECT_TRUE(run(PencilSheet(20, 20).scan(1).view()).after.guides.empty());
   EXPECT_TRUE(run(PencilSheet(500, 300).scan(1).view()).after.guides.empty());

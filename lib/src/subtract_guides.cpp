@@ -1,6 +1,8 @@
 #include "subtract_guides.h"
 
+#include <algorithm>
 #include <cmath>
+#include <string>
 
 #include "find_guides.h"
 #include "measure_patch.h"
@@ -99,6 +101,48 @@ void subtract(const GuideTrack& track, const Strips& strips, Plane<float>& ink) 
   }
 }
 
+// Squared or lined paper shows as many lines across the sheet, as dark as they may be. The most that were ruled by hand
+// on one sheet of letters are some three for each row of letters: a dozen level lines are printed.
+constexpr std::size_t least_printed_lines = 12;
+
+bool crosses_the_sheet(const GuideTrack& track) {
+  return 10 * std::count(track.seen.begin(), track.seen.end(), true) >= 6 * std::ptrdiff_t(track.seen.size());
+}
+
+Plane<float> transposed(const Plane<float>& p) {
+  Plane<float> out(p.height, p.width);
+  cv::transpose(as_mat(p), as_mat(out));
+  return out;
+}
+
+// Takes the printed lines out in one direction; how many there were.
+std::size_t subtract_printed(const Strips& strips, const std::vector<GuideTrack>& tracks, Plane<float>& ink) {
+  std::vector<const GuideTrack*> lines;
+  for (const GuideTrack& track : tracks)
+    if (crosses_the_sheet(track)) lines.push_back(&track);
+  if (lines.size() < least_printed_lines) return 0;
+  for (const GuideTrack* line : lines) subtract(*line, strips, ink);
+  return lines.size();
+}
+
+// The other direction is only looked at when one was printed: stems of letters are upright lines.
+std::size_t subtract_upright(Plane<float>& ink, const std::stop_token& stop) {
+  Plane<float> turned = transposed(ink);
+  const Strips strips = strips_of(turned);
+  if (strips.mean.width < 10) return 0;
+  const std::size_t lines = subtract_printed(strips, find_guides(strips, stop), turned);
+  if (lines > 0) ink = transposed(turned);
+  return lines;
+}
+
+Finding finding(Point place, std::string text) {
+  Finding f;
+  f.what = Finding::What::guide_removed;
+  f.place = place;
+  f.text = std::move(text);
+  return f;
+}
+
 }  // namespace
 
 Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Finding>& findings) {
@@ -109,6 +153,13 @@ Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Findi
   const std::vector<GuideTrack> tracks = find_guides(strips, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (tracks.empty()) return out;
+  if (std::size_t printed = subtract_printed(strips, tracks, out.ink.ink)) {
+    printed += subtract_upright(out.ink.ink, progress.stop_token());
+    if (progress.stopped()) return progress.cancelled();
+    findings.push_back(
+        finding({}, "The paper is lined or squared: its " + std::to_string(printed) + " lines were left out."));
+    return out;
+  }
   const double level = drawn_level(out.ink.ink, out.ink.noise);
   const std::vector<bool> drawn = drawn_strips(out.ink.ink, strips, tracks, level);
   for (const GuideTrack& track : tracks) {
@@ -117,11 +168,7 @@ Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Findi
     subtract(track, strips, out.ink.ink);
     // Page coordinates: y + .5 = at_zero + slope (x - .5) + .5.
     out.guides.push_back({track.at_zero_px + .5 - .5 * track.slope, track.slope});
-    Finding f;
-    f.what = Finding::What::guide_removed;
-    f.place = {0, out.guides.back().y0_px};
-    f.text = "A ruled line across the sheet was left out.";
-    findings.push_back(f);
+    findings.push_back(finding({0, out.guides.back().y0_px}, "A ruled line across the sheet was left out."));
   }
   progress.advance(1);
   return out;

@@ -14,8 +14,9 @@ struct GuidedInk {
 
 /// The mean profile of each guide is subtracted, never erased: what stands on it or crosses it keeps its own ink.
 /// A guide is level within 2.3 degrees, straight, fainter than a drawn line, and shows outside the box of all other ink
-/// or crosses the sheet: length alone is no proof, since stems and bars are long and straight too. Each guide is
-/// reported. Errors: cancelled.
+/// or crosses the sheet: length alone is no proof, since stems and bars are long and straight too. Lined or
+/// squared paper (a dozen lines or more) is taken out in both directions and is no list of guides. All are reported.
+/// Errors: cancelled.
 Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Finding>& findings);
 
 }  // namespace batten
