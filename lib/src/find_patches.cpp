@@ -89,7 +89,8 @@ double sheet_band(const std::vector<Piece>& pieces) {
 }
 
 // Pieces of outlined ink nearer to each other than .8 W of either belong to one patch: lines have gaps.
-void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band) {
+void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band,
+                   const std::stop_token& stop) {
   cv::Mat1b away(labels.size());
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x) {
@@ -99,6 +100,7 @@ void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double d
   cv::Mat1f distance;
   cv::Mat1i nearest;
   cv::distanceTransform(away, distance, nearest, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
+  if (stop.stop_requested()) return;
   std::vector<float> reach(1, 0);
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x) {
@@ -112,6 +114,7 @@ void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double d
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       region(y, x) = distance(y, x) <= reach[std::size_t(nearest(y, x))] && (labels(y, x) == 0 || away(y, x) == 0);
+  if (stop.stop_requested()) return;
   cv::Mat1i joined;
   cv::connectedComponents(region, joined, 8, CV_32S);
   const int first = int(pieces.size());  // filled pieces keep their numbers, joined ones come after
@@ -198,7 +201,8 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   if (crisp)  // nothing to tell from grain: small pieces are dots
     for (std::size_t i = 1; i < pieces.size(); ++i)
       if (!pieces[i].worth) pieces[i].kind = kind_asked({}, ink.noise, {}, options.drawing);
-  join_outlined(c.labels, pieces, sheet_band(pieces));
+  join_outlined(c.labels, pieces, sheet_band(pieces), progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
   progress.advance(.7);
 
   const std::vector<Box> boxes = boxes_of(c.labels);

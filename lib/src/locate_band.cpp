@@ -106,12 +106,13 @@ Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSett
 }  // namespace
 
 std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Plane<float>& ink,
-                                   const BandSettings& settings) {
+                                   const BandSettings& settings, const std::stop_token& stop) {
   std::vector<Polyline> loops;
   for (const Polyline& r : rough) loops.push_back(resample(smooth(resample(r, 1), .5 * settings.band_px), 1));
   const NearestLoop map(loops, ink.width, ink.height);
   for (std::size_t j = 0; j < loops.size(); ++j)
-    for (int round = 0; round < 3; ++round) loops[j] = one_round(loops[j], ink, settings, map, int(j));
+    for (int round = 0; round < 3 && !stop.stop_requested(); ++round)
+      loops[j] = one_round(loops[j], ink, settings, map, int(j));
   return loops;
 }
 

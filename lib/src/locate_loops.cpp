@@ -57,13 +57,13 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box,
 }
 
 void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, std::size_t end, const Plane<float>& own,
-                       Box box, double band_px, double noise, std::vector<Loop>& out) {
+                       Box box, double band_px, double noise, const std::stop_token& stop, std::vector<Loop>& out) {
   std::vector<Polyline> local;
   for (std::size_t i = begin; i < end; ++i) {
     local.push_back(rough[i].points);
     for (Point& p : local.back()) p = p - Point{double(box.x), double(box.y)};
   }
-  for (Polyline& points : locate_bands(local, own, {band_px, noise})) {
+  for (Polyline& points : locate_bands(local, own, {band_px, noise}, stop)) {
     Loop loop;
     loop.kind = Kind::outlined;
     loop.patch = rough[begin].patch;
@@ -133,11 +133,12 @@ Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, c
       const Plane<float> contrast = fill_contrast(own, p.measure, ink.noise);
       for (; i < end; ++i) out.push_back(located_fill(rough[i], contrast, box, is_crisp(p.measure, ink.noise)));
     } else {
-      add_located_bands(rough, i, end, own, box, p.measure.band_px, ink.noise, out);
+      add_located_bands(rough, i, end, own, box, p.measure.band_px, ink.noise, progress.stop_token(), out);
     }
     i = end;
     progress.advance(double(end) / double(rough.size()));
   }
+  if (progress.stopped()) return progress.cancelled();
   turn_by_nesting(out);
   // The one place where the half pixel is added: the grid names pixel centres, geometry.h outer corners.
   for (Loop& loop : out)
