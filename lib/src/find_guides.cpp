@@ -133,6 +133,11 @@ GuideTrack follow(const Strips& strips, const Candidate& c) {
   }
   fit_straight(strips, y, track);
   track.y_px = filled_in(y, track.seen);
+  track.gain = filled_in(amplitude, track.seen);
+  double mean = 0, seen = 0;
+  for (int s = 0; s < n; ++s)
+    if (track.seen[s]) mean += amplitude[s], seen += 1;
+  for (double& g : track.gain) g = mean > 0 ? g * seen / mean : 1;
   return track;
 }
 

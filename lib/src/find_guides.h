@@ -20,6 +20,7 @@ Strips strips_of(const Plane<float>& ink);
 
 struct GuideTrack {
   std::vector<double> y_px;          ///< of each strip, grid coordinates
+  std::vector<double> gain;          ///< darkness of each strip over the mean of those where it was seen
   std::vector<bool> seen;            ///< strips where the bare line shows, nothing drawn on it
   double amplitude_px = 0;           ///< ink summed across the line: darkness times width
   double at_zero_px = 0, slope = 0;  ///< straight line through the strips where it was seen

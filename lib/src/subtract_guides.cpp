@@ -90,13 +90,13 @@ void subtract(const GuideTrack& track, const Strips& strips, Plane<float>& ink) 
   const double ground = (profile[0] + profile[1] + profile[bins - 2] + profile[bins - 1]) / 4;
   for (double& p : profile) p -= ground;
   for (int x = 0; x < ink.width; ++x) {
-    const double middle = track_at(strips, track.y_px, x);
+    const double middle = track_at(strips, track.y_px, x), gain = track_at(strips, track.gain, x);
     for (int y = std::max(0, int(middle - half_width_px)); y <= std::min(ink.height - 1., middle + half_width_px);
          ++y) {
       const int b = bin_of(y - middle);
       if (b < 0 || b >= bins) continue;
       float& k = ink.at(x, y);  // where a pencil has already covered the paper, the ruled line adds less
-      k -= float(profile[b]) * std::clamp(1 - k / .8f, 0.f, 1.f);
+      k -= float(gain * profile[b]) * std::clamp(1 - k / .8f, 0.f, 1.f);
     }
   }
 }
@@ -106,7 +106,7 @@ void subtract(const GuideTrack& track, const Strips& strips, Plane<float>& ink) 
 constexpr std::size_t least_printed_lines = 12;
 
 bool crosses_the_sheet(const GuideTrack& track) {
-  return 10 * std::count(track.seen.begin(), track.seen.end(), true) >= 6 * std::ptrdiff_t(track.seen.size());
+  return 2 * std::count(track.seen.begin(), track.seen.end(), true) >= std::ptrdiff_t(track.seen.size());
 }
 
 Plane<float> transposed(const Plane<float>& p) {

@@ -87,8 +87,10 @@ CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const s
     if (stop.stop_requested()) return best;
     CellLoops loops = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothing), patch, stop);
     loops.gap_closed = smoothing > .2;
-    if (smoothing > .2 && loops.covered <= best.covered + .1) break;  // these lines are open
-    best = std::move(loops);
+    if (smoothing == .2 || loops.covered > best.covered + .1)
+      best = std::move(loops);
+    else if (!best.loops.empty())
+      break;  // what is left over is open
     if (best.covered >= .8) break;
   }
   return best;
