@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "corner_arms.h"
+#include "parallel.h"
 
 namespace batten {
 namespace {
@@ -259,7 +260,7 @@ void read_place(const Places& places, const Pencil& pencil, const NormalTable& n
 }  // namespace
 
 std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
-                                       Progress& progress) {
+                                       Progress& progress, int threads) {
   std::vector<CornerPlace> all;
   if (ink.empty()) return all;
   std::vector<const ArcLoop*> even;
@@ -281,13 +282,16 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
     p.profile = places.typical_profile(p.band_px);
     if (!p.profile.ink.empty()) measure_pencil(places, all, normal, &p);
   }
-  for (CornerPlace& p : all) {
-    if (progress.stopped()) return all;
+  const auto read = [&](std::size_t k) {
+    CornerPlace& p = all[k];
+    if (progress.stopped()) return;
     const auto pencil = std::find_if(pencils.begin(), pencils.end(),
                                      [&](const Pencil& q) { return q.band_px == loops.loops[p.loop].band_px; });
-    if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) continue;
+    if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) return;
     read_place(places, *pencil, normal, &p);
-  }
+  };
+  const double count = double(std::max<std::size_t>(1, all.size()));
+  share_out(all.size(), threads, read, [&](std::size_t done) { progress.advance(0.4 + 0.6 * double(done) / count); });
   return all;
 }
 

@@ -20,6 +20,6 @@ struct CornerPlace {
 
 /// Places of all outlined loops. `corners.sharp` must hold each loop. Stops early when the job is stopped.
 std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
-                                       Progress& progress);
+                                       Progress& progress, int threads = 1);
 
 }  // namespace batten

@@ -64,7 +64,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   erase_joint(&next, joint);
   const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
   settle_angles(&next);
-  if (fit_piece(c.loop, &next, piece, false) > 4 * c.loop.limit_px) return false;
+  if (fit_piece(c.loop, &next, piece, false) > 3 * c.loop.limit_px) return false;
   for (double power : {2.0, 6.0, 12.0}) {
     const SolveOptions o{power > 2 ? 2 : 3, power, 8};
     if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), o, c.stop)) return false;

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "corner_arms.h"
+#include "parallel.h"
 #include "sharpen_bands.h"
 
 namespace batten {
@@ -211,7 +212,8 @@ double corner_zone_px(const SpacedLoop& loop, double turn_deg) {
   return zone;
 }
 
-Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress) {
+Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress,
+                             int threads) {
   Corners out;
   std::vector<const ArcLoop*> all;
   double widest = 4;
@@ -220,25 +222,28 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     widest = std::max(widest, loop.band_px);
   }
   const LoopIndex index(all, 1.5, widest);
-  for (std::size_t i = 0; i < loops.loops.size(); ++i) {
-    if (progress.stopped()) return progress.cancelled();
+  out.of_loop.resize(loops.loops.size());
+  out.sharp.resize(loops.loops.size());
+  const auto one = [&](std::size_t i) {  // loops know nothing of each other but where they are
+    if (progress.stopped()) return;
     const SpacedLoop& loop = loops.loops[i];
+    out.sharp[i] = loop.even;
     if (loop.kind == Kind::filled || ink.empty()) {
-      out.of_loop.push_back(corners_of(loop));
-      out.sharp.push_back(loop.even);
-    } else {
-      SpacedLoop sharp = loop;
-      sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise);
-      std::vector<Corner> found = corners_of(sharp);
-      const double share = loop.even.length_px() / sharp.even.length_px();
-      for (Corner& c : found)
-        c.arc = nearest_arc(loop.even, sharp.even.at(c.arc), c.arc * share, 3 * loop.band_px);
-      std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
-      out.of_loop.push_back(std::move(found));
-      out.sharp.push_back(std::move(sharp.even));
+      out.of_loop[i] = corners_of(loop);
+      return;
     }
-    progress.advance(double(i + 1) / double(loops.loops.size()));
-  }
+    SpacedLoop sharp = loop;
+    sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise);
+    std::vector<Corner> found = corners_of(sharp);
+    const double share = loop.even.length_px() / sharp.even.length_px();
+    for (Corner& c : found) c.arc = nearest_arc(loop.even, sharp.even.at(c.arc), c.arc * share, 3 * loop.band_px);
+    std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+    out.of_loop[i] = std::move(found);
+    out.sharp[i] = std::move(sharp.even);
+  };
+  const double count = double(std::max<std::size_t>(1, loops.loops.size()));
+  share_out(loops.loops.size(), threads, one, [&](std::size_t done) { progress.advance(0.4 * double(done) / count); });
+  if (progress.stopped()) return progress.cancelled();
   return out;
 }
 

@@ -25,7 +25,8 @@ struct Corners {
 
 /// Bands are judged on a loop located again from the ink with a shorter average; `ink` (grid coordinates) may be empty,
 /// then from the loop alone. Error: cancelled.
-Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress);
+Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, double ink_noise, Progress& progress,
+                             int threads = 1);
 
 /// How far from its loop a sharp corner of that turn may lie: locating rounds it by so much. An apex beyond belongs to a
 /// round or to two corners.

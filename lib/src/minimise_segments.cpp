@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "fit_cubic.h"
+#include "parallel.h"
 #include "piece_data.h"
 #include "place_nodes.h"
 
@@ -142,19 +143,20 @@ int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double 
   return int(path.size());
 }
 
-Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress) {
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress, int threads) {
   Draft out = placed;
-  for (std::size_t k = 0; k < out.loops.size(); ++k) {
+  const auto count = [&](std::size_t k) {  // loops know nothing of each other
     const SpacedLoop& loop = loops.loops[k];
     DraftLoop& d = out.loops[k];
-    for (std::size_t i = 0; i < d.size(); ++i) {
-      if (progress.stopped()) return progress.cancelled();
+    for (std::size_t i = 0; i < d.size() && !progress.stopped(); ++i) {
       if (d.pieces[i].straight) continue;
       if (fit_piece(loop, &d, i, false) > loop.limit_px) i += std::size_t(split_piece(loop, &d, i, loop.limit_px) - 1);
     }
     settle_angles(&d);
-    progress.advance(double(k + 1) / double(out.loops.size()));
-  }
+  };
+  const double all = double(std::max<std::size_t>(1, out.loops.size()));
+  share_out(out.loops.size(), threads, count, [&](std::size_t done) { progress.advance(double(done) / all); });
+  if (progress.stopped()) return progress.cancelled();
   return out;
 }
 

@@ -7,7 +7,8 @@
 
 namespace batten {
 
-Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress);
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress,
+                                int threads = 1);
 
 /// Fit one cubic to a piece of the draft as it stands (its ends kept); sets handles and free directions.
 /// Returns the largest distance, px.

@@ -85,9 +85,9 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   Progress p_corners = progress_for(job, Stage::corners, begin);
   const auto spaced = space_loops(loops, options, p_corners);
   if (!spaced) return spaced.error();
-  const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners);
+  const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners, options.threads);
   if (!proposed) return proposed.error();
-  const auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners);
+  const auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
   if (!corners) return corners.error();
   Progress p_structure = progress_for(job, Stage::structure, begin);
   const auto straights = find_straights(*spaced, *corners, p_structure);
@@ -95,7 +95,7 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   const auto placed = place_nodes(*spaced, *corners, *straights, options, p_structure);
   if (!placed) return placed.error();
   Progress p_minimise = progress_for(job, Stage::minimise, begin);
-  const auto counted = minimise_segments(*spaced, *placed, p_minimise);
+  const auto counted = minimise_segments(*spaced, *placed, p_minimise, options.threads);
   if (!counted) return counted.error();
   Progress p_refine = progress_for(job, Stage::refine, begin);
   const auto refined = refine_curves(*spaced, *counted, options, p_refine);

@@ -1,5 +1,8 @@
 #include "refine_curves.h"
 
+#include <algorithm>
+#include <array>
+
 #include "edit_draft.h"
 #include "parallel.h"
 #include "piece_data.h"
@@ -31,10 +34,38 @@ bool may_delete(const EditContext& c, const Joint& j) {
   return j.reason == Reason::added || !c.extremes_required;
 }
 
-bool prune(const EditContext& c, DraftLoop* d) {
+// Edits that failed where nothing has moved since: trying them again would only cost time.
+class Failed {
+ public:
+  bool knows(const DraftLoop& d, std::size_t i) const {
+    const auto near = [](double a, double b) { return std::abs(a - b) < 0.5; };
+    const std::array<double, 3> key = key_of(d, i);
+    return std::any_of(keys_.begin(), keys_.end(), [&](const std::array<double, 3>& k) {
+      return near(k[0], key[0]) && near(k[1], key[1]) && near(k[2], key[2]);
+    });
+  }
+  void add(const DraftLoop& d, std::size_t i) { keys_.push_back(key_of(d, i)); }
+
+ private:
+  static std::array<double, 3> key_of(const DraftLoop& d, std::size_t i) {
+    return {d.joints[d.previous(i)].arc, d.joints[i].arc, d.joints[d.next(i)].arc};
+  }
+  std::vector<std::array<double, 3>> keys_;
+};
+
+// An edit that may be tried at i, unless it failed there before.
+template <class Edit>
+bool attempt(Failed* failed, const DraftLoop& d, std::size_t i, Edit&& edit) {
+  if (failed->knows(d, i)) return false;
+  if (edit()) return true;
+  failed->add(d, i);
+  return false;
+}
+
+bool prune(const EditContext& c, DraftLoop* d, Failed* failed) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested();) {
-    if (may_delete(c, d->joints[i]) && try_delete(c, d, i))
+    if (may_delete(c, d->joints[i]) && attempt(failed, *d, i, [&] { return try_delete(c, d, i); }))
       changed = true;
     else
       ++i;
@@ -54,14 +85,15 @@ bool merge_all_short(const EditContext& c, DraftLoop* d) {
 }
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
+  Failed not_held, not_boxed, not_deleted;
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !c.stop.stop_requested(); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
     changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
-    changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
-    if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return try_box(c, d, i); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_held, *d, i, [&] { return try_hold(c, d, i); }); }) || changed;
+    if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return try_box(c, d, i); }); }) || changed;
     changed = merge_all_short(c, d) || changed;
-    changed = prune(c, d) || changed;
+    changed = prune(c, d, &not_deleted) || changed;
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
     if (snap_handles(d)) changed = true;
     if (!changed) break;

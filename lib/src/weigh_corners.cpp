@@ -160,9 +160,9 @@ void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
 }  // namespace
 
 Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
-                              Progress& progress) {
+                              Progress& progress, int threads) {
   if (ink.empty()) return corners;
-  const std::vector<CornerPlace> places = corner_places(loops, corners, ink, progress);
+  const std::vector<CornerPlace> places = corner_places(loops, corners, ink, progress, threads);
   if (progress.stopped()) return progress.cancelled();
   Corners out = corners;
   for (std::size_t i = 0; i < loops.loops.size(); ++i) {

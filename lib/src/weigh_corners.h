@@ -15,6 +15,6 @@ namespace batten {
 /// Without ink (polylines) the corners stay as they were; those of filled loops too, but for acute tips that ran out
 /// farther than the ink. Error: cancelled.
 Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
-                              Progress& progress);
+                              Progress& progress, int threads = 1);
 
 }  // namespace batten
