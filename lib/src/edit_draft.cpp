@@ -21,7 +21,15 @@ double turn_at_deg(const DraftLoop& d, std::size_t joint) {
   return std::abs(degrees(wrap_angle(start_angle(d, joint) - end_angle(d, d.previous(joint)))));
 }
 
-void erase_joint(DraftLoop* d, std::size_t joint) {
+Reason extreme_reason(const Cubic& c, const Poke& p) {
+  const Point at = evaluate(c, p.t);
+  if (p.in_x) return at.x > std::max(c[0].x, c[3].x) ? Reason::extreme_right : Reason::extreme_left;
+  return at.y > std::max(c[0].y, c[3].y) ? Reason::extreme_bottom : Reason::extreme_top;
+}
+
+}  // namespace
+
+void remove_joint(DraftLoop* d, std::size_t joint) {
   // The piece before takes over the end of the piece after.
   Piece& before = d->pieces[d->previous(joint)];
   const Piece& after = d->pieces[joint];
@@ -30,14 +38,6 @@ void erase_joint(DraftLoop* d, std::size_t joint) {
   d->joints.erase(d->joints.begin() + std::ptrdiff_t(joint));
   d->pieces.erase(d->pieces.begin() + std::ptrdiff_t(joint));
 }
-
-Reason extreme_reason(const Cubic& c, const Poke& p) {
-  const Point at = evaluate(c, p.t);
-  if (p.in_x) return at.x > std::max(c[0].x, c[3].x) ? Reason::extreme_right : Reason::extreme_left;
-  return at.y > std::max(c[0].y, c[3].y) ? Reason::extreme_bottom : Reason::extreme_top;
-}
-
-}  // namespace
 
 LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count) {
   LocalError out;
@@ -61,7 +61,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   const std::size_t before = d->previous(joint);
   if (d->pieces[joint].straight || d->pieces[before].straight) return false;
   DraftLoop next = *d;
-  erase_joint(&next, joint);
+  remove_joint(&next, joint);
   const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
   settle_angles(&next);
   if (fit_piece(c.loop, &next, piece, false) > 3 * c.loop.limit_px) return false;
@@ -96,7 +96,7 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t piece, std::size_
   } else {
     taken.h0 = next.pieces[joint].h0, taken.straight = false;
   }
-  erase_joint(&next, joint);
+  remove_joint(&next, joint);
   if (taken.straight) taken.h0 = taken.h1 = 0;
   const std::size_t left = joint == 0 ? next.size() - 1 : joint - 1;
   for (std::size_t k : {left, next.next(left)}) {

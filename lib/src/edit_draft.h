@@ -26,6 +26,9 @@ std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_
 
 /// Remove a joint, its two pieces becoming one cubic. Kept if everything near it stays within the limit.
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint);
+/// Takes a joint out; the piece before it runs on to the end of the piece after. A straight on either side survives only
+/// if it is the piece before.
+void remove_joint(DraftLoop* d, std::size_t joint);
 /// A piece too short to be meant (shorter than shortest_piece_px) goes: the less important of its two nodes is removed.
 bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece);
 double shortest_piece_px(const SpacedLoop& loop);

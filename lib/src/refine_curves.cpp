@@ -4,6 +4,7 @@
 #include <array>
 
 #include "edit_draft.h"
+#include "untangle.h"
 #include "parallel.h"
 #include "piece_data.h"
 #include "respace_ring.h"
@@ -106,6 +107,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     if (!changed) break;
     solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
   }
+  if (untangle(c, d)) snap_handles(d);
 }
 
 }  // namespace

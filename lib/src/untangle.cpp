@@ -1,0 +1,141 @@
+#include "untangle.h"
+
+#include <algorithm>
+#include <functional>
+
+#include "minimise_segments.h"
+#include "piece_data.h"
+
+namespace batten {
+namespace {
+
+constexpr int chords = 24;  // a chord of a piece of 100 px is off by less than a tenth of a pixel
+
+struct Flat {
+  std::vector<Point> points;
+  Point lo, hi;
+};
+
+Flat flatten(const Cubic& c, bool straight) {
+  Flat f;
+  const int n = straight ? 1 : chords;
+  for (int i = 0; i <= n; ++i) f.points.push_back(evaluate(c, double(i) / n));
+  f.lo = f.hi = f.points[0];
+  for (Point p : f.points) {
+    f.lo = {std::min(f.lo.x, p.x), std::min(f.lo.y, p.y)};
+    f.hi = {std::max(f.hi.x, p.x), std::max(f.hi.y, p.y)};
+  }
+  return f;
+}
+
+bool apart(const Flat& a, const Flat& b) {
+  return a.hi.x < b.lo.x || b.hi.x < a.lo.x || a.hi.y < b.lo.y || b.hi.y < a.lo.y;
+}
+
+bool chords_cross(Point a, Point b, Point u, Point v) {
+  const double s = cross(b - a, u - a), t = cross(b - a, v - a), p = cross(v - u, a - u), q = cross(v - u, b - u);
+  return s * t < 0 && p * q < 0;
+}
+
+bool pieces_cross(const Flat& a, const Flat& b) {
+  if (apart(a, b)) return false;
+  for (std::size_t i = 0; i + 1 < a.points.size(); ++i)
+    for (std::size_t k = 0; k + 1 < b.points.size(); ++k)
+      if (chords_cross(a.points[i], a.points[i + 1], b.points[k], b.points[k + 1])) return true;
+  return false;
+}
+
+bool loops_once(const Flat& f) {
+  for (std::size_t i = 0; i + 1 < f.points.size(); ++i)
+    for (std::size_t k = i + 2; k + 1 < f.points.size(); ++k)
+      if (chords_cross(f.points[i], f.points[i + 1], f.points[k], f.points[k + 1])) return true;
+  return false;
+}
+
+// Handles that can do no harm: a third of the chord, along the loop's own arms at corners.
+void plain_handles(const SpacedLoop& loop, DraftLoop* d, std::size_t piece) {
+  Piece& p = d->pieces[piece];
+  if (p.straight) return;
+  const Joint &a = d->joints[piece], &b = d->joints[d->next(piece)];
+  const double chord = distance(a.at, b.at), way = loop.even.ahead(a.arc, b.arc);
+  const Point along = unit(b.at - a.at);
+  p.h0 = p.h1 = chord / 3;
+  // An arm that points away from the other end was read off the wrong stretch.
+  const auto sane = [&](double angle) { return dot(direction(angle), along) > 0.3 ? angle : angle_of(along); };
+  if (a.corner && !p.fixed0) p.a0 = sane(arm_at(loop, a, way, true).angle);
+  if (b.corner && !p.fixed1) p.a1 = sane(arm_at(loop, b, way, false).angle);
+  settle_angles(d);
+}
+
+void straighten(DraftLoop* d, std::size_t piece) {
+  d->pieces[piece] = Piece{};
+  d->pieces[piece].straight = true;
+  settle_angles(d);
+}
+
+using Edit = std::function<bool(DraftLoop*)>;
+
+std::vector<Edit> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
+  std::vector<Edit> out;
+  const auto both = [x](auto&& change) {
+    return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
+  };
+  out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  for (std::size_t p : {x.first, x.second}) {
+    const std::size_t e = d.next(p);
+    if (!d.pieces[p].straight && d.joints[p].corner && d.joints[e].corner)
+      out.push_back([p](DraftLoop* n) { return straighten(n, p), true; });
+    out.push_back([&c, p](DraftLoop* n) { return plain_handles(c.loop, n, p), true; });
+    for (std::size_t j : {p, e})
+      if (!d.joints[j].corner)
+        out.push_back([&c, j](DraftLoop* n) {
+          const std::size_t size = n->size();
+          if (size <= 3) return false;
+          remove_joint(n, j);
+          return n->size() < size;
+        });
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<Crossing> crossings_of(const DraftLoop& d) {
+  std::vector<Flat> flat;
+  for (std::size_t i = 0; i < d.size(); ++i) flat.push_back(flatten(cubic_of(d, i), d.pieces[i].straight));
+  std::vector<Crossing> out;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    if (loops_once(flat[i])) out.push_back({i, i});
+    for (std::size_t k = i + 1; k < d.size(); ++k)
+      if (pieces_cross(flat[i], flat[k])) out.push_back({i, k});
+  }
+  return out;
+}
+
+bool untangle(const EditContext& c, DraftLoop* d) {
+  bool changed = false;
+  for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
+    const std::vector<Crossing> now = crossings_of(*d);
+    if (now.empty()) break;
+    const double before = local_error(c.loop, *d, 0, d->size()).max_px;
+    const double allowed = std::max(2 * c.loop.limit_px, 1.3 * before);
+    bool mended = false;
+    for (const Crossing& x : now) {
+      for (const Edit& edit : edits_for(c, *d, x)) {
+        DraftLoop next = *d;
+        if (!edit(&next)) continue;
+        settle_angles(&next);
+        if (crossings_of(next).size() >= now.size()) continue;
+        if (local_error(c.loop, next, 0, next.size()).max_px > allowed) continue;
+        *d = std::move(next);
+        mended = changed = true;
+        break;
+      }
+      if (mended) break;
+    }
+    if (!mended) break;
+  }
+  return changed;
+}
+
+}  // namespace batten
