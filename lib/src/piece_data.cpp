@@ -88,19 +88,19 @@ int turning_sense(const SpacedLoop& loop, double from, double to) {
   const int n = std::clamp(int(way / (0.5 * window)), 4, 40);
   // A turn back by less than the direction noise of a window is wobble.
   const double noise = 2 * loop.sigma_px / window, threshold = std::max(radians(2.5), noise);
-  double last = 0, lo = 0, hi = 0, sum = 0;
+  double last = 0, lo = 0, hi = 0;
   double up = 0, down = 0;
   for (int i = 0; i <= n; ++i) {
     const double s = from + way * i / n;
     const double w0 = std::min(window, s - from + 0.25 * window), w1 = std::min(window, from + way - s + 0.25 * window);
     const Point t = loop.even.at(s + w1) - loop.even.at(s - w0);
     const double a = i == 0 ? angle_of(t) : last + wrap_angle(angle_of(t) - last);
-    if (i == 0) lo = hi = a, sum = a;
+    if (i == 0) lo = hi = a;
     last = a;
     hi = std::max(hi, a), lo = std::min(lo, a);
     up = std::max(up, a - lo), down = std::max(down, hi - a);
   }
-  (void)sum;
+  if (std::max(up, down) < 0.6 * threshold) return 0;  // hardly bends: either side of the chord will do
   if (up > threshold && down > threshold) return 0;
   return up > down ? 1 : -1;
 }

@@ -217,8 +217,10 @@ class Round {
 
   void bound(ceres::Problem* problem) {
     for (std::size_t i = 0; i < d_.size(); ++i) {
-      bound_block(problem, &blocks_.x[i], blocks_.x[i] - step_px, blocks_.x[i] + step_px);
-      bound_block(problem, &blocks_.y[i], blocks_.y[i] - step_px, blocks_.y[i] + step_px);
+      // A corner was located by its arms and the ink: it is trimmed, not moved.
+      const double reach = d_.joints[i].corner ? std::max({2.0, 0.4 * loop_.band_px, 3 * loop_.sigma_px}) : step_px;
+      bound_block(problem, &blocks_.x[i], blocks_.x[i] - reach, blocks_.x[i] + reach);
+      bound_block(problem, &blocks_.y[i], blocks_.y[i] - reach, blocks_.y[i] + reach);
       bound_block(problem, &blocks_.angle[i], blocks_.angle[i] - step_angle, blocks_.angle[i] + step_angle);
       bound_block(problem, &blocks_.a0[i], blocks_.a0[i] - step_angle, blocks_.a0[i] + step_angle);
       bound_block(problem, &blocks_.a1[i], blocks_.a1[i] - step_angle, blocks_.a1[i] + step_angle);

@@ -9,7 +9,9 @@
 namespace batten {
 namespace {
 
-constexpr int chords = 24;  // a chord of a piece of 100 px is off by less than a tenth of a pixel
+// A chord of a piece of 100 px is off by less than a tenth of a pixel; denser towards the ends, where curves cross beside
+// their common corner.
+constexpr int chords = 40;
 
 struct Flat {
   std::vector<Point> points;
@@ -19,7 +21,8 @@ struct Flat {
 Flat flatten(const Cubic& c, bool straight) {
   Flat f;
   const int n = straight ? 1 : chords;
-  for (int i = 0; i <= n; ++i) f.points.push_back(evaluate(c, double(i) / n));
+  for (int i = 0; i <= n; ++i) f.points.push_back(evaluate(c, 0.5 - 0.5 * std::cos(pi * i / n)));
+  f.points.back() = c[3];
   f.lo = f.hi = f.points[0];
   for (Point p : f.points) {
     f.lo = {std::min(f.lo.x, p.x), std::min(f.lo.y, p.y)};
@@ -73,6 +76,13 @@ void straighten(DraftLoop* d, std::size_t piece) {
   settle_angles(d);
 }
 
+// The short side at the corner goes with it; the piece on the other side keeps its kind.
+void drop_corner(DraftLoop* d, std::size_t joint, bool short_side_before) {
+  if (short_side_before) d->pieces[d->previous(joint)] = d->pieces[joint];
+  remove_joint(d, joint);
+  settle_angles(d);
+}
+
 using Edit = std::function<bool(DraftLoop*)>;
 
 std::vector<Edit> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
@@ -81,11 +91,27 @@ std::vector<Edit> edits_for(const EditContext& c, const DraftLoop& d, const Cros
     return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
   };
   out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  // Two corners that were told apart although they are one: either goes.
+  for (std::size_t p : {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
+    const std::size_t e = d.next(p);
+    const bool short_side = distance(d.joints[p].at, d.joints[e].at) < 2 * c.loop.scale_px;
+    if (!short_side || !d.joints[p].corner || !d.joints[e].corner || d.size() <= 3) continue;
+    out.push_back([e](DraftLoop* n) { return drop_corner(n, e, true), true; });
+    out.push_back([p](DraftLoop* n) { return drop_corner(n, p, false), true; });
+  }
   for (std::size_t p : {x.first, x.second}) {
     const std::size_t e = d.next(p);
     if (!d.pieces[p].straight && d.joints[p].corner && d.joints[e].corner)
       out.push_back([p](DraftLoop* n) { return straighten(n, p), true; });
     out.push_back([&c, p](DraftLoop* n) { return plain_handles(c.loop, n, p), true; });
+    // A corner that reaches over a neighbouring wall goes back to where the loop itself turns.
+    for (std::size_t j : {p, e})
+      if (d.joints[j].corner)
+        out.push_back([&c, j](DraftLoop* n) {
+          n->joints[j].at = n->joints[j].anchor = c.loop.even.at(n->joints[j].arc);
+          plain_handles(c.loop, n, j), plain_handles(c.loop, n, n->previous(j));
+          return true;
+        });
     for (std::size_t j : {p, e})
       if (!d.joints[j].corner)
         out.push_back([&c, j](DraftLoop* n) {
