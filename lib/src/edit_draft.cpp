@@ -64,9 +64,9 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   remove_joint(&next, joint);
   const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
   settle_angles(&next);
-  if (fit_piece(c.loop, &next, piece, false) > 3 * c.loop.limit_px) return false;
-  for (double power : {2.0, 6.0, 12.0}) {
-    const SolveOptions o{power > 2 ? 2 : 3, power, 8};
+  if (fit_piece(c.loop, &next, piece, false) > 5 * c.loop.limit_px) return false;
+  for (double power : {2.0, 6.0, 12.0, 24.0}) {
+    const SolveOptions o{power > 12 ? 4 : power > 2 ? 2 : 3, power, 8};
     if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), o, c.stop)) return false;
     const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
     const double worst = local_error(c.loop, next, from, 6).max_px;
@@ -74,7 +74,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
       *d = std::move(next);
       return true;
     }
-    if (worst > 1.7 * c.loop.limit_px) return false;
+    if (worst > (power < 12 ? 1.7 : 1.2) * c.loop.limit_px) return false;
   }
   return false;
 }
@@ -130,9 +130,11 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const std::size_t from = (piece + d->size() - 1) % d->size();
   if (before < 1.6 * c.loop.limit_px) {
     DraftLoop next = *d;
+    // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
+    const std::size_t reach = d->size() <= 6 ? 3 : 1;
     for (double power : {4.0, 8.0, 16.0}) {
-      if (!solve_joint(c.loop, &next, freed_round(next, piece, 1), {2, power, 8}, c.stop)) break;
-      if (local_error(c.loop, next, from, 4).max_px <= c.loop.limit_px) {
+      if (!solve_joint(c.loop, &next, freed_round(next, piece, reach), {2, power, 8}, c.stop)) break;
+      if (local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
         *d = std::move(next);
         return true;
       }

@@ -150,7 +150,7 @@ bool near_axis(double along, double across, const SpacedLoop& loop) {
   // Half the offset is what an end moves. Never more than 3.4 degrees: that much is drawn on purpose.
   const double tilt_deg = degrees(std::atan2(std::abs(across), std::abs(along)));
   const double move = 0.5 * std::abs(across);
-  return tilt_deg <= 3.4 && move <= std::max({0.6 * loop.limit_px, 1.5 * loop.sigma_px, 0.1});
+  return tilt_deg <= 3.4 && move <= std::max({0.3 * loop.limit_px, 1.8 * loop.sigma_px, 0.1});
 }
 
 Straight straight_of(const SpacedLoop& loop, const RunLines& lines, Run run) {

@@ -63,10 +63,10 @@ bool attempt(Failed* failed, const DraftLoop& d, std::size_t i, Edit&& edit) {
   return false;
 }
 
-bool prune(const EditContext& c, DraftLoop* d, Failed* failed) {
+bool prune(const EditContext& c, DraftLoop* d) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested();) {
-    if (may_delete(c, d->joints[i]) && attempt(failed, *d, i, [&] { return try_delete(c, d, i); }))
+    if (may_delete(c, d->joints[i]) && try_delete(c, d, i))
       changed = true;
     else
       ++i;
@@ -86,15 +86,15 @@ bool merge_all_short(const EditContext& c, DraftLoop* d) {
 }
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
-  Failed not_held, not_boxed, not_deleted;
+  Failed not_boxed;
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !c.stop.stop_requested(); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
     changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
-    changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_held, *d, i, [&] { return try_hold(c, d, i); }); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return try_box(c, d, i); }); }) || changed;
     changed = merge_all_short(c, d) || changed;
-    changed = prune(c, d, &not_deleted) || changed;
+    changed = prune(c, d) || changed;
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
     if (snap_handles(d)) changed = true;
     if (!changed) break;
