@@ -17,7 +17,7 @@ struct PlaceFacts {
   bool several = false;   ///< more than one candidate of the loop
 };
 
-inline constexpr std::size_t evidence_count = 11;
+inline constexpr std::size_t evidence_count = 12;
 using Evidence = std::array<double, evidence_count>;
 
 /// Ratios of ink and of angle left over, and the shape of the readings; see the table in the source. Needs valid `two`

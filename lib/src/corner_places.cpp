@@ -186,8 +186,10 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
     for (const CornerPlace& p : all) {
       if (places.loops().loops[p.loop].band_px != w || p.facts.several || windows.size() >= 16) continue;
       const Stretch way = places.stretch_of(p);
-      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && p.facts.abruptness <= 0.5 && way.back > 4 * w && way.ahead > 4 * w;
-      if (plain_only != plain || p.turn_deg < 40 || p.turn_deg > 130) continue;
+      const double free = std::min(way.back, way.ahead) / w;
+      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && free > 4;
+      if (p.facts.abruptness > 0.5 || plain_only != plain) continue;  // a round would teach wrong ends
+      if (p.turn_deg < 40 || p.turn_deg > 130 || free < 2) continue;
       const double arc = places.sharp_arc(p.loop, p.first_arc);
       windows.push_back({});
       ReadingScene s;
@@ -200,18 +202,16 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
     if (scenes.size() >= 2) break;
   }
   if (scenes.empty()) return;
-  if (scenes.size() >= 2) {
-    double best = 1e300;
-    for (double start = -0.5; start <= 0.41; start += 0.1)
-      for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
-        double sum = 0;
-        for (const ReadingScene& s : scenes) {
-          const double r = one_corner_residual(s, {start, width});
-          if (r >= 0) sum += r;
-        }
-        if (sum < best) best = sum, pencil->fade = {start, width};
+  double best = 1e300;
+  for (double start = -0.5; start <= 0.41; start += 0.1)
+    for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
+      double sum = 0;  // of logarithms: one place that is no corner must not outweigh the others
+      for (const ReadingScene& s : scenes) {
+        const double r = one_corner_residual(s, {start, width});
+        if (r >= 0) sum += std::log(r + 1e-9);
       }
-  }
+      if (sum < best) best = sum, pencil->fade = {start, width};
+    }
   std::vector<double> left;
   for (ReadingScene& s : scenes) {
     s.fade = pencil->fade;

@@ -138,12 +138,15 @@ void straight_middle(const Canvas& c, Point p, Point q, std::vector<double>* out
   }
 }
 
-// A circle-like cubic from p (direction t) to q (direction v), as 12 chords.
+// A cubic from p (direction t) to q (direction v), as 12 chords. Each handle is the one that a circle would have that
+// leaves the chord by the same angle, chord / (3 cos^2(angle / 2)): a circle where both agree, an S where they oppose.
 std::vector<Point> round_points(Point p, Point t, Point q, Point v) {
-  const double chord = distance(p, q), turn = std::abs(turn_between(t, v));
-  const double half = std::max(std::sin(turn / 2), 0.05);
-  const double h = chord * 2 / 3 * std::tan(turn / 4) / half;
-  const Point b = p + h * t, d = q - h * v;
+  const Point chord = q - p;
+  const auto handle = [&](Point direction) {
+    const double half = 0.5 * std::min(std::abs(turn_between(direction, chord)), 2.2);
+    return norm(chord) / (3 * std::cos(half) * std::cos(half));
+  };
+  const Point b = p + handle(t) * t, d = q - handle(v) * v;
   std::vector<Point> out;
   for (int k = 0; k <= 12; ++k) {
     const double x = k / 12.0, y = 1 - x;

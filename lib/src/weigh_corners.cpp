@@ -12,6 +12,7 @@ namespace {
 // none the costs are about even, and the refinement may still find the place smooth.
 constexpr double two_from = 0.43, one_from = 0.35;
 constexpr double acute_deg = 100;           // from here on the tip's own arms place it better
+constexpr double step_turn_deg = 45;
 constexpr double same_corner_widths = 0.35;
 constexpr double least_turn_deg = 24;       // what find_corners accepts
 constexpr double ink_reach_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
@@ -45,8 +46,8 @@ class Decision {
     const PlaceFacts& f = place_.facts;
     if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
     const CornerOdds odds = odds_of(evidence_of(f));
-    if (odds.two > two_from) {
-      std::vector<Corner> out = two(odds.two);
+    if (odds.two > two_from || is_step()) {
+      std::vector<Corner> out = two(std::max(odds.two, 0.5));
       if (!out.empty()) return out;
     }
     if (odds.one > one_from * (odds.one + odds.none) && f.one.valid) {
@@ -66,6 +67,15 @@ class Decision {
     std::vector<Corner> out;
     for (std::size_t i : place_.candidates) out.push_back(candidates_[i]);
     return out;
+  }
+  // A step in a side: two abrupt turns, one back from the other, that the loop itself keeps apart. The odds know steps
+  // mostly from sides that waver, where neither turn is abrupt.
+  bool is_step() const {
+    if (place_.candidates.size() != 2 || place_.facts.one.valid) return false;
+    const Corner &a = candidates_[place_.candidates[0]], &b = candidates_[place_.candidates[1]];
+    const bool back = cross(a.into, a.out_of) * cross(b.into, b.out_of) < 0;
+    return back && a.accepted && b.accepted && std::min(a.turn_deg, b.turn_deg) > step_turn_deg &&
+           place_.facts.two.square_sum < place_.facts.round.square_sum;
   }
   double width() const { return place_.facts.band_px; }
 
