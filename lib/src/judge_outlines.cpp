@@ -66,7 +66,6 @@ void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   Reference out;
   std::vector<Zone> zones;
-  const double len = loop.even.length_px();
   for (std::size_t i = 0; i < outline.nodes.size(); ++i)
     if (!outline.nodes[i].smooth) zones.push_back(zone_of(loop, outline.nodes[i], turn_deg_at(outline, i)));
   std::vector<std::pair<double, Point>> points;  // by arc
@@ -84,7 +83,6 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   }
   std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
   for (const auto& p : points) out.points.push_back(p.second);
-  (void)len;
   return out;
 }
 

@@ -24,9 +24,7 @@ struct End {
   bool free;
 };
 
-End end_of(const DraftLoop& d, const Joint& j, double angle, bool straight_beside) {
-  (void)d;
-  (void)straight_beside;
+End end_of(const Joint& j, double angle) {
   return {j.at, j.arc, angle, j.corner ? j.zone_px : 0, j.corner};
 }
 
@@ -87,7 +85,7 @@ double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool m
   Piece& p = d->pieces[piece];
   if (p.straight) return 0;
   const std::size_t e = d->next(piece);
-  End a = end_of(*d, d->joints[piece], start_angle(*d, piece), false), b = end_of(*d, d->joints[e], end_angle(*d, piece), false);
+  End a = end_of(d->joints[piece], start_angle(*d, piece)), b = end_of(d->joints[e], end_angle(*d, piece));
   a.free = a.free && !p.fixed0, b.free = b.free && !p.fixed1;
   const CubicFit fit = fit_between(loop, a, b, loop.limit_px, minimax);
   p.h0 = distance(fit.curve[0], fit.curve[1]);
@@ -100,8 +98,8 @@ double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool m
 int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most) {
   const std::size_t e = d->next(piece);
   Table t;
-  const End a = end_of(*d, d->joints[piece], start_angle(*d, piece), false);
-  const End b = end_of(*d, d->joints[e], end_angle(*d, piece), false);
+  const End a = end_of(d->joints[piece], start_angle(*d, piece));
+  const End b = end_of(d->joints[e], end_angle(*d, piece));
   const double way = loop.even.ahead(a.arc, b.arc), least_gap = std::max(3.0, 0.5 * loop.scale_px);
   const int n = std::clamp(int(way / least_gap) - 1, 1, std::clamp(int(way / candidate_gap_px), fewest_candidates, most_candidates));
   std::vector<Joint> joints(std::size_t(n) + 2);
