@@ -330,5 +330,56 @@ TEST(Area, ExactByGreen) {
   }
 }
 
+/// A circle by four cubics; 0.5522847 is the usual handle (Riskus 2006: 0.027 % off at most).
+Outline circle(Point c, double r, bool clockwise) {
+  const double k = 0.5522847498 * r;
+  Outline o;
+  o.nodes = {{{c.x - r, c.y + k}, {c.x - r, c.y}, {c.x - r, c.y - k}},
+             {{c.x - k, c.y - r}, {c.x, c.y - r}, {c.x + k, c.y - r}},
+             {{c.x + r, c.y - k}, {c.x + r, c.y}, {c.x + r, c.y + k}},
+             {{c.x + k, c.y + r}, {c.x, c.y + r}, {c.x - k, c.y + r}}};
+  if (!clockwise) {
+    std::reverse(o.nodes.begin(), o.nodes.end());
+    for (Node& n : o.nodes) std::swap(n.handle_in, n.handle_out);
+  }
+  return o;
+}
+
+Polyline ring_of(Point c, double r) {
+  Polyline ring;
+  for (int i = 0; i < 720; ++i)
+    ring.push_back(c + r * Point{std::cos(i * std::numbers::pi / 360), std::sin(i * std::numbers::pi / 360)});
+  return ring;
+}
+
+TEST(DeviationAlong, IsTheDifferenceOfTheRadiiAndPositiveOnTheSideOfThePaper) {
+  for (const double more : {-3.0, 2.0}) {
+    const auto outer = deviation_along(circle({200, 150}, 100, true), ring_of({200, 150}, 100 + more));
+    const auto counter = deviation_along(circle({200, 150}, 100, false), ring_of({200, 150}, 100 + more));
+    ASSERT_EQ(outer.size(), 4u);
+    for (std::size_t i = 0; i < 4; ++i) {
+      EXPECT_GE(outer[i].size(), 39u) << "157 px of arc, a sample every 4 px at most";
+      for (const double px : outer[i]) EXPECT_NEAR(px, more, 0.04);
+      for (const double px : counter[i]) EXPECT_NEAR(px, -more, 0.04);
+    }
+  }
+}
+
+TEST(DeviationAlong, SaysWhereTheyDiffer) {
+  // A square from 0 to 100; its right side stands at 104 in the polyline.
+  Outline square;
+  for (const Point p : {Point{0, 0}, Point{100, 0}, Point{100, 100}, Point{0, 100}})
+    square.nodes.push_back({p, p, p, false});
+  const auto along = deviation_along(square, Polyline{{0, 0}, {104, 0}, {104, 100}, {0, 100}}, 5);
+  ASSERT_EQ(along.size(), 4u);
+  for (std::size_t i = 0; i < 4; ++i) EXPECT_EQ(along[i].size(), 20u);
+  for (std::size_t k = 1; k < 20; ++k) {
+    EXPECT_NEAR(along[0][k], 0, 1e-9);
+    EXPECT_NEAR(along[1][k], 4, 1e-9) << "k/20 of the right side";
+    EXPECT_NEAR(along[3][k], 0, 1e-9);
+  }
+  EXPECT_TRUE(deviation_along(square, Polyline{}).empty());
+}
+
 }  // namespace
 }  // namespace batten

@@ -91,7 +91,7 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
     const Outline& o = drawing.outlines[i];
-    const Reference ref = reference_loop(loop, o);
+    Reference ref = reference_loop(loop, o);
     const Deviation dev = measure(o, ref.points);
     OutlineReport r;
     r.segments = o.segment_count();
@@ -108,7 +108,8 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     if (crosses_itself(o))
       report->findings.push_back({Finding::What::fallback, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
                                   "The outline crosses itself: the drawing is too narrow there for the tolerance."});
-    report->outlines.push_back(r);
+    r.judged = std::move(ref.points);
+    report->outlines.push_back(std::move(r));
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
 }

@@ -239,6 +239,7 @@ Windows widen(const std::vector<std::pair<double, double>>& anchors, double spac
 
 struct Sampled {
   double distance_px, weight_px;
+  std::size_t edge;  ///< of the other chain, where the nearest place is
 };
 
 /// Distance of every point of `from` to the edges of `to` within its window.
@@ -283,7 +284,7 @@ void distances(const Chain& from, const Chain& to, const Windows& windows, std::
     }
     const double d = std::sqrt(best);
     const double before = from.at_px[i == 0 ? n : i] - from.at_px[i == 0 ? n - 1 : i - 1];
-    out.push_back({d, (before + from.at_px[i + 1] - from.at_px[i]) / 2});
+    out.push_back({d, (before + from.at_px[i + 1] - from.at_px[i]) / 2, seed});
     if (d > worst.max_px) worst.max_px = d, worst.worst = p;
   }
 }
@@ -308,8 +309,12 @@ double percentile95(std::vector<Sampled>& samples) {
   return first->distance_px;
 }
 
-/// `located` is the polyline itself, `cut` the same with samples put on its edges.
-Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) {
+struct Matching {
+  Windows on_located;  ///< for the intervals of the outline
+  Windows on_outline;  ///< for the intervals of the polyline
+};
+
+Matching match(const Chain& outline, const Chain& located) {
   const double longer = std::max(outline.length_px(), located.length_px());
   const std::size_t n = std::clamp(std::size_t(longer / anchor_spacing_px), fewest_anchors, most_anchors);
   const Path path = Warping(anchors_of(outline, n), anchors_of(located, n)).best();
@@ -322,12 +327,18 @@ Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) 
         const double row = double(i) - (double(ahead / n) - 1) * double(n);
         from = std::min(from, row), to = std::max(to, row);
       }
+  return {widen(rows, located.length_px() / double(n)), widen(columns, outline.length_px() / double(n))};
+}
+
+/// `located` is the polyline itself, `cut` the same with samples put on its edges.
+Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) {
+  const Matching windows = match(outline, located);
   Deviation result;
   std::vector<Sampled> samples;
   samples.reserve(outline.size() + cut.size());
   result.worst = outline.points[0];
-  distances(outline, located, widen(rows, located.length_px() / double(n)), samples, result);
-  distances(cut, outline, widen(columns, outline.length_px() / double(n)), samples, result);
+  distances(outline, located, windows.on_located, samples, result);
+  distances(cut, outline, windows.on_outline, samples, result);
   double sum = 0, total = 0;
   for (const Sampled& s : samples) sum += s.weight_px * s.distance_px * s.distance_px, total += s.weight_px;
   result.rms_px = total > 0 ? std::sqrt(sum / total) : result.max_px;
@@ -335,31 +346,72 @@ Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) 
   return result;
 }
 
+bool usable(const Outline& outline, std::span<const Point> polyline) {
+  if (outline.nodes.empty() || polyline.empty()) return false;
+  return std::all_of(polyline.begin(), polyline.end(), finite) &&
+         std::all_of(outline.nodes.begin(), outline.nodes.end(),
+                     [](const Node& n) { return finite(n.at) && finite(n.handle_in) && finite(n.handle_out); });
+}
+
+// Below 2 % of a circle's area for its length (a figure of eight, a sliver) the sign says nothing.
+bool sign_says_nothing(double area_px2, double length_px) {
+  return std::abs(area_px2) < 0.02 * length_px * length_px / 12.57;
+}
+
 }  // namespace
 
 Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px) {
   Deviation unknown;
   unknown.max_px = unknown.rms_px = unknown.p95_px = infinity;
-  if (outline.nodes.empty() || polyline.empty() || !(step_px > 0)) return unknown;
-  for (const Node& node : outline.nodes)
-    if (!finite(node.at) || !finite(node.handle_in) || !finite(node.handle_out)) return unknown;
-  for (const Point p : polyline)
-    if (!finite(p)) return unknown;
+  if (!usable(outline, polyline) || !(step_px > 0)) return unknown;
   const Chain drawn = make_chain(sample(outline, step_px));
   std::vector<Point> points(polyline.begin(), polyline.end());
   // Along one edge of the polyline the distance hardly changes: half as many samples as on the outline will do.
   const auto against = [&] { return compare(drawn, make_chain(points), make_chain(sample(points, 2 * step_px))); };
   const double area_a = signed_area(drawn.points), area_b = signed_area(points);
-  // Below 2 % of a circle's area for its length (a figure of eight, a sliver) the sign says nothing: try both ways.
-  const auto says_nothing = [](double area, double length_px) {
-    return std::abs(area) < 0.02 * length_px * length_px / 12.57;
-  };
-  const bool unclear = says_nothing(area_a, drawn.length_px()) || says_nothing(area_b, make_chain(points).length_px());
+  const bool unclear =
+      sign_says_nothing(area_a, drawn.length_px()) || sign_says_nothing(area_b, make_chain(points).length_px());
   if (!unclear && (area_a > 0) == (area_b > 0)) return against();
   const Deviation forward = unclear ? against() : unknown;
   std::reverse(points.begin(), points.end());
   const Deviation backward = against();
   return forward.max_px <= backward.max_px ? forward : backward;
+}
+
+std::vector<std::vector<double>> deviation_along(const Outline& outline, std::span<const Point> polyline,
+                                                 double spacing_px) {
+  std::vector<std::vector<double>> of_segment;
+  if (!usable(outline, polyline) || !(spacing_px > 0)) return of_segment;
+  std::vector<Point> points;
+  for (std::size_t i = 0; i < outline.segment_count(); ++i) {
+    const Cubic c = outline.segment(i);
+    const double steps = std::clamp(steps_of(c, outline.is_straight(i), spacing_px), 1.0, 1e4);
+    for (double k = 0; k < steps; ++k) {
+      const double t = k / steps, s = 1 - t;
+      points.push_back(outline.is_straight(i)
+                           ? s * c[0] + t * c[3]
+                           : s * s * s * c[0] + 3 * s * s * t * c[1] + 3 * s * t * t * c[2] + t * t * t * c[3]);
+    }
+    of_segment.emplace_back(std::size_t(steps));
+  }
+  std::vector<Point> other(polyline.begin(), polyline.end());
+  if ((signed_area(points) > 0) != (signed_area(other) > 0)) std::reverse(other.begin(), other.end());
+  const Chain drawn = make_chain(points), located = make_chain(other);
+  std::vector<Sampled> samples;
+  Deviation ignored;
+  distances(drawn, located, match(drawn, located).on_located, samples, ignored);
+  std::size_t i = 0;
+  for (std::vector<double>& segment : of_segment)
+    for (double& signed_px : segment) {
+      const Point before = points[i == 0 ? points.size() - 1 : i - 1], travel = drawn.next(i) - before;
+      const Point a = located.points[samples[i].edge], along = located.next(samples[i].edge) - a, v = points[i] - a;
+      const double t = squared(along) > 0 ? std::clamp((along.x * v.x + along.y * v.y) / squared(along), 0.0, 1.0) : 0;
+      const Point away = a + t * along - points[i];
+      // Left of the direction of travel (y down): the cross product is negative there.
+      signed_px = travel.x * away.y - travel.y * away.x > 0 ? -samples[i].distance_px : samples[i].distance_px;
+      ++i;
+    }
+  return of_segment;
 }
 
 }  // namespace batten

@@ -40,8 +40,8 @@ Progress progress_for(const Job& job, Stage stage, double begin) {
 }
 
 // The one place where an exception of a library below turns into an error.
-template <class Work>
-Result<Conversion> guarded(Work&& work) {
+template <class Value = Conversion, class Work>
+Result<Value> guarded(Work&& work) {
   try {
     return work();
   } catch (const std::bad_alloc&) {
@@ -79,6 +79,18 @@ Loop loop_of(const std::vector<Point>& p) {
   return loop;
 }
 
+Result<Conversion> convert_located(const Sketch& sketch, const Options& options, const Job& job, double begin) {
+  if (auto e = check(options)) return *e;
+  return guarded([&]() -> Result<Conversion> {
+    const Sketch::Data& data = sketch.data();
+    auto out = fit_loops(data.loops, options, job, begin);
+    if (!out) return out.error();
+    out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
+    out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
+    return out;
+  });
+}
+
 }  // namespace
 
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
@@ -108,18 +120,26 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   return out;
 }
 
-Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
+Result<Sketch> locate(const ImageView& image, const Options& options, const Job& job) {
   if (auto e = check(options)) return *e;
-  return guarded([&]() -> Result<Conversion> {
-    std::vector<Finding> findings;
-    const auto loops = loops_from_pixels(image, options, job, findings);
+  return guarded<Sketch>([&]() -> Result<Sketch> {
+    auto data = std::make_shared<Sketch::Data>();
+    auto loops = loops_from_pixels(image, options, job, data->findings);
     if (!loops) return loops.error();
-    auto out = fit_loops(*loops, options, job, pixel_half_share);
-    if (!out) return out.error();
-    out->drawing.width_px = image.width, out->drawing.height_px = image.height, out->drawing.dpi = options.dpi;
-    out->report.findings.insert(out->report.findings.begin(), findings.begin(), findings.end());
-    return out;
+    data->loops = std::move(*loops);
+    data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
+    return Sketch(std::move(data));
   });
+}
+
+Result<Conversion> convert(const Sketch& sketch, const Options& options, const Job& job) {
+  return convert_located(sketch, options, job, 0);
+}
+
+Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
+  const Result<Sketch> sketch = locate(image, options, job);
+  if (!sketch) return sketch.error();
+  return convert_located(*sketch, options, job, pixel_half_share);
 }
 
 Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {

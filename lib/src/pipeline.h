@@ -6,6 +6,13 @@
 
 namespace batten {
 
+/// What a scan says, located once.
+struct Sketch::Data {
+  Loops loops;
+  std::vector<Finding> findings;  ///< of the pixel stages
+  double width_px = 0, height_px = 0, dpi = 0;
+};
+
 /// `begin`: share of the whole job that is done already.
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin);
 

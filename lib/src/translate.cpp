@@ -9,7 +9,10 @@ void translate(Conversion& conversion, Point offset) {
     for (Node& node : outline.nodes)
       node = {node.handle_in + offset, node.at + offset, node.handle_out + offset, node.smooth, node.reason};
   for (Guide& guide : conversion.drawing.guides) guide.y0_px += offset.y - guide.slope * offset.x;
-  for (OutlineReport& report : conversion.report.outlines) report.worst = report.worst + offset;
+  for (OutlineReport& report : conversion.report.outlines) {
+    report.worst = report.worst + offset;
+    for (Point& p : report.judged) p = p + offset;
+  }
   for (Finding& finding : conversion.report.findings) finding.place = finding.place + offset;
 }
 

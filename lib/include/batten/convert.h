@@ -6,11 +6,13 @@
 #include <cstddef>
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <span>
 #include <stop_token>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "batten/error.h"
@@ -83,6 +85,7 @@ struct OutlineReport {
   std::size_t points_set_aside = 0;           ///< located points left out as stray
   double loop_length_px = 0;
   double limit_px = 0;                        ///< what was held here: tolerance, or 2.6 sigma where that is larger
+  std::vector<Point> judged;                  ///< the located loop as it was judged against: arms run on at corners
 };
 
 struct Report {
@@ -111,6 +114,26 @@ struct ImageView {
 /// Trace a picture. A tolerance that cannot be held somewhere is a finding with place and amount; the drawing is
 /// delivered all the same. Errors: bad_option, bad_pixels, no_ink_found, cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& options = {}, const Job& job = {});
+
+/// The located lines of one scan: the pixel stages run once, and any number of drawings made from them. A handle to
+/// data that never changes: cheap to copy, and several threads may use it at once.
+class BATTEN_EXPORT Sketch {
+ public:
+  struct Data;
+  explicit Sketch(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
+  const Data& data() const { return *data_; }
+
+ private:
+  std::shared_ptr<const Data> data_;
+};
+
+/// The first half of convert(): where the pencil went. Of the options, `drawing`, `dpi` and `threads` count here.
+/// Errors as of convert().
+BATTEN_EXPORT Result<Sketch> locate(const ImageView& image, const Options& options = {}, const Job& job = {});
+
+/// The second half of convert(): locate() and then this give the same bytes as convert() in one go. Errors: bad_option,
+/// cancelled, out_of_memory.
+BATTEN_EXPORT Result<Conversion> convert(const Sketch& sketch, const Options& options = {}, const Job& job = {});
 
 /// Moves everything that has a place by `offset`: for the tracing of a part of a scan, whose outlines should lie on the
 /// whole. Width and height of the drawing stay as they are.

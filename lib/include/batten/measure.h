@@ -3,6 +3,7 @@
 /// The independent judge: dense, both ways, and sharing no code with the fitter.
 
 #include <span>
+#include <vector>
 
 #include "batten/export.h"
 #include "batten/geometry.h"
@@ -20,6 +21,13 @@ struct Deviation {
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
 /// step_px > 0. An empty side gives infinite distances.
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25);
+
+/// How far the polyline lies off a closed outline, along the outline: for each segment the distances at the parameters
+/// k/n, k = 0..n-1 (the end is the next segment's beginning), n such that they are at most spacing_px apart. Signed:
+/// positive where the polyline lies left of the direction of travel, which for outlines in the usual direction (outer
+/// ones clockwise on screen) is the side of the paper. Matched as measure() does. Empty where measure() is infinite.
+BATTEN_EXPORT std::vector<std::vector<double>> deviation_along(const Outline& outline, std::span<const Point> polyline,
+                                                               double spacing_px = 4);
 
 /// Does the outline cross itself or another one? Flattened to flatness_px.
 BATTEN_EXPORT bool crosses_itself(const Outline& outline, double flatness_px = 0.1);
