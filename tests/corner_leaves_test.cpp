@@ -57,27 +57,6 @@ TEST(CornerArms, ParallelArmsDoNotMeet) {
   EXPECT_FALSE(meet({{0, 0}, {1, 0}, 0}, {{0, 10}, {-1, 0}, 0}, 50, &u, &v));
 }
 
-TEST(LoopIndex, NearestAgreesWithLookingAtEveryPoint) {
-  support::Random random("LoopIndex", "nearest");
-  const ArcLoop a = polygon_loop({{0, 0}, {200, 10}, {150, 160}, {20, 120}}), b = polygon_loop({{60, 40}, {120, 40}, {90, 90}});
-  const LoopIndex index({&a, &b}, 1, 12);
-  for (int k = 0; k < 300; ++k) {
-    const Point p{random.uniform(-20, 220), random.uniform(-20, 180)};
-    double best = 1e9;
-    int owner = -1;
-    for (int j = 0; j < 2; ++j)
-      for (Point q : (j ? b : a).points)
-        if (distance(p, q) < best) best = distance(p, q), owner = j;
-    const auto found = index.nearest(p, 40);
-    if (best > 40) {
-      EXPECT_EQ(found.loop, -1);
-    } else {
-      EXPECT_EQ(found.loop, owner);
-      EXPECT_NEAR(found.distance_px, best, 1e-9);
-    }
-  }
-}
-
 TEST(TurnSteps, TellsOneStepFromTwoAndFromARound) {
   const double w = 10;
   const auto loop_with = [&](const std::vector<Point>& p) { return smooth(polygon_loop(p), 2.5); };

@@ -147,15 +147,18 @@ std::vector<std::pair<double, double>> area_moment_handles(std::span<const Point
   };
   constexpr int steps = 48;
   constexpr double reach = 1.5;  // longest handle looked for, chords
-  double last_d = 0, last_r = 0;
+  double last_d = 0, last_r = 0, slope = 0;  // slope: of |r| over the last step
   bool have = false;
   for (int i = 1; i <= steps; ++i) {
     const double d0 = reach * i / steps, d1 = other(d0);
     if (d1 <= 0 || d1 > 3) {
-      have = false;
+      have = false, slope = 0;
       continue;
     }
     const double r = residual(d0, d1);
+    // Two roots that noise has merged into none: where they would be (the real part of a complex pair).
+    if (slope < 0 && std::abs(r) > std::abs(last_r) && (r > 0) == (last_r > 0)) out.emplace_back(last_d, other(last_d));
+    slope = have && (r > 0) == (last_r > 0) ? std::abs(r) - std::abs(last_r) : 0;
     if (have && (r > 0) != (last_r > 0)) {
       double lo = last_d, hi = d0;
       for (int k = 0; k < 24; ++k) {

@@ -28,7 +28,7 @@ struct CubicFit {
 CubicFit fit_cubic(const CubicTask& task);
 
 /// Handle lengths, as shares of the chord, of the cubics that enclose the same area and first moment over the chord as
-/// the points. theta0, theta1: angles of the ends against the chord, both counted towards the bulge.
+/// the points; where noise has merged two solutions into none, the nearest miss.
 std::vector<std::pair<double, double>> area_moment_handles(std::span<const Point> points, Point p0, Point p3, Point t0,
                                                            Point t3);
 

@@ -17,7 +17,7 @@ HandleCaps handle_caps(Point p0, Point t0, Point p3, Point t3) {
   } else if (std::abs(den) > 1e-6) {
     const double u = cross(chord, t3) / den, v = cross(t0, chord) / den;
     if (u > 0 && v > 0) caps = {std::min(meet_share * u, round * len), std::min(meet_share * v, round * len)};
-  } else if (forward) {
+  } else if (forward && dot(t0, t3) > 0) {
     caps = {0.62 * len, 0.62 * len};  // parallel, same sense, on one line: no meeting point to measure by
   }
   const double least = shortest_handle * len;

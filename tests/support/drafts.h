@@ -1,0 +1,57 @@
+#pragma once
+// Spaced loops and drafts for tests of single curve stages: from points of a formula and from outlines that are known.
+
+#include <algorithm>
+#include <cmath>
+
+#include "draft.h"
+#include "space_loops.h"
+#include "support/shapes.h"
+
+namespace batten::support {
+
+/// A loop of exact points, as fit() would space it: no noise, no rounding but that of the spacing.
+inline SpacedLoop exact_loop(const Polyline& points, double limit_px = 1) {
+  SpacedLoop loop;
+  loop.even = resample(points, 0.25);
+  loop.kind = Kind::filled;
+  loop.rounding_px = 0.1;
+  loop.correlation_px = 2;
+  loop.limit_px = loop.tolerance_px = limit_px;
+  return loop;
+}
+
+/// The outline as a draft on its loop. Level and upright straights are marked as such.
+inline DraftLoop draft_of(const SpacedLoop& loop, const Outline& outline) {
+  DraftLoop d;
+  const std::size_t n = outline.nodes.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    const Node& node = outline.nodes[i];
+    const Cubic c = outline.segment(i), before = outline.segment((i + n - 1) % n);
+    Joint j;
+    j.at = j.anchor = node.at;
+    j.arc = nearest_arc(loop.even, node.at, 0, loop.even.length_px());
+    j.corner = !node.smooth, j.reason = node.reason, j.zone_px = node.smooth ? 0 : 0.3;
+    j.angle = angle_of(norm(c[1] - c[0]) > 0 ? c[1] - c[0] : before[3] - before[2]);
+    Piece p;
+    p.straight = outline.is_straight(i);
+    p.level = p.straight && c[0].y == c[3].y, p.upright = p.straight && c[0].x == c[3].x;
+    p.h0 = distance(c[0], c[1]), p.h1 = distance(c[2], c[3]);
+    p.a0 = angle_of(start_tangent(c)), p.a1 = angle_of(end_tangent(c));
+    d.joints.push_back(j);
+    d.pieces.push_back(p);
+  }
+  settle_angles(&d);
+  return d;
+}
+
+/// Largest distance of dense samples of the draft to a circle, px.
+inline double off_circle_px(const DraftLoop& d, Point centre, double radius) {
+  double worst = 0;
+  for (std::size_t i = 0; i < d.size(); ++i)
+    for (int k = 0; k <= 64; ++k)
+      worst = std::max(worst, std::abs(distance(at(cubic_of(d, i), k / 64.0), centre) - radius));
+  return worst;
+}
+
+}  // namespace batten::support
