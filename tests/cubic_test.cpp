@@ -109,8 +109,10 @@ TEST(FootFinder, AgreesWithTwentyThousandPlaces) {
   int off_curve = 0;
   for (int k = 0; k < 40; ++k) {
     // A curve as a fitter meets it: it runs from left to right without a fold.
-    const Cubic c{Point{0, r.uniform(0, 60)}, {r.uniform(15, 45), r.uniform(0, 60)},
-                  {r.uniform(55, 85), r.uniform(0, 60)}, {100, r.uniform(0, 60)}};
+    const Cubic c{Point{0, r.uniform(0, 60)},
+                  {r.uniform(15, 45), r.uniform(0, 60)},
+                  {r.uniform(55, 85), r.uniform(0, 60)},
+                  {100, r.uniform(0, 60)}};
     const FootFinder finder(c);
     for (int m = 0; m < 20; ++m) {
       const double t0 = r.uniform(0.02, 0.98);

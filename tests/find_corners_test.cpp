@@ -92,7 +92,8 @@ TEST(FindCorners, TheSameForAnyNumberOfThreads) {
   ASSERT_TRUE(one.ok() && three.ok());
   for (std::size_t i = 0; i < 5; ++i) {
     ASSERT_EQ(one->of_loop[i].size(), three->of_loop[i].size());
-    for (std::size_t k = 0; k < one->of_loop[i].size(); ++k) EXPECT_EQ(one->of_loop[i][k].apex, three->of_loop[i][k].apex);
+    for (std::size_t k = 0; k < one->of_loop[i].size(); ++k)
+      EXPECT_EQ(one->of_loop[i][k].apex, three->of_loop[i][k].apex);
   }
 }
 

@@ -60,16 +60,19 @@ double off_arc_px(const Cubic& c, double radius) {
   return worst;
 }
 
-// Best handle k and least error of one cubic on an arc of 2 pi / n with its ends on the circle. n = 4: Vavpetic & Zagar,
-// arXiv:2003.06672, for the optimality; Mortensen, "Approximate a circle with cubic Bezier curves", prints
-// c = 0.551915024494. The other rows were computed the same way: k where inner and outer deviation are equal.
+// Best handle k and least error of one cubic on an arc of 2 pi / n with its ends on the circle. n = 4: Vavpetic &
+// Zagar, arXiv:2003.06672, for the optimality; Mortensen, "Approximate a circle with cubic Bezier curves", prints c =
+// 0.551915024494. The other rows were computed the same way: k where inner and outer deviation are equal.
 TEST(FitCubic, MinimaxOnTheCircleComesToThePublishedHandles) {
   struct Row {
     int n;
     double k, error;
   };
-  for (const Row& row : {Row{2, 1.3157397401, 1.3195e-2}, {3, 0.7680874104, 1.1126e-3}, {4, 0.5519150244936, 1.9608e-4},
-                         {6, 0.3572199520, 1.7114e-5}, {8, 0.2652058963, 3.0405e-6}}) {
+  for (const Row& row : {Row{2, 1.3157397401, 1.3195e-2},
+                         {3, 0.7680874104, 1.1126e-3},
+                         {4, 0.5519150244936, 1.9608e-4},
+                         {6, 0.3572199520, 1.7114e-5},
+                         {8, 0.2652058963, 3.0405e-6}}) {
     const CubicFit fit = fit_arc(1000, 2 * pi / row.n, true);
     // Norms of the power 32 stop a little short of the largest distance itself.
     EXPECT_LT(off_arc_px(fit.curve, 1000), 1.06 * 1000 * row.error) << row.n;
@@ -107,8 +110,8 @@ TEST(FitCubic, FreeDirectionsAreFound) {
   }
 }
 
-// Least squares over all cubics between two ends beat the very cubic that the points were drawn from, if the best of the
-// up to three minima is found.
+// Least squares over all cubics between two ends beat the very cubic that the points were drawn from, if the best of
+// the up to three minima is found.
 TEST(FitCubic, NoisyPointsAreFittedNoWorseThanByTheTruth) {
   support::Random r("FitCubic", "noise");
   int worse = 0;
@@ -161,8 +164,7 @@ TEST(AreaMoment, TheHandlesOfAKnownCubicAreAmongTheSolutions) {
   for (const Cubic& c : known) {
     const double chord = distance(c[0], c[3]), h0 = distance(c[0], c[1]) / chord, h1 = distance(c[2], c[3]) / chord;
     double nearest = 1;
-    for (const auto& [d0, d1] :
-         area_moment_handles(samples(c, 20000), c[0], c[3], start_tangent(c), end_tangent(c)))
+    for (const auto& [d0, d1] : area_moment_handles(samples(c, 20000), c[0], c[3], start_tangent(c), end_tangent(c)))
       nearest = std::min(nearest, std::hypot(d0 - h0, d1 - h1));
     EXPECT_LT(nearest, 1e-5) << c[1].x;  // the area under chords of 20,000 points is good to 1e-8
   }

@@ -41,7 +41,8 @@ TEST(HandleCaps, LeaveRoomForAHalfCircleAndMore) {
 TEST(HandleCaps, NeverFallBelowWhatIsWorthDrawing) {
   support::Random r("HandleCaps", "least");
   for (int k = 0; k < 300; ++k) {
-    const HandleCaps caps = handle_caps({0, 0}, direction(r.uniform(-3.2, 3.2)), {50, 0}, direction(r.uniform(-3.2, 3.2)));
+    const HandleCaps caps =
+        handle_caps({0, 0}, direction(r.uniform(-3.2, 3.2)), {50, 0}, direction(r.uniform(-3.2, 3.2)));
     EXPECT_GE(caps.start_px, 1.5 * shortest_handle * 50 - 1e-12);
     EXPECT_LE(caps.start_px, 80 + 1e-12);
     EXPECT_GE(caps.end_px, 1.5 * shortest_handle * 50 - 1e-12);

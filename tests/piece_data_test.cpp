@@ -11,7 +11,7 @@ namespace {
 TEST(PieceData, PointsLieBetweenTheArcsAndWeighLittleInCornerZones) {
   const SpacedLoop loop = support::exact_loop({{0, 0}, {100, 0}, {100, 50}, {0, 50}});
   const PieceData data = points_between(loop, 290, 40, 5, 0, 2);  // across the start of the loop
-  ASSERT_EQ(data.points.size(), 25u);  // 50 px on, one each 2 px
+  ASSERT_EQ(data.points.size(), 25u);                             // 50 px on, one each 2 px
   for (std::size_t i = 0; i < 25; ++i) {
     EXPECT_LT(distance(data.points[i], loop.even.at(290 + 2 * (double(i) + 0.5))), 1e-9);
     EXPECT_EQ(data.weights[i], 2 * (double(i) + 0.5) < 5 ? corner_zone_weight : 1);
@@ -73,7 +73,8 @@ TEST(ArmAt, ReadsTheDirectionOnTheArmNotInTheRounding) {
   corner.arc = nearest_arc(loop.even, {99, 1}, 98, 20);
   EXPECT_NEAR(degrees(arm_at(loop, corner, 90, false).angle), 0, 0.5);
   EXPECT_NEAR(degrees(arm_at(loop, corner, 90, true).angle), 90, 0.5);
-  EXPECT_GT(arm_at(loop, corner, 8, true).sd_rad, arm_at(loop, corner, 90, true).sd_rad) << "a piece hardly longer than the zone";
+  EXPECT_GT(arm_at(loop, corner, 8, true).sd_rad, arm_at(loop, corner, 90, true).sd_rad)
+      << "a piece hardly longer than the zone";
 }
 
 TEST(TurningSense, SaysWhichWayAStretchBends) {

@@ -29,12 +29,14 @@ TEST(PlaceNodes, ExtremesOfATurnedEllipseLieWhereCalculusPutsThem) {
   const double a = 90, b = 50, turn = 0.4;
   const DraftLoop d = placed(support::exact_loop(support::ellipse_points({200, 200}, a, b, turn, 0.1)));
   ASSERT_EQ(d.size(), 4u);
-  const double reach_x = std::hypot(a * std::cos(turn), b * std::sin(turn)), reach_y = std::hypot(a * std::sin(turn), b * std::cos(turn));
+  const double reach_x = std::hypot(a * std::cos(turn), b * std::sin(turn)),
+               reach_y = std::hypot(a * std::sin(turn), b * std::cos(turn));
   const auto on_ellipse = [&](double t) {
     const Point p{a * std::cos(t), b * std::sin(t)};
     return Point{200, 200} + p.x * direction(turn) + p.y * left_of(direction(turn));
   };
-  const double tx = std::atan2(-b * std::sin(turn), a * std::cos(turn)), ty = std::atan2(b * std::cos(turn), a * std::sin(turn));
+  const double tx = std::atan2(-b * std::sin(turn), a * std::cos(turn)),
+               ty = std::atan2(b * std::cos(turn), a * std::sin(turn));
   for (const Joint& j : d.joints) {
     EXPECT_TRUE(j.angle_fixed);
     if (j.reason == Reason::extreme_right || j.reason == Reason::extreme_left) {
@@ -47,7 +49,8 @@ TEST(PlaceNodes, ExtremesOfATurnedEllipseLieWhereCalculusPutsThem) {
       EXPECT_NEAR(j.at.x, truth.x, 1.5);
     }
   }
-  for (Reason r : {Reason::extreme_left, Reason::extreme_right, Reason::extreme_top, Reason::extreme_bottom}) EXPECT_EQ(count(d, r), 1);
+  for (Reason r : {Reason::extreme_left, Reason::extreme_right, Reason::extreme_top, Reason::extreme_bottom})
+    EXPECT_EQ(count(d, r), 1);
 }
 
 TEST(PlaceNodes, WithoutTheRuleARoundHasTwoNodes) {

@@ -37,7 +37,8 @@ TEST(SpaceLoops, TheLimitIsTheToleranceOrWhatTheLineCanTell) {
 }
 
 TEST(SpaceLoops, ExactLoopsAreSpacedMoreFinely) {
-  const double band = spaced(one_loop(0.5, 12, 3.6), 1.0).even.step_px, crisp = spaced(one_loop(0.05, 0, 0.4), 1.0).even.step_px,
+  const double band = spaced(one_loop(0.5, 12, 3.6), 1.0).even.step_px,
+               crisp = spaced(one_loop(0.05, 0, 0.4), 1.0).even.step_px,
                polyline = spaced(one_loop(0, 0, 0.1), 1.0).even.step_px;
   EXPECT_NEAR(band, 1, 0.01);
   EXPECT_NEAR(crisp, 0.5, 0.01);
@@ -56,7 +57,8 @@ TEST(PolylineSigma, ReadsTheNoiseOfAPolyline) {
 
 TEST(PolylineSigma, AnExactCurveHasNone) {
   EXPECT_LT(polyline_sigma(resample(support::ellipse_points({0, 0}, 90, 40, 0.4, 0.1), 0.5), 4), 0.005);
-  EXPECT_LT(polyline_sigma(resample(std::vector<Point>{{0, 0}, {100, 0}, {70, 80}}, 0.5), 4), 1e-9) << "corners are few";
+  EXPECT_LT(polyline_sigma(resample(std::vector<Point>{{0, 0}, {100, 0}, {70, 80}}, 0.5), 4), 1e-9)
+      << "corners are few";
 }
 
 TEST(SpaceLoops, StopsWhenAsked) {

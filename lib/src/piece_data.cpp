@@ -32,12 +32,12 @@ PieceData points_of_piece(const SpacedLoop& loop, const DraftLoop& d, std::size_
   return points_between(loop, a.arc, b.arc, a.corner ? a.zone_px : 0, b.corner ? b.zone_px : 0, step_px);
 }
 
-Arm arm_at(const SpacedLoop& loop, const Joint& corner, double way_px, bool leaving) {
+ArmDirection arm_at(const SpacedLoop& loop, const Joint& corner, double way_px, bool leaving) {
   const double zone = std::min(corner.zone_px, 0.3 * way_px);
   const double window = std::min(std::max(4.0, 1.5 * loop.scale_px), 0.6 * (way_px - zone));
   const double sign = leaving ? 1 : -1, near = corner.arc + sign * zone, far = near + sign * window;
   const LocalFit fit = local_quadratic(loop.even, std::min(near, far), std::max(near, far), near);
-  Arm out;
+  ArmDirection out;
   // Half the turn that the bend beside the zone would make inside it: more would trust the bend too far.
   const double bend = std::clamp(0.5 * fit.curvature * zone, -0.3, 0.3);
   out.angle = angle_of(fit.tangent) - sign * bend;

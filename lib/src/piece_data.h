@@ -22,10 +22,10 @@ PieceData points_of_piece(const SpacedLoop& loop, const DraftLoop& d, std::size_
 
 /// Direction of travel with which the loop leaves (or reaches) a corner, read beyond its zone and run on to it; way_px:
 /// length of the piece. sd_rad: how far to trust it (large where the piece is hardly longer than the zone).
-struct Arm {
+struct ArmDirection {
   double angle = 0, sd_rad = 1;
 };
-Arm arm_at(const SpacedLoop& loop, const Joint& corner, double way_px, bool leaving);
+ArmDirection arm_at(const SpacedLoop& loop, const Joint& corner, double way_px, bool leaving);
 
 struct PieceError {
   double max_px = 0, sum2 = 0;

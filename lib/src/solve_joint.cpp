@@ -186,7 +186,7 @@ class Round {
   }
 
   // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
-  void pull_arm(ceres::Problem* problem, double* block, const Arm& arm) {
+  void pull_arm(ceres::Problem* problem, double* block, const ArmDirection& arm) {
     pull(problem, block, *block + wrap_angle(arm.angle - *block), arm.sd_rad);
   }
 

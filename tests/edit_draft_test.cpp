@@ -1,0 +1,160 @@
+#include "edit_draft.h"
+
+#include <gtest/gtest.h>
+
+#include "piece_data.h"
+#include "support/drafts.h"
+
+namespace batten {
+namespace {
+
+const Point centre{200, 200};
+
+struct Edited {
+  SpacedLoop loop;
+  DraftLoop draft;
+  std::stop_token stop;
+  bool extremes = true;
+  EditContext context() const { return {loop, extremes, stop}; }
+  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+};
+
+Edited round(int nodes, double limit_px, double turn = 0.1) {
+  const Outline o = support::circle(centre, 100, nodes, support::standard_handle(nodes), 1, turn);
+  Edited e{support::exact_loop(support::circle_points(centre, 100, 0.1), limit_px), {}, {}};
+  e.draft = support::draft_of(e.loop, o);
+  for (Joint& j : e.draft.joints) j.reason = Reason::added;
+  return e;
+}
+
+Edited from(const Outline& o, double limit_px) {
+  Edited e{support::exact_loop(support::points_of(o, 0.1), limit_px), {}, {}};
+  e.draft = support::draft_of(e.loop, o);
+  return e;
+}
+
+TEST(EditDraft, ASuperfluousNodeGoes) {
+  Edited e = round(8, 0.5);  // 4 cubics are within 0.03 px of this circle: five can spare any node
+  ASSERT_TRUE(try_delete(e.context(), &e.draft, 3));
+  EXPECT_EQ(e.draft.size(), 7u);
+  EXPECT_LE(e.error_px(), 0.5);
+}
+
+TEST(EditDraft, ANodeThatIsNeededStays) {
+  Edited e = round(3, 0.12);  // three cubics are 0.077 px off at best, two 0.91
+  const DraftLoop before = e.draft;
+  for (std::size_t i = 0; i < 3; ++i) EXPECT_FALSE(try_delete(e.context(), &e.draft, i));
+  for (std::size_t i = 0; i < 3; ++i)
+    EXPECT_EQ(cubic_of(e.draft, i), cubic_of(before, i)) << "a failed edit leaves no trace";
+}
+
+TEST(EditDraft, TheEndOfAStraightIsNotDeleted) {
+  Edited e = from(support::polygon({{10, 10}, {200, 20}, {150, 180}}), 1);
+  EXPECT_FALSE(try_delete(e.context(), &e.draft, 1));
+}
+
+TEST(EditDraft, AShortPieceIsMerged) {
+  Edited e = round(6, 0.5);
+  DraftLoop& d = e.draft;
+  Joint near = d.joints[2];  // a second node 0.7 px further on
+  near.arc = e.loop.even.wrap(near.arc + 0.7), near.at = near.anchor = e.loop.even.at(near.arc);
+  near.angle += 0.007;
+  Piece sliver;
+  sliver.h0 = sliver.h1 = 0.23;
+  d.joints.insert(d.joints.begin() + 3, near), d.pieces.insert(d.pieces.begin() + 2, sliver);
+  settle_angles(&d);
+  ASSERT_LT(distance(d.joints[2].at, d.joints[3].at), shortest_piece_px(e.loop));
+  EXPECT_TRUE(merge_short(e.context(), &d, 2));
+  EXPECT_EQ(d.size(), 6u);
+  EXPECT_LE(e.error_px(), 0.5);
+  for (std::size_t i = 0; i < d.size(); ++i) EXPECT_FALSE(merge_short(e.context(), &d, i)) << "the others are long";
+}
+
+TEST(EditDraft, AShortSideBetweenCornersIsMeant) {
+  Edited e = from(support::polygon({{10, 10}, {200, 10}, {200, 11}, {150, 180}}), 0.25);
+  EXPECT_FALSE(merge_short(e.context(), &e.draft, 1));
+}
+
+TEST(EditDraft, APieceOverTheLimitIsHeld) {
+  Edited e = round(2, 0.2);  // two cubics are 0.91 px off at best: a split is needed
+  const double before = e.error_px();
+  ASSERT_GT(before, 0.2);
+  EXPECT_TRUE(try_hold(e.context(), &e.draft, 0));
+  EXPECT_GE(e.draft.size(), 3u);
+  EXPECT_LT(piece_error(e.loop, e.draft, 0).max_px, before);
+  Edited fine = round(8, 0.5);
+  EXPECT_FALSE(try_hold(fine.context(), &fine.draft, 0)) << "nothing to do";
+}
+
+TEST(EditDraft, HigherNormsHoldWithoutANode) {
+  Edited e = round(3, 0.1);  // 0.154 with standard handles, 0.077 at best
+  ASSERT_GT(piece_error(e.loop, e.draft, 0).max_px, 0.1);
+  EXPECT_TRUE(try_hold(e.context(), &e.draft, 0));
+  EXPECT_EQ(e.draft.size(), 3u);
+}
+
+TEST(EditDraft, AnExtremeWithoutANodeGetsOne) {
+  Edited e = round(3, 0.5, 0.4);
+  int poked = 0;
+  for (std::size_t i = 0; i < 3; ++i) poked += poke(cubic_of(e.draft, i)).depth_px > 1;
+  ASSERT_GE(poked, 2);
+  for (int pass = 0; pass < 4; ++pass)
+    for (std::size_t i = 0; i < e.draft.size(); ++i) try_box(e.context(), &e.draft, i);
+  for (std::size_t i = 0; i < e.draft.size(); ++i) EXPECT_LT(poke(cubic_of(e.draft, i)).depth_px, 0.21) << i;
+  EXPECT_LE(e.error_px(), 0.5);
+}
+
+TEST(EditDraft, AWeakCornerBecomesSmoothAndAPlainOneStays) {
+  Edited e =
+      from(support::polygon({{10, 10}, {200, 10}, {205, 100}, {200, 190}, {10, 190}}), 3);  // 6.4 degrees at (205, 100)
+  EXPECT_FALSE(smooth_weak_corner(e.context(), &e.draft, 0, 18));
+  EXPECT_TRUE(smooth_weak_corner(e.context(), &e.draft, 2, 18));
+  EXPECT_FALSE(e.draft.joints[2].corner);
+  EXPECT_NEAR(wrap_angle(start_angle(e.draft, 2) - end_angle(e.draft, 1)), 0, 1e-9);
+}
+
+TEST(EditDraft, AStraightThatIsNotFollowedBecomesACurve) {
+  // A side with a sagitta of 6 px, taken for straight.
+  const Outline bent = support::outline_from({{Point{20, 100}, {90, 92}, {150, 92}, {220, 100}},
+                                              {Point{220, 100}, {220, 100}, {220, 250}, {220, 250}},
+                                              {Point{220, 250}, {220, 250}, {20, 250}, {20, 250}},
+                                              {Point{20, 250}, {20, 250}, {20, 100}, {20, 100}}});
+  Edited e = from(bent, 0.5);
+  e.draft.pieces[0] = Piece{};
+  e.draft.pieces[0].straight = true;
+  EXPECT_TRUE(demote_straight(e.context(), &e.draft, 0));
+  EXPECT_FALSE(e.draft.pieces[0].straight);
+  EXPECT_LT(piece_error(e.loop, e.draft, 0).max_px, 0.5);
+  EXPECT_FALSE(demote_straight(e.context(), &e.draft, 1)) << "this one is straight";
+}
+
+TEST(EditDraft, DirectionsNearAnAxisAreSnapped) {
+  Edited e = round(4, 1, radians(2));
+  EXPECT_EQ(snap_handles(&e.draft), 4);
+  for (const Joint& j : e.draft.joints) {
+    EXPECT_TRUE(j.angle_fixed);
+    EXPECT_NEAR(std::remainder(j.angle, pi / 2), 0, 1e-12);
+  }
+  Edited tilted = round(4, 1, radians(10));
+  EXPECT_EQ(snap_handles(&tilted.draft), 0);
+}
+
+TEST(EditDraft, RemovingAJointKeepsTheOuterDirections) {
+  Edited e = round(4, 1);
+  const Point before = cubic_of(e.draft, 1)[1] - cubic_of(e.draft, 1)[0],
+              after = cubic_of(e.draft, 2)[3] - cubic_of(e.draft, 2)[2];
+  remove_joint(&e.draft, 2);
+  ASSERT_EQ(e.draft.size(), 3u);
+  const Cubic c = cubic_of(e.draft, 1);
+  EXPECT_NEAR(cross(unit(c[1] - c[0]), unit(before)), 0, 1e-12);
+  EXPECT_NEAR(cross(unit(c[3] - c[2]), unit(after)), 0, 1e-12);
+}
+
+TEST(EditDraft, FreedJointsWrapRound) {
+  const Edited e = round(6, 1);
+  const std::vector<char> freed = freed_round(e.draft, 0, 1);
+  EXPECT_EQ(freed, (std::vector<char>{1, 1, 0, 0, 0, 1}));
+}
+
+}  // namespace
+}  // namespace batten

@@ -1,0 +1,177 @@
+#include "minimise_segments.h"
+
+#include <gtest/gtest.h>
+
+#include "fit_cubic.h"
+#include "piece_data.h"
+#include "place_nodes.h"
+#include "support/drafts.h"
+#include "support/random.h"
+
+namespace batten {
+namespace {
+
+/// A curved side between two corners on top of a box; the draft has it as its first piece.
+struct Side {
+  SpacedLoop loop;
+  DraftLoop draft;
+};
+Side side(const support::Polyline& curve, double limit_px) {
+  support::Polyline ring = curve;
+  const Point a = curve.front(), b = curve.back();
+  ring.insert(ring.end(), {{b.x, 400}, {a.x, 400}});
+  Side s{support::exact_loop(ring, limit_px), {}};
+  const Point corners[] = {a, b, {b.x, 400}, {a.x, 400}};
+  const std::size_t n = curve.size();
+  for (Point p : corners) {
+    Joint j;
+    j.at = j.anchor = p, j.corner = true, j.reason = Reason::corner, j.zone_px = 0.3;  // as far as the spacing cuts it
+    j.arc = nearest_arc(s.loop.even, p, 0, s.loop.even.length_px());
+    s.draft.joints.push_back(j);
+    Piece q;
+    q.straight = s.draft.joints.size() > 1;
+    s.draft.pieces.push_back(q);
+  }
+  Piece& p = s.draft.pieces[0];
+  p.a0 = angle_of(curve[1] - curve[0]), p.a1 = angle_of(curve[n - 1] - curve[n - 2]);
+  return s;
+}
+
+support::Polyline wave(double length, double height, double periods) {
+  support::Polyline p;
+  for (int i = 0; i <= 600; ++i) {
+    const double u = i / 600.0;
+    p.push_back({20 + length * u, 100 + height * std::sin(2 * pi * periods * u)});
+  }
+  return p;
+}
+
+int pieces_before_the_box(const DraftLoop& d) { return int(d.size()) - 3; }
+
+TEST(MinimiseSegments, AKnownCubicStaysOne) {
+  const Cubic curves[] = {{Point{20, 200}, {100, 110}, {220, 90}, {300, 180}},
+                          {Point{20, 200}, {140, 60}, {180, 290}, {300, 150}}};
+  for (const Cubic& c : curves) {
+    support::Polyline points;
+    for (int i = 0; i <= 1000; ++i) points.push_back(support::at(c, i / 1000.0));
+    Side s = side(points, 0.02);
+    const Job job;
+    Progress progress(job, Stage::minimise, 0, 1);
+    const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+    ASSERT_TRUE(counted.ok());
+    ASSERT_EQ(counted->loops[0].size(), 4u);
+    const Cubic back = cubic_of(counted->loops[0], 0);
+    for (std::size_t k = 0; k < 4; ++k) EXPECT_LT(distance(back[k], c[k]), 1.5) << k;  // chords of 0.25 px: 1e-4 across
+    EXPECT_LT(piece_error(s.loop, counted->loops[0], 0).max_px, 0.02);
+  }
+}
+
+/// The number of cubics that a search through every set of the same candidates finds: dynamic programming must agree.
+int fewest_by_brute_force(const Side& s, double limit_px, int candidates) {
+  const Joint &a = s.draft.joints[0], &b = s.draft.joints[1];
+  const double way = s.loop.even.ahead(a.arc, b.arc);
+  std::vector<Joint> joints{a};
+  for (int k = 1; k <= candidates; ++k)
+    joints.push_back(smooth_joint(s.loop, a.arc + way * k / (candidates + 1), Reason::added));
+  joints.push_back(b);
+  const std::size_t n = joints.size();
+  std::vector<std::vector<char>> holds(n, std::vector<char>(n, 0));
+  for (std::size_t i = 0; i < n; ++i)
+    for (std::size_t j = i + 1; j < n; ++j) {
+      const double part = s.loop.even.ahead(joints[i].arc, joints[j].arc);
+      const PieceData data = points_between(s.loop, joints[i].arc, joints[j].arc, joints[i].zone_px, joints[j].zone_px,
+                                            std::max(s.loop.even.step_px, part / 60));
+      CubicTask task{data.points,
+                     data.weights,
+                     joints[i].at,
+                     joints[j].at,
+                     direction(i == 0 ? s.draft.pieces[0].a0 : joints[i].angle),
+                     direction(j + 1 == n ? s.draft.pieces[0].a1 : joints[j].angle),
+                     i == 0,
+                     j + 1 == n,
+                     false};
+      double error = fit_cubic(task).max_px;
+      task.minimax = true;
+      error = std::min(error, fit_cubic(task).max_px);
+      holds[i][j] = error <= limit_px;
+    }
+  int best = 1000;
+  for (unsigned set = 0; set < 1u << candidates; ++set) {
+    std::size_t at = 0;
+    int pieces = 0;
+    bool held = true;
+    for (std::size_t k = 1; k < n && held; ++k) {
+      if (k + 1 < n && !(set >> (k - 1) & 1)) continue;
+      held = holds[at][k], ++pieces, at = k;
+    }
+    if (held) best = std::min(best, pieces);
+  }
+  return best;
+}
+
+TEST(MinimiseSegments, TheFewestOfAllChoicesOfItsCandidates) {
+  int two = 0, more = 0;
+  for (const double periods : {0.7, 1.5})
+    for (const double height : {1.5, 4.0})
+      for (const double limit : {0.02, 0.1}) {
+        Side s = side(wave(36, height, periods), limit);
+        const double way = s.loop.even.ahead(s.draft.joints[0].arc, s.draft.joints[1].arc);
+        const int candidates = int(way / 3) - 1;  // as split_piece spaces them on so short a piece
+        ASSERT_LT(candidates, 18);
+        const int brute = fewest_by_brute_force(s, limit, candidates);
+        if (brute < 2 || brute == 1000) continue;  // one cubic does, or the candidates are too few for so fine a limit
+        DraftLoop d = s.draft;
+        EXPECT_EQ(split_piece(s.loop, &d, 0, limit), brute) << periods << " " << height << " " << limit;
+        ++(brute == 2 ? two : more);
+      }
+  EXPECT_GE(two, 1);
+  EXPECT_GE(more, 4);
+}
+
+TEST(MinimiseSegments, NewNodesAreSmoothAndHoldTheLimit) {
+  Side s = side(wave(400, 60, 2), 0.5);
+  const Job job;
+  Progress progress(job, Stage::minimise, 0, 1);
+  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+  ASSERT_TRUE(counted.ok());
+  const DraftLoop& d = counted->loops[0];
+  EXPECT_GE(pieces_before_the_box(d), 2);
+  EXPECT_LE(pieces_before_the_box(d), 6);
+  for (std::size_t i = 0; i + 3 < d.size(); ++i) EXPECT_LT(piece_error(s.loop, d, i).max_px, 0.6) << i;
+  for (std::size_t i = 1; i + 3 < d.size(); ++i) {
+    EXPECT_FALSE(d.joints[i].corner);
+    EXPECT_EQ(d.joints[i].reason, Reason::added);
+    EXPECT_NEAR(wrap_angle(start_angle(d, i) - end_angle(d, i - 1)), 0, 1e-9);
+  }
+}
+
+TEST(MinimiseSegments, StraightsAreLeftAlone) {
+  Side s = side(wave(100, 20, 0.5), 0.5);
+  const Job job;
+  Progress progress(job, Stage::minimise, 0, 1);
+  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+  ASSERT_TRUE(counted.ok());
+  for (std::size_t i = counted->loops[0].size() - 3; i < counted->loops[0].size(); ++i)
+    EXPECT_TRUE(counted->loops[0].pieces[i].straight);
+}
+
+TEST(MinimiseSegments, TheSameForAnyNumberOfThreads) {
+  SpacedLoops loops;
+  Draft draft;
+  for (int k = 0; k < 6; ++k) {
+    const Side s = side(wave(200 + 10 * k, 40, 1.5), 0.3);
+    loops.loops.push_back(s.loop), draft.loops.push_back(s.draft);
+  }
+  const Job job;
+  Progress progress(job, Stage::minimise, 0, 1);
+  const auto one = minimise_segments(loops, draft, progress, 1), three = minimise_segments(loops, draft, progress, 3);
+  ASSERT_TRUE(one.ok() && three.ok());
+  for (std::size_t k = 0; k < 6; ++k) {
+    ASSERT_EQ(one->loops[k].size(), three->loops[k].size());
+    for (std::size_t i = 0; i < one->loops[k].size(); ++i)
+      EXPECT_EQ(cubic_of(one->loops[k], i), cubic_of(three->loops[k], i));
+  }
+}
+
+}  // namespace
+}  // namespace batten

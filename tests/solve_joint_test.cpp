@@ -1,0 +1,140 @@
+#include "solve_joint.h"
+
+#include <gtest/gtest.h>
+
+#include "edit_draft.h"
+#include "support/drafts.h"
+#include "support/random.h"
+
+namespace batten {
+namespace {
+
+/// A round of four cubics, a straight between two of them, one corner: a D with its foot cut off round.
+Outline shape() {
+  return support::outline_from({{Point{60, 40}, {60, 40}, {160, 40}, {160, 40}},
+                                {Point{160, 40}, {215, 40}, {250, 85}, {250, 140}},
+                                {Point{250, 140}, {250, 195}, {215, 240}, {160, 240}},
+                                {Point{160, 240}, {120, 240}, {85, 220}, {60, 180}},
+                                {Point{60, 180}, {60, 180}, {60, 40}, {60, 40}}});
+}
+
+struct Perturbed {
+  SpacedLoop loop;
+  DraftLoop truth, draft;
+};
+
+Perturbed perturbed(std::uint64_t number, double by_px) {
+  support::Random r("SolveJoint", "perturbed", number);
+  Perturbed p;
+  p.loop = support::exact_loop(support::points_of(shape(), 0.1), 0.5);
+  p.truth = p.draft = support::draft_of(p.loop, shape());
+  for (Joint& j : p.draft.joints) {
+    const double give = j.corner ? 0.3 * by_px : by_px;
+    j.at = j.at + Point{r.uniform(-give, give), r.uniform(-give, give)};
+    j.angle += r.uniform(-0.025, 0.025) * by_px;
+  }
+  for (Piece& q : p.draft.pieces)
+    if (!q.straight) q.h0 *= 1 + r.uniform(-0.08, 0.08) * by_px, q.h1 *= 1 + r.uniform(-0.08, 0.08) * by_px;
+  settle_angles(&p.draft);
+  return p;
+}
+
+double error_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, 0, d.size()).max_px; }
+
+TEST(SolveJoint, RecoversPerturbedCubics) {
+  for (std::uint64_t k = 0; k < 12; ++k) {
+    Perturbed p = perturbed(k, 1.5);  // three times the limit, as a deletion leaves it
+    const double before = error_px(p.loop, p.draft);
+    EXPECT_GT(before, 0.5);
+    ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {6, 2, 12}, {}));
+    EXPECT_LT(error_px(p.loop, p.draft), 0.12) << k << " before " << before;
+    for (std::size_t i = 0; i < p.truth.size();
+         ++i)  // nodes of flat curves may slide: not farther than they were moved
+      EXPECT_LT(distance(p.draft.joints[i].at, p.truth.joints[i].at), p.truth.joints[i].corner ? 0.3 : 6)
+          << k << " " << i;
+  }
+}
+
+TEST(SolveJoint, TheTruthIsNotMadeWorse) {
+  Perturbed p = perturbed(0, 0);
+  p.draft = p.truth;
+  ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {4, 2, 8}, {}));
+  EXPECT_LT(error_px(p.loop, p.draft), 0.05);
+}
+
+TEST(SolveJoint, NeverLeavesALargerSumOfSquares) {
+  for (std::uint64_t k = 20; k < 40; ++k) {
+    Perturbed p = perturbed(k, 8);
+    const double before = local_error(p.loop, p.draft, 0, p.draft.size()).sum2;
+    ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {3, 2, 8}, {}));
+    EXPECT_LE(local_error(p.loop, p.draft, 0, p.draft.size()).sum2, before) << k;
+  }
+}
+
+TEST(SolveJoint, HigherNormsLowerTheLargestOffset) {
+  // A circle with two nodes: least squares leaves 1.5 times the smallest largest offset.
+  const SpacedLoop loop = support::exact_loop(support::circle_points({0, 0}, 100, 0.1));
+  DraftLoop d = support::draft_of(loop, support::circle({0, 0}, 100, 2, support::standard_handle(2)));
+  for (Joint& j : d.joints) j.reason = Reason::added;
+  ASSERT_TRUE(solve_joint(loop, &d, {}, {4, 2, 12}, {}));
+  const double squares = support::off_circle_px(d, {0, 0}, 100);
+  for (double power : {6.0, 12.0, 24.0}) ASSERT_TRUE(solve_joint(loop, &d, {}, {4, power, 12}, {}));
+  const double largest = support::off_circle_px(d, {0, 0}, 100);
+  EXPECT_LT(largest, squares);
+  // Free nodes: 2 / (2 + e0) of the standard curve, 0.0090917 R (Dokken, Daehlen, Lyche, Morken, CAGD 7, 1990).
+  EXPECT_LT(largest, 1.08 * 0.90917);
+  EXPECT_GT(largest, 0.98 * 0.90917);
+}
+
+TEST(SolveJoint, OnlyFreedJointsMove) {
+  Perturbed p = perturbed(3, 4);
+  ASSERT_TRUE(
+      solve_joint(p.loop, &p.draft, {}, {1, 2, 3}, {}));  // straights on an axis share a coordinate from here on
+  const DraftLoop before = p.draft;
+  std::vector<char> freed(p.draft.size(), 0);
+  freed[2] = 1;
+  ASSERT_TRUE(solve_joint(p.loop, &p.draft, freed, {3, 2, 8}, {}));
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    if (i == 2)
+      EXPECT_NE(p.draft.joints[i].at, before.joints[i].at);
+    else
+      EXPECT_EQ(p.draft.joints[i].at, before.joints[i].at) << i;
+  }
+}
+
+TEST(SolveJoint, LevelAndUprightStraightsStaySo) {
+  Perturbed p = perturbed(5, 4);
+  ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {3, 2, 8}, {}));
+  EXPECT_EQ(p.draft.joints[0].at.y, p.draft.joints[1].at.y);
+  EXPECT_EQ(p.draft.joints[4].at.x, p.draft.joints[0].at.x);
+}
+
+TEST(SolveJoint, AnglesOnAnAxisStay) {
+  Perturbed p = perturbed(6, 4);
+  Joint& j = p.draft.joints[2];
+  j.angle = pi / 2, j.angle_fixed = true;
+  ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {3, 2, 8}, {}));
+  EXPECT_EQ(p.draft.joints[2].angle, pi / 2);
+}
+
+TEST(SolveJoint, WhatIsNotFiniteIsRefusedAndLeftAlone) {
+  Perturbed p = perturbed(7, 2);
+  p.draft.joints[1].angle = std::nan("");
+  const double x = p.draft.joints[2].at.x;
+  EXPECT_FALSE(solve_joint(p.loop, &p.draft, {}, {3, 2, 8}, {}));
+  EXPECT_EQ(p.draft.joints[2].at.x, x);
+}
+
+TEST(RenewArcs, KeepsTheOrderRoundTheLoop) {
+  Perturbed p = perturbed(8, 0);
+  p.draft = p.truth;
+  p.draft.joints[2].at = {160, 240};  // on top of its neighbour
+  renew_arcs(p.loop, &p.draft);
+  double sum = 0;
+  for (std::size_t i = 0; i < p.draft.size(); ++i)
+    sum += p.loop.even.ahead(p.draft.joints[i].arc, p.draft.joints[p.draft.next(i)].arc);
+  EXPECT_NEAR(sum, p.loop.even.length_px(), 1e-6);
+}
+
+}  // namespace
+}  // namespace batten
