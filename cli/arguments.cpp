@@ -88,6 +88,11 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
   trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
       ->type_name("FILE.png|DIR");
+  trace
+      .add_option("--proof", arguments.proof,
+                  "Write a page to judge the outlines by: scan, fill, nodes with their reasons,\n"
+                  "deviation, all figures. One file that opens in any browser [none]")
+      ->type_name("FILE.html|DIR");
   trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
       ->type_name("FILE.json|DIR");
   trace.add_flag("-q,--quiet", arguments.quiet, "Print errors only");

@@ -24,7 +24,7 @@ struct Crop {
 
 struct Arguments {
   std::vector<std::string> scans;
-  std::string out, overlay, report;  ///< empty: not given
+  std::string out, overlay, proof, report;  ///< empty: not given
   Tolerance tolerance;
   Options::DrawingKind drawing = Options::DrawingKind::automatic;
   Options::Extremes extremes = Options::Extremes::required;

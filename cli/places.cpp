@@ -69,7 +69,7 @@ std::optional<Error> check_clashes(const std::vector<Places>& all) {
   std::map<std::string, std::string> scans, results;  // identity -> name as given, or the scan it belongs to
   for (const Places& places : all) scans[identity(places.scan)] = places.scan;
   for (const Places& places : all)
-    for (const std::string& path : {places.svg, places.overlay, places.report}) {
+    for (const std::string& path : {places.svg, places.overlay, places.proof, places.report}) {
       std::error_code ignored;
       if (path.empty() || (exists_as_file(path) && !fs::is_regular_file(path, ignored))) continue;
       if (scans.contains(identity(path)))
@@ -87,6 +87,7 @@ std::optional<Error> check_clashes(const std::vector<Places>& all) {
 Result<std::vector<Places>> plan(const Arguments& arguments) {
   const Target targets[] = {{"--out", ".svg", arguments.out, &Places::svg},
                             {"--overlay", ".png", arguments.overlay, &Places::overlay},
+                            {"--proof", ".html", arguments.proof, &Places::proof},
                             {"--report", ".json", arguments.report, &Places::report}};
   for (const Target& target : targets)
     if (!target.given.empty())
@@ -94,7 +95,7 @@ Result<std::vector<Places>> plan(const Arguments& arguments) {
 
   std::vector<Places> all;
   for (const std::string& scan : arguments.scans) {
-    Places places{scan, fs::path(scan).replace_extension(".svg").string(), "", ""};
+    Places places{scan, fs::path(scan).replace_extension(".svg").string(), "", "", ""};
     for (const Target& target : targets)
       if (!target.given.empty()) places.*target.member = place_for(scan, target);
     all.push_back(places);

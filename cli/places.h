@@ -8,9 +8,9 @@
 
 namespace batten::cli {
 
-/// Paths for one scan; overlay and report are empty where none is asked for.
+/// Paths for one scan; overlay, proof and report are empty where none is asked for.
 struct Places {
-  std::string scan, svg, overlay, report;
+  std::string scan, svg, overlay, proof, report;
 };
 
 /// One entry for each scan. Rules: a folder that exists, or a path without the format's ending, is a folder and is made

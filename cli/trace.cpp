@@ -94,6 +94,11 @@ std::optional<Error> write_results(const Arguments& arguments, const Places& pla
     if (!png) return png.error();
     if (auto error = write(places.overlay, *png)) return error;
   }
+  if (!arguments.proof.empty()) {
+    const Result<std::string> page = to_proof_page(picture, conversion, {places.scan, seconds});
+    if (!page) return page.error();
+    if (auto error = write(places.proof, *page)) return error;
+  }
   if (!arguments.report.empty())
     if (auto error = write(places.report, to_json(conversion, {places.scan, seconds}))) return error;
   return write(places.svg, to_svg(conversion.drawing));

@@ -62,6 +62,24 @@ TEST(WriteReport, WhatIsUnknownOrInfiniteIsNull) {
   EXPECT_TRUE(json["outlines"][1]["report"]["max_px"].is_null());
 }
 
+// A square judged against one whose right side stands 2 px further out.
+TEST(WriteReport, HasTheDeviationAlongEachSegment) {
+  Conversion c;
+  Outline square;
+  for (const Point p : {Point{0, 0}, Point{100, 0}, Point{100, 100}, Point{0, 100}})
+    square.nodes.push_back({p, p, p, false, Reason::corner});
+  c.drawing.outlines = {square};
+  c.report.outlines.resize(1);
+  c.report.outlines[0].judged = {{0, 0}, {102, 0}, {102, 100}, {0, 100}};
+  const std::string text = to_json(c);
+  const auto along = nlohmann::json::parse(text)["outlines"][0]["report"]["deviation_px"];
+  ASSERT_EQ(along.size(), 4u);
+  EXPECT_EQ(along[1].size(), 25u) << "100 px at 4 px";
+  EXPECT_EQ(along[1][12], 2.0);
+  EXPECT_EQ(along[3][12], 0.0);
+  EXPECT_NE(text.find("\"at\": [0.0,0.0]"), std::string::npos) << "a place in one line";
+}
+
 TEST(WriteReport, ANameThatIsNotUtf8StillGivesJson) {
   EXPECT_TRUE(nlohmann::json::accept(to_json(conversion(), {"caf\xe9.png"})));
 }

@@ -11,6 +11,7 @@
 #include "batten/convert.h"
 #include "batten/error.h"
 #include "batten/export.h"
+#include "batten/sweep.h"
 
 namespace batten {
 
@@ -53,5 +54,14 @@ struct ReportContext {
 /// Everything a conversion knows as JSON (RFC 8259), every node with its reason; all lengths in px of the scan. The
 /// number under "schema" grows when a field changes its meaning or goes. What is unknown or infinite is null.
 BATTEN_EXPORT std::string to_json(const Conversion& conversion, const ReportContext& context = {});
+
+/// The proof as one self-contained HTML page (no network, no other file): the scan, the fill over it, outlines, handles,
+/// nodes with their reasons, the deviation along each outline, all figures and findings as text. Scans over 12 megapixels
+/// are shown reduced. Errors: bad_pixels, out_of_memory.
+BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Conversion& conversion,
+                                                const ReportContext& context = {});
+/// The same with a slider over the tolerances and the curve of error against segments. Error also: bad_option.
+BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Sweep& sweep,
+                                                const ReportContext& context = {});
 
 }  // namespace batten

@@ -1,0 +1,22 @@
+#pragma once
+// A picture as 8-bit colours over white: what painting and pages need.
+
+#include <cstdint>
+#include <vector>
+
+#include "batten/files.h"
+
+namespace batten {
+
+/// Three bytes a pixel, no padding; 16 bits rounded to 8, alpha laid over white.
+struct FlatPicture {
+  int width = 0, height = 0;
+  std::vector<std::uint8_t> rgb;
+};
+
+FlatPicture flattened(const Picture& picture);
+
+/// Averaged over squares of whole pixels until it has at most `most_pixels`; as it is where it has no more.
+FlatPicture reduced(FlatPicture picture, double most_pixels);
+
+}  // namespace batten

@@ -1,0 +1,36 @@
+// Words and numbers. What the report leaves out or cannot know is null there and shows as a dash.
+const letters = {
+  "corner": ["C", "corner: the direction jumps"],
+  "left": ["L", "left: leftmost place of a curve"],
+  "right": ["R", "right: rightmost place of a curve"],
+  "top": ["T", "top: highest place of a curve"],
+  "bottom": ["B", "bottom: lowest place of a curve"],
+  "straight end": ["S", "straight end: a straight runs into a curve"],
+  "added": ["A", "added: one curve could not hold the tolerance"],
+  "pinned": ["P", "pinned: asked for"],
+};
+const known = (value) => value !== null && value !== undefined;
+const fixed = (value, digits) => (known(value) ? value.toFixed(digits) : "\u2013");
+const count = (n, noun) => `${n} ${noun}${n === 1 ? "" : "s"}`;
+// "0.92 px (0.078 mm)" where the resolution is known.
+const lengthText = (px, dpi, digits = 2) =>
+  fixed(px, digits) + " px" + (known(px) && dpi ? ` (${(px / dpi * 25.4).toFixed(digits + 1)} mm)` : "");
+const handleText = (node, handle) => {
+  const x = handle[0] - node.at[0], y = handle[1] - node.at[1], size = Math.hypot(x, y);
+  if (size < 1e-9) return "none";
+  return `${size.toFixed(1)} px at ${(Math.atan2(-y, x) * 180 / Math.PI).toFixed(1)}\u00b0`;
+};
+const nodeText = (document_, outline, index) => {
+  const node = document_.outlines[outline].nodes[index];
+  return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${node.smooth || node.reason === "corner" ? "" : ", not smooth"}` +
+    ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. Handle in: ${handleText(node, node.handle_in)}; ` +
+    `out: ${handleText(node, node.handle_out)}.`;
+};
+const element = (name, attributes = {}, text = "") => {
+  const made = name.startsWith("svg:") ? document.createElementNS("http://www.w3.org/2000/svg", name.slice(4))
+                                       : document.createElement(name);
+  for (const key of Object.keys(attributes)) made.setAttribute(key, attributes[key]);
+  if (text !== "") made.textContent = text;
+  return made;
+};
+const byId = (id) => document.getElementById(id);

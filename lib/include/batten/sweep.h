@@ -1,0 +1,39 @@
+#pragma once
+/// \file
+/// One scan at several tolerances: how the error falls as nodes are spent, and which tolerance to take.
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "batten/convert.h"
+#include "batten/export.h"
+
+namespace batten {
+
+/// Drawings of one sketch, from the finest tolerance to the widest.
+struct Sweep {
+  std::vector<Conversion> conversions;
+  std::vector<double> seconds;      ///< what each took on a clock on the wall; the pixel stages are not in it
+  std::optional<std::size_t> knee;  ///< index; see knee_of(). Empty where the curve has none
+  /// Index of the tolerance to take: the knee, but nothing finer than the pencil line is known (the middle one of the
+  /// outlines' sigmas, and 0.5 px: what `auto` takes).
+  std::size_t recommended = 0;
+};
+
+/// Draws the sketch once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not used.
+/// Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
+BATTEN_EXPORT Result<Sweep> sweep(const Sketch& sketch, std::span<const double> tolerances_px,
+                                  const Options& options = {}, const Job& job = {});
+
+/// The knee of a falling curve: the point farthest from the chord between the first point and the last when both axes
+/// are logarithmic, among those on the origin's side of the chord. x and y > 0 (0 counts as 1e-6). Empty where no point
+/// lies on that side, as on any straight.
+BATTEN_EXPORT std::optional<std::size_t> knee_of(std::span<const Point> points);
+
+/// `count` tolerances from `least` to `most`, each a constant factor over the one before. count >= 1; a single one is
+/// `least`.
+BATTEN_EXPORT std::vector<double> spread_tolerances(double least_px, double most_px, std::size_t count);
+
+}  // namespace batten

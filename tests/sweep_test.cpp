@@ -1,0 +1,99 @@
+#include "batten/sweep.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "batten/write.h"
+#include "support/pencil_sheet.h"
+
+namespace batten {
+namespace {
+
+using namespace batten::testing;
+
+PencilSheet::Scanned scan() {
+  PencilSheet sheet(320, 220);
+  sheet.box(40, 40, 140, 180);
+  sheet.ring({225, 110}, 60, 5, .7);
+  return sheet.scan(7);
+}
+
+// Two power laws that meet: straights of slope -3 and -0.5 on logarithmic axes, with the knee where they do.
+TEST(Knee, IsWhereTwoPowerLawsMeet) {
+  std::vector<Point> points;
+  for (const double n : {10, 14, 20, 28, 40}) points.push_back({n, std::pow(n / 40, -3)});
+  for (const double n : {56, 80, 112, 160}) points.push_back({n, std::pow(n / 40, -0.5)});
+  EXPECT_EQ(knee_of(points), 4u);
+  std::reverse(points.begin(), points.end());
+  EXPECT_EQ(knee_of(points), 4u);
+}
+
+TEST(Knee, AStraightAndABulgeAwayFromTheOriginHaveNone) {
+  EXPECT_EQ(knee_of(std::vector<Point>{{10, 4}, {20, 2}, {40, 1}}), std::nullopt);
+  EXPECT_EQ(knee_of(std::vector<Point>{{10, 4}, {30, 3}, {40, 1}}), std::nullopt);
+  EXPECT_EQ(knee_of(std::vector<Point>{{10, 4}, {40, 1}}), std::nullopt);
+  EXPECT_EQ(knee_of(std::vector<Point>{{10, 1}, {10, 1}, {10, 1}}), std::nullopt);
+}
+
+TEST(Tolerances, AreAConstantFactorApart) {
+  const std::vector<double> t = spread_tolerances(0.5, 4, 4);
+  ASSERT_EQ(t.size(), 4u);
+  EXPECT_EQ(t.front(), 0.5);
+  EXPECT_EQ(t.back(), 4);
+  EXPECT_NEAR(t[1], 1, 1e-12);
+  EXPECT_NEAR(t[2], 2, 1e-12);
+  EXPECT_EQ(spread_tolerances(0.5, 4, 1), std::vector<double>{0.5});
+}
+
+TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
+  const auto picture = scan();
+  const Result<Sketch> sketch = locate(picture.view());
+  ASSERT_TRUE(sketch.ok());
+  const Result<Sweep> swept = sweep(*sketch, std::vector<double>{3, 0.7, 1.5});
+  ASSERT_TRUE(swept.ok());
+  ASSERT_EQ(swept->conversions.size(), 3u);
+  EXPECT_EQ(swept->seconds.size(), 3u);
+  for (std::size_t i = 0; i < 3; ++i) {
+    const double tolerance_px = std::vector<double>{0.7, 1.5, 3}[i];
+    EXPECT_EQ(swept->conversions[i].report.tolerance_px, tolerance_px);
+    EXPECT_EQ(to_svg(swept->conversions[i].drawing), to_svg(convert(*sketch, {.tolerance_px = tolerance_px})->drawing));
+    if (i > 0) EXPECT_LE(swept->conversions[i].report.segments, swept->conversions[i - 1].report.segments);
+  }
+  EXPECT_LT(swept->recommended, 3u);
+}
+
+TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
+  const auto picture = scan();
+  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Sweep> swept = sweep(*sketch, std::vector<double>{0.1, 0.2, 0.6});
+  ASSERT_TRUE(swept.ok());
+  EXPECT_EQ(swept->recommended, 2u);
+}
+
+TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
+  const auto picture = scan();
+  const Result<Sketch> sketch = locate(picture.view());
+  EXPECT_EQ(sweep(*sketch, {}).error().code, ErrorCode::bad_option);
+  EXPECT_EQ(sweep(*sketch, std::vector<double>{1, -1}).error().code, ErrorCode::bad_option);
+  std::stop_source stop;
+  stop.request_stop();
+  EXPECT_EQ(sweep(*sketch, std::vector<double>{1, 2}, {}, {.stop = stop.get_token()}).error().code,
+            ErrorCode::cancelled);
+}
+
+TEST(SweepTest, ItsProgressNeverFalls) {
+  const auto picture = scan();
+  const Result<Sketch> sketch = locate(picture.view());
+  double last = 0;
+  Job job;
+  job.progress = [&](Stage, double fraction) {
+    EXPECT_GE(fraction, last);
+    last = fraction;
+  };
+  ASSERT_TRUE(sweep(*sketch, std::vector<double>{1, 2}, {}, job).ok());
+  EXPECT_EQ(last, 1);
+}
+
+}  // namespace
+}  // namespace batten
