@@ -58,7 +58,8 @@ TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
     const double tolerance_px = std::vector<double>{0.7, 1.5, 3}[i];
     EXPECT_EQ(swept->conversions[i].report.tolerance_px, tolerance_px);
     EXPECT_EQ(to_svg(swept->conversions[i].drawing), to_svg(convert(*sketch, {.tolerance_px = tolerance_px})->drawing));
-    if (i > 0) EXPECT_LE(swept->conversions[i].report.segments, swept->conversions[i - 1].report.segments);
+    const std::size_t before = i > 0 ? i - 1 : 0;
+    EXPECT_LE(swept->conversions[i].report.segments, swept->conversions[before].report.segments);
   }
   EXPECT_LT(swept->recommended, 3u);
 }
