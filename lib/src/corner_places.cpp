@@ -13,6 +13,8 @@ constexpr double least_place_turn_deg = 50;  // gentler turns are told by the lo
 constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
 constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
+constexpr double tip_turn_deg = 100;  // from here on the bands of the two sides run into one another over a band and more
+constexpr int tip_rounds = 4;
 
 // What all loops of one band width share.
 struct Pencil {
@@ -223,6 +225,31 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
   pencil->sample_variance = std::max(left[left.size() / 2], 1e-6);
 }
 
+// One corner again, its arms taken from beyond where the two bands run into one another and its window moved to where the
+// corner was found, until it rests.
+Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& normal, const CornerPlace& p, double mid) {
+  const double w = pencil.band_px;
+  const ArcLoop& sharp = places.corners().sharp[p.loop];
+  Reading tip, last = p.facts.one;
+  for (int round = 0; round < tip_rounds; ++round) {
+    const double turn = std::abs(degrees(turn_between(last.into, last.out_of)));
+    if (turn <= tip_turn_deg) break;
+    const double half = radians(180 - std::min(turn, 165.0)) / 2;
+    const double apex = nearest_arc(sharp, last.first, mid, 2 * w);
+    const double g = 0.5 * w / std::tan(half) + 0.25 * w;
+    InkWindow window;
+    ReadingScene s;
+    if (!places.scene(p, pencil, apex, apex, g, g, last.first, &window, &s)) break;
+    s.normal = &normal;
+    const Reading next = read_one(s);
+    if (!next.valid) break;
+    tip = next;
+    if (distance(tip.first, last.first) < 0.1 * w) break;
+    last = tip;
+  }
+  return tip;
+}
+
 void read_place(const Places& places, const Pencil& pencil, const NormalTable& normal, CornerPlace* p) {
   const double w = pencil.band_px;
   const ArcLoop& sharp = places.corners().sharp[p->loop];
@@ -241,20 +268,7 @@ void read_place(const Places& places, const Pencil& pencil, const NormalTable& n
   const double reach = 2.5 * w;
   p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
                         std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
-  if (p->facts.one.valid) {
-    const double turn = std::abs(degrees(turn_between(p->facts.one.into, p->facts.one.out_of)));
-    if (turn > 100) {
-      const double half = radians(180 - std::min(turn, 165.0)) / 2;
-      const double apex = nearest_arc(sharp, p->facts.one.first, mid, 2 * w);
-      const double g = 0.5 * w / std::tan(half) + 0.25 * w;
-      InkWindow at_tip;
-      ReadingScene t;
-      if (places.scene(*p, pencil, apex, apex, g, g, p->facts.one.first, &at_tip, &t)) {
-        t.normal = &normal;
-        p->tip = read_one(t);
-      }
-    }
-  }
+  if (p->facts.one.valid) p->tip = read_tip(places, pencil, normal, *p, mid);
 }
 
 }  // namespace

@@ -16,6 +16,7 @@ struct Corner {
   double zone_px = 0;      ///< half length round arc inside which located points do not lie on the arms
   bool accepted = false;
   double certainty = 0.5;  ///< 0..1, odds of the reading that it belongs to; 0.5: not weighed
+  bool weighed() const { return certainty != 0.5; }
 };
 
 struct Corners {

@@ -104,21 +104,40 @@ std::vector<double> tolerances(const SpacedLoop& loop) {
   return tau;
 }
 
-// Corner candidates that a straight may not run through.
-std::vector<double> barriers_of(const std::vector<Corner>& corners) {
-  std::vector<double> arcs;
+// A stretch round an accepted corner that no straight may run through, and that says nothing of where its sides lie.
+struct Barrier {
+  double from = 0, to = 0;
+};
+
+double shortest_px(const SpacedLoop& loop) { return std::max(9.0, 8 + 1.2 * loop.band_px); }
+
+// Beside a corner the located points lie off its sides: over half a band less than its zone, and no farther than leaves a
+// short side enough to be told by.
+std::vector<Barrier> barriers_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
+  std::vector<const Corner*> sharp;
   for (const Corner& c : corners)
-    if (c.accepted) arcs.push_back(c.arc);
-  return arcs;
+    if (c.accepted) sharp.push_back(&c);
+  std::vector<Barrier> out;
+  for (std::size_t k = 0; k < sharp.size(); ++k) {
+    const double len = loop.even.length_px(), here = sharp[k]->arc;
+    const auto margin = [&](double way) {
+      const double off = std::max(0.0, sharp[k]->zone_px - 0.5 * loop.band_px);
+      return std::clamp(0.5 * (way - shortest_px(loop)) - 2, 0.0, off);
+    };
+    const bool alone = sharp.size() == 1;
+    const double back = alone ? len : loop.even.ahead(sharp[(k + sharp.size() - 1) % sharp.size()]->arc, here);
+    const double ahead = alone ? len : loop.even.ahead(here, sharp[(k + 1) % sharp.size()]->arc);
+    out.push_back({here - margin(back), here + margin(ahead)});
+  }
+  return out;
 }
 
 std::vector<Found> runs_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
   const RunLines lines(loop.even);
   const double h = loop.even.step_px;
   const auto n = std::ptrdiff_t(loop.even.size());
-  const double shortest_px = std::max(9.0, 8 + 1.2 * loop.band_px);
-  const auto shortest = std::ptrdiff_t(std::ceil(shortest_px / h));
-  const std::vector<double> barriers = barriers_of(corners);
+  const auto shortest = std::ptrdiff_t(std::ceil(shortest_px(loop) / h));
+  const std::vector<Barrier> barriers = barriers_of(loop, corners);
   std::vector<Found> found;
   if (n < 2 * shortest) return found;
   for (double tau : tolerances(loop)) {
@@ -128,12 +147,15 @@ std::vector<Found> runs_of(const SpacedLoop& loop, const std::vector<Corner>& co
       Run run{seed, seed + shortest};
       std::ptrdiff_t low = seed - n, high = seed + n;
       bool crossed = false;
-      for (double arc : barriers) {
-        const auto b = std::ptrdiff_t(std::lround(arc / h));
-        for (std::ptrdiff_t k : {b - n, b, b + n}) {
-          if (k > run.first && k < run.last) crossed = true;
-          if (k <= run.first) low = std::max(low, k);
-          if (k >= run.last) high = std::min(high, k);
+      for (const Barrier& barrier : barriers) {
+        const auto from = std::ptrdiff_t(std::lround(barrier.from / h)), to = std::ptrdiff_t(std::lround(barrier.to / h));
+        for (std::ptrdiff_t turn : {-n, std::ptrdiff_t(0), n}) {
+          if (to + turn <= run.first)
+            low = std::max(low, to + turn);
+          else if (from + turn >= run.last)
+            high = std::min(high, from + turn);
+          else
+            crossed = true;
         }
       }
       if (crossed || lines.worst(lines.line(run.first, run.last), run.first, run.last) > tau) continue;
@@ -175,7 +197,7 @@ std::vector<Straight> straights_of(const SpacedLoop& loop, const std::vector<Cor
   const auto n = std::ptrdiff_t(loop.even.size());
   std::vector<char> taken(std::size_t(n), 0);
   const double h = loop.even.step_px;
-  const auto shortest = std::ptrdiff_t(std::max(9.0, 8 + 1.2 * loop.band_px) / h);
+  const auto shortest = std::ptrdiff_t(shortest_px(loop) / h);
   const RunLines lines(loop.even);
   std::vector<Straight> out;
   for (Found f : found) {

@@ -118,16 +118,16 @@ void put_corners_on_lines(const std::vector<Straight>& straights, const std::vec
     }
     Corner& c = (*corners)[k];
     Point at;
-    const double trust = std::max(3.0, 2.5 * c.zone_px);
+    // Where the ink has decided, the lines only trim: they say nothing of how far a tip was drawn.
+    const double trust = c.weighed() ? 0.6 * loop.band_px : std::max(3.0, 2.5 * c.zone_px);
     if (before && after) {
       if (lines_meet(*before, *after, &at) && distance(at, c.apex) < trust) c.apex = at;
     } else if (before || after) {
       const Straight& s = before ? *before : *after;
-      const Point d = unit(s.b - s.a);
-      c.apex = s.a + dot(c.apex - s.a, d) * d;
+      const Point d = unit(s.b - s.a), foot = s.a + dot(c.apex - s.a, d) * d;
+      if (!c.weighed() || distance(foot, c.apex) < trust) c.apex = foot;
     }
   }
-  (void)loop;
 }
 
 std::vector<Cut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, std::vector<Straight> straights) {
