@@ -79,6 +79,18 @@ TEST(Guides, SquaredPaperIsTakenOutBothWays) {
   EXPECT_GT(mean(o.after.ink.ink, {219, 210, 3, 180}), .8 * mean(o.before.ink, {219, 210, 3, 180}));
 }
 
+TEST(Guides, ALineDrawnAlongAPrintedOneStays) {
+  PencilSheet sheet(900, 700);
+  for (int i = 1; i < 14; ++i) sheet.line({0, i * 50. + 3}, {900, i * 50. + 1}, 1.5, .3);
+  for (int i = 1; i < 18; ++i) sheet.line({i * 50. + 2, 0}, {i * 50. + 4, 700}, 1.5, .3);
+  sheet.box(202, 102, 602, 402);  // on printed lines, all four sides
+  const Outcome o = run(sheet.scan(23).view());
+  ASSERT_EQ(o.findings.size(), 1u);
+  EXPECT_GT(mean(o.after.ink.ink, {300, 100, 250, 4}), .6 * mean(o.before.ink, {300, 100, 250, 4}));
+  EXPECT_GT(mean(o.after.ink.ink, {202, 150, 3, 200}), .6 * mean(o.before.ink, {202, 150, 3, 200}));
+  EXPECT_LT(mean(o.after.ink.ink, {650, 100, 200, 6}), .25 * mean(o.before.ink, {650, 100, 200, 6}));
+}
+
 TEST(Guides, SmallAndBarePicturesPassThrough) {
   EXPECT_TRUE(run(PencilSheet(20, 20).scan(1).view()).after.guides.empty());
   EXPECT_TRUE(run(PencilSheet(500, 300).scan(1).view()).after.guides.empty());

@@ -75,25 +75,6 @@ std::vector<Candidate> candidates_of(const Strips& strips, const std::stop_token
   return kept;
 }
 
-// Weighted mean over neighbouring strips that were seen; wider windows where none is near.
-std::vector<double> filled_in(const std::vector<double>& v, const std::vector<bool>& seen) {
-  std::vector<double> out(v.size());
-  for (std::size_t i = 0; i < v.size(); ++i)
-    for (const double sigma : {3., 8., 30., 1e4}) {
-      double sum = 0, weight = 0;
-      for (std::size_t j = 0; j < v.size(); ++j) {
-        if (!seen[j]) continue;
-        const double d = (double(i) - double(j)) / sigma, w = std::exp(-.5 * d * d);
-        sum += w * v[j], weight += w;
-      }
-      if (weight > .5) {
-        out[i] = sum / weight;
-        break;
-      }
-    }
-  return out;
-}
-
 void fit_straight(const Strips& strips, const std::vector<double>& y, GuideTrack& track) {
   double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
   for (std::size_t s = 0; s < y.size(); ++s) {
@@ -132,8 +113,8 @@ GuideTrack follow(const Strips& strips, const Candidate& c) {
         amplitude[s] > .4 * track.amplitude_px && amplitude[s] < 1.8 * track.amplitude_px && std::abs(off) < 1.5;
   }
   fit_straight(strips, y, track);
-  track.y_px = filled_in(y, track.seen);
-  track.gain = filled_in(amplitude, track.seen);
+  track.y_px = filled_in(y, track.seen, 3);
+  track.gain = filled_in(amplitude, track.seen, 3);
   double mean = 0, seen = 0;
   for (int s = 0; s < n; ++s)
     if (track.seen[s]) mean += amplitude[s], seen += 1;
@@ -158,6 +139,24 @@ Strips strips_of(const Plane<float>& ink) {
   std::vector<float> rest;
   for (const float v : out.sharp.values) rest.push_back(std::abs(v));
   out.noise = std::max(1.4826 * median_of(rest), 2e-4);
+  return out;
+}
+
+std::vector<double> filled_in(const std::vector<double>& v, const std::vector<bool>& seen, double spread) {
+  std::vector<double> out(v.size());
+  for (std::size_t i = 0; i < v.size(); ++i)
+    for (const double sigma : {spread, 8., 30., 1e4}) {
+      double sum = 0, weight = 0;
+      for (std::size_t j = 0; j < v.size(); ++j) {
+        if (!seen[j]) continue;
+        const double d = (double(i) - double(j)) / sigma, w = std::exp(-.5 * d * d);
+        sum += w * v[j], weight += w;
+      }
+      if (weight > .5) {
+        out[i] = sum / weight;
+        break;
+      }
+    }
   return out;
 }
 

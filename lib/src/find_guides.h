@@ -26,6 +26,10 @@ struct GuideTrack {
   double at_zero_px = 0, slope = 0;  ///< straight line through the strips where it was seen
 };
 
+/// A value for each strip: mean over the strips that were seen, weighted by a Gaussian of `spread` strips, of wider
+/// ones where none is near.
+std::vector<double> filled_in(const std::vector<double>& of_strip, const std::vector<bool>& seen, double spread);
+
 /// Lines by their sum over sheared rows, slopes within +-.04, followed strip by strip. Candidates only: what else they
 /// must show is for the caller to test. Cut short when asked to stop.
 std::vector<GuideTrack> find_guides(const Strips& strips, const std::stop_token& stop);

@@ -5,6 +5,8 @@
 #include <string>
 
 #include "find_guides.h"
+#include "fit_lattice.h"
+#include "follow_lattice.h"
 #include "measure_patch.h"
 #include "plane_cv.h"
 
@@ -13,6 +15,15 @@ namespace {
 
 constexpr double half_width_px = 6;  // of the profile that is subtracted
 constexpr int bins_per_px = 4;
+constexpr std::size_t least_values = 4;  // strips in a bin whose median can do without one with a letter in it
+
+int bin_of(double across_px) { return int(std::lround((across_px + half_width_px) * bins_per_px)); }
+
+double median_of(std::vector<double>& v) {
+  if (v.empty()) return 0;
+  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
+  return v[v.size() / 2];
+}
 
 double track_at(const Strips& strips, const std::vector<double>& of_strip, double x) {
   const double s = (x - strips.middle_px(0)) / Strips::strip_px;
@@ -70,44 +81,66 @@ bool is_guide(const GuideTrack& track, const std::vector<bool>& drawn, double le
   return outside >= 3 || (at_left && at_right && seen >= .7 * n);
 }
 
-void subtract(const GuideTrack& track, const Strips& strips, Plane<float>& ink) {
+// Ink across lines, on even bins from -half_width_px, per unit of gain; the paper beside them taken off. The median
+// over strips: what was drawn beside a line in some of them does not count.
+std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, const Strips& strips,
+                               const Plane<float>& ink) {
   const int bins = int(2 * half_width_px * bins_per_px) + 1;
-  std::vector<double> sum(bins, 0), count(bins, 0);
-  const auto bin_of = [&](double u) { return int(std::lround((u + half_width_px) * bins_per_px)); };
-  for (int s = 0; s < strips.mean.width; ++s) {
-    if (!track.seen[s]) continue;
-    for (int x = s * Strips::strip_px; x < (s + 1) * Strips::strip_px; ++x) {
-      const double middle = track_at(strips, track.y_px, x);
-      for (int y = std::max(0, int(middle - half_width_px)); y <= std::min(ink.height - 1., middle + half_width_px);
-           ++y) {
-        const int b = bin_of(y - middle);
-        if (b >= 0 && b < bins) sum[b] += ink.at(x, y), count[b] += 1;
+  std::vector<std::vector<double>> values(bins);
+  std::vector<double> sum(bins), count(bins), profile(bins, 0);
+  for (const GuideTrack* track : tracks)
+    for (int s = 0; s < strips.mean.width; ++s) {
+      if (!track->seen[s]) continue;
+      std::fill(sum.begin(), sum.end(), 0), std::fill(count.begin(), count.end(), 0);
+      for (int x = s * Strips::strip_px; x < (s + 1) * Strips::strip_px; ++x) {
+        const double middle = track_at(strips, track->y_px, x);
+        for (int y = std::max(0, int(middle - half_width_px)); y <= std::min(ink.height - 1., middle + half_width_px);
+             ++y) {
+          const int b = bin_of(y - middle);
+          if (b >= 0 && b < bins) sum[b] += ink.at(x, y), count[b] += 1;
+        }
       }
+      for (int b = 0; b < bins; ++b)
+        if (count[b] > 0) values[b].push_back(sum[b] / count[b] / std::max(track->gain[s], .1));
     }
+  int known = -1;  // a line that runs level meets the same bins again and again, and others hardly ever
+  for (int b = 0; b < bins; ++b) {
+    if (values[b].size() < least_values) continue;
+    profile[b] = median_of(values[b]);
+    for (int between = known + 1; between < b; ++between)
+      profile[between] =
+          known < 0 ? profile[b] : std::lerp(profile[known], profile[b], double(between - known) / (b - known));
+    known = b;
   }
-  std::vector<double> profile(bins);
-  for (int b = 0; b < bins; ++b) profile[b] = count[b] > 0 ? sum[b] / count[b] : 0;
-  const double ground = (profile[0] + profile[1] + profile[bins - 2] + profile[bins - 1]) / 4;
-  for (double& p : profile) p -= ground;
+  for (int b = known + 1; b < bins; ++b) profile[b] = known < 0 ? 0 : profile[known];
+  const std::ptrdiff_t beside = bins / 6;  // 2 px on either side: no ruled line reaches there
+  std::vector<double> paper(profile.begin(), profile.begin() + beside);
+  paper.insert(paper.end(), profile.end() - beside, profile.end());
+  const double ground = median_of(paper);
+  for (double& p : profile) p = std::max(0., p - ground);
+  return profile;
+}
+
+void subtract(const GuideTrack& track, const std::vector<double>& profile, const Strips& strips, double noise,
+              Plane<float>& ink) {
+  const int bins = int(profile.size());
   for (int x = 0; x < ink.width; ++x) {
     const double middle = track_at(strips, track.y_px, x), gain = track_at(strips, track.gain, x);
     for (int y = std::max(0, int(middle - half_width_px)); y <= std::min(ink.height - 1., middle + half_width_px);
          ++y) {
       const int b = bin_of(y - middle);
       if (b < 0 || b >= bins) continue;
-      float& k = ink.at(x, y);  // where a pencil has already covered the paper, the ruled line adds less
-      k -= float(gain * profile[b]) * std::clamp(1 - k / .8f, 0.f, 1.f);
+      // Light passes through what was drawn and through the line: 1 - k = (1 - drawn) (1 - line).
+      const double line = std::clamp(gain * profile[b], -.5, .9), k = ink.at(x, y);
+      ink.at(x, y) = float(std::max((k - line) / (1 - line), std::min(k, -2 * noise)));
     }
   }
 }
 
-// Squared or lined paper shows as many lines across the sheet, as dark as they may be. The most that were ruled by hand
-// on one sheet of letters are some three for each row of letters: a dozen level lines are printed.
-constexpr std::size_t least_printed_lines = 12;
-
-bool crosses_the_sheet(const GuideTrack& track) {
-  return 2 * std::count(track.seen.begin(), track.seen.end(), true) >= std::ptrdiff_t(track.seen.size());
-}
+// Lined or squared paper repeats, and as dark as it may be. Ruled by hand are some three lines for each row of letters,
+// and not at one pitch: a dozen level lines at one pitch are printed, or five and five that make squares.
+constexpr std::size_t least_printed_lines = 12, least_squared_lines = 5;
+constexpr double same_pitch = .03;
 
 Plane<float> transposed(const Plane<float>& p) {
   Plane<float> out(p.height, p.width);
@@ -115,24 +148,40 @@ Plane<float> transposed(const Plane<float>& p) {
   return out;
 }
 
-// Takes the printed lines out in one direction; how many there were.
-std::size_t subtract_printed(const Strips& strips, const std::vector<GuideTrack>& tracks, Plane<float>& ink) {
+constexpr std::ptrdiff_t least_own_strips = 10;  // of a line, for a profile of its own: some lines are printed broader
+
+// How many lines there were.
+std::size_t subtract_lattice(const Lattice& lattice, const Strips& strips, double noise, Plane<float>& ink) {
+  const std::vector<GuideTrack> tracks = follow_lattice(strips, lattice);
   std::vector<const GuideTrack*> lines;
-  for (const GuideTrack& track : tracks)
-    if (crosses_the_sheet(track)) lines.push_back(&track);
-  if (lines.size() < least_printed_lines) return 0;
-  for (const GuideTrack* line : lines) subtract(*line, strips, ink);
+  for (const GuideTrack& track : tracks) lines.push_back(&track);
+  const std::vector<double> shared = profile_of(lines, strips, ink);
+  for (const GuideTrack* line : lines) {
+    const bool own = std::count(line->seen.begin(), line->seen.end(), true) >= least_own_strips;
+    subtract(*line, own ? profile_of({line}, strips, ink) : shared, strips, noise, ink);
+  }
   return lines.size();
 }
 
-// The other direction is only looked at when one was printed: stems of letters are upright lines.
-std::size_t subtract_upright(Plane<float>& ink, const std::stop_token& stop) {
+// Takes printed lines out in both directions; how many there were. The upright ones are only looked for where level
+// ones repeat: stems of letters are upright lines.
+std::size_t subtract_printed(const Strips& strips, const std::vector<GuideTrack>& tracks, double noise,
+                             Plane<float>& ink, const std::stop_token& stop) {
+  const std::optional<Lattice> level = fit_lattice(strips, tracks, least_squared_lines);
+  if (!level) return 0;
   Plane<float> turned = transposed(ink);
-  const Strips strips = strips_of(turned);
-  if (strips.mean.width < 10) return 0;
-  const std::size_t lines = subtract_printed(strips, find_guides(strips, stop), turned);
-  if (lines > 0) ink = transposed(turned);
-  return lines;
+  const Strips turned_strips = strips_of(turned);
+  std::optional<Lattice> upright;
+  if (turned_strips.mean.width >= 10 && !stop.stop_requested())
+    upright = fit_lattice(turned_strips, find_guides(turned_strips, stop), least_squared_lines);
+  const bool squared = upright && std::abs(upright->pitch_px - level->pitch_px) < same_pitch * level->pitch_px;
+  if (!squared && level->found < least_printed_lines) return 0;
+  std::size_t lines = 0;
+  if (squared || (upright && upright->found >= least_printed_lines)) {
+    lines += subtract_lattice(*upright, turned_strips, noise, turned);
+    ink = transposed(turned);
+  }
+  return lines + subtract_lattice(*level, strips, noise, ink);
 }
 
 Finding finding(Point place, std::string text) {
@@ -153,9 +202,9 @@ Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Findi
   const std::vector<GuideTrack> tracks = find_guides(strips, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (tracks.empty()) return out;
-  if (std::size_t printed = subtract_printed(strips, tracks, out.ink.ink)) {
-    printed += subtract_upright(out.ink.ink, progress.stop_token());
-    if (progress.stopped()) return progress.cancelled();
+  const std::size_t printed = subtract_printed(strips, tracks, out.ink.noise, out.ink.ink, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  if (printed > 0) {
     findings.push_back(
         finding({}, "The paper is lined or squared: its " + std::to_string(printed) + " lines were left out."));
     return out;
@@ -165,7 +214,7 @@ Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Findi
   for (const GuideTrack& track : tracks) {
     if (progress.stopped()) return progress.cancelled();
     if (!is_guide(track, drawn, level)) continue;
-    subtract(track, strips, out.ink.ink);
+    subtract(track, profile_of({&track}, strips, out.ink.ink), strips, out.ink.noise, out.ink.ink);
     // Page coordinates: y + .5 = at_zero + slope (x - .5) + .5.
     out.guides.push_back({track.at_zero_px + .5 - .5 * track.slope, track.slope});
     findings.push_back(finding({0, out.guides.back().y0_px}, "A ruled line across the sheet was left out."));
