@@ -81,20 +81,6 @@ class Promises : public ::testing::Test {
   void SetUp() override { ASSERT_GE(cases().size(), 36u); }
 };
 
-// Faults that stand open; a row of P2 that is mended fails and has to go.
-struct OpenFault {
-  const char* promise;
-  const char* name;
-};
-constexpr OpenFault open_faults[] = {
-    {"P4", "GoudyBookletter1911 a at 0.500000"},
-    {"P4", "texgyrepagella-italic 3 at 1.500000"},
-};
-bool is_open(std::string_view promise, std::string_view name) {
-  return std::any_of(std::begin(open_faults), std::end(open_faults),
-                     [&](const OpenFault& f) { return promise == f.promise && name == f.name; });
-}
-
 bool finite(Point p) { return std::isfinite(p.x) && std::isfinite(p.y); }
 
 std::string bytes_of(const Conversion& c) {
@@ -136,10 +122,7 @@ TEST_F(Promises, P2WithinToleranceBothWays) {
           [&](const Finding& f) { return f.what == Finding::What::tolerance_exceeded && f.outline == int(i); });
       EXPECT_LE(r.limit_px, std::max(c.tolerance_px, 1e-9)) << c.name << ": points of a formula have no uncertainty";
       // 0.1 px: chords of the polyline and of the outline's samples.
-      if (is_open("P2", c.name)) {
-        EXPECT_GT(d.max_px, std::min(c.tolerance_px, r.max_px) + 0.1)
-            << c.name << " is mended: strike it from open_faults";
-      } else if (!reported) {
+      if (!reported) {
         EXPECT_LE(d.max_px, c.tolerance_px + 0.1)
             << c.name << ", outline " << i << " at " << d.worst.x << ", " << d.worst.y;
       } else {
@@ -168,9 +151,7 @@ TEST_F(Promises, P3NestingAndDirectionKept) {
 TEST_F(Promises, P4NoSelfCrossing) {
   for (const Case& c : cases())
     for (std::size_t i = 0; i < c.loops.size(); ++i)
-      if (!is_open("P4", c.name)) {
-        EXPECT_FALSE(crosses_itself(c.result.drawing.outlines[i], 0.02)) << c.name << ", outline " << i;
-      }
+      EXPECT_FALSE(crosses_itself(c.result.drawing.outlines[i], 0.02)) << c.name << ", outline " << i;
 }
 
 TEST_F(Promises, P5SmoothExceptAtCorners) {
