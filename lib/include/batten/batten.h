@@ -1,0 +1,196 @@
+#ifndef BATTEN_BATTEN_H
+#define BATTEN_BATTEN_H
+/** \file
+ * The C interface: pixels or polylines in, outlines out. C11 and C++; nothing is thrown, printed or kept between calls,
+ * and any number of threads may call at once, each with handles of its own.
+ *
+ * Units: pixels of the scan; x runs right, y runs DOWN; (0,0) is the outer corner of the first pixel.
+ *
+ * Structs begin with struct_size: set it to sizeof before handing one over. They only ever grow at the end, so that a
+ * program built against an older header keeps working. Functions that can fail return a batten_code and, if `error` is
+ * not NULL, a sentence in it that says what to try.
+ *
+ * tests/consumer/trace.c is an example.
+ */
+#include <stddef.h>
+#include <stdint.h>
+
+#include "batten/export.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Fixed for ever; those from 100 to 199 and from 400 on belong to files and are not met here. */
+typedef enum batten_code {
+  BATTEN_OK = 0,
+  BATTEN_BAD_OPTION = 1, /**< an option out of range, a NULL that must not be, or a struct_size that is unknown */
+  BATTEN_CANCELLED = 2,
+  BATTEN_OUT_OF_MEMORY = 3,
+  BATTEN_INTERNAL = 4, /**< a defect of batten */
+  BATTEN_BAD_POLYLINE = 5,
+  BATTEN_BAD_PIXELS = 105,
+  BATTEN_NO_INK_FOUND = 200
+} batten_code;
+
+/** In the caller's memory; always terminated. */
+typedef struct batten_error {
+  int32_t code; /**< batten_code */
+  char message[256];
+  char place[64]; /**< option or stage; may be empty */
+} batten_error;
+
+typedef enum batten_extremes { BATTEN_EXTREMES_REQUIRED = 0, BATTEN_EXTREMES_FREE = 1 } batten_extremes;
+typedef enum batten_drawing_kind {
+  BATTEN_DRAWING_AUTOMATIC = 0,
+  BATTEN_DRAWING_OUTLINED = 1,
+  BATTEN_DRAWING_FILLED = 2
+} batten_drawing_kind;
+
+typedef struct batten_options {
+  size_t struct_size;
+  double tolerance_px; /**< > 0; NAN: decided from the pencil line. DEFAULT: 1 */
+  double dpi;          /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
+  int32_t extremes;    /**< batten_extremes. DEFAULT: required */
+  int32_t drawing;     /**< batten_drawing_kind. DEFAULT: automatic */
+  int32_t threads;     /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
+  int32_t reserved;    /**< 0 */
+} batten_options;
+
+/** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
+BATTEN_EXPORT void batten_options_init(batten_options* options, size_t struct_size);
+
+typedef enum batten_format {
+  BATTEN_GRAY8 = 0,
+  BATTEN_GRAY16 = 1,
+  BATTEN_RGB8 = 2,
+  BATTEN_RGBA8 = 3,
+  BATTEN_RGB16 = 4,
+  BATTEN_RGBA16 = 5
+} batten_format;
+
+/** Pixels of the caller, read where they are; 16-bit samples in native byte order; alpha is laid over white. */
+typedef struct batten_image {
+  size_t struct_size;
+  const void* pixels;
+  int32_t width, height;
+  int32_t format;         /**< batten_format */
+  ptrdiff_t stride_bytes; /**< from one row to the next; may be negative */
+} batten_image;
+
+/** A way to stop jobs from any thread; one may serve several jobs. */
+typedef struct batten_stop batten_stop;
+BATTEN_EXPORT batten_stop* batten_stop_new(void); /**< NULL: out of memory. Release with batten_stop_free(). */
+BATTEN_EXPORT void batten_stop_request(batten_stop* stop);
+BATTEN_EXPORT void batten_stop_free(batten_stop* stop); /**< not before the jobs that use it have returned */
+
+/** How a caller follows a long job: all may be NULL. Callbacks come on the thread that called, and must not unwind. */
+typedef struct batten_job {
+  size_t struct_size;
+  /** fraction: 0..1 of the whole, never falls; returning 0 cancels. */
+  int (*progress)(void* user, int32_t stage, double fraction);
+  void* user;
+  batten_stop* stop;
+} batten_job;
+
+/** What a job made; never changes, so that several threads may read it. Release with batten_drawing_free(). */
+typedef struct batten_drawing batten_drawing;
+
+/** Trace a picture. On BATTEN_OK *out is the drawing, otherwise NULL. options, job and error may be NULL. */
+BATTEN_EXPORT int32_t batten_convert(const batten_image* image, const batten_options* options, const batten_job* job,
+                                     batten_drawing** out, batten_error* error);
+
+/** Fit `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
+ * polyline i, at least 8, last != first. */
+BATTEN_EXPORT int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
+                                 const batten_job* job, batten_drawing** out, batten_error* error);
+
+BATTEN_EXPORT void batten_drawing_free(batten_drawing* drawing); /**< NULL is fine */
+
+/** Figures of the whole drawing. */
+typedef struct batten_summary {
+  size_t struct_size;
+  double width_px, height_px, dpi;
+  size_t outlines, segments, findings;
+  double max_px, rms_px; /**< deviation, both ways, measured apart from the fit */
+  double tolerance_px;   /**< as asked, or as chosen */
+} batten_summary;
+
+/** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
+BATTEN_EXPORT int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summary);
+
+/** Number of outlines; 0 for NULL. */
+BATTEN_EXPORT size_t batten_outline_count(const batten_drawing* drawing);
+
+typedef enum batten_kind { BATTEN_KIND_OUTLINED = 0, BATTEN_KIND_FILLED = 1, BATTEN_KIND_LINE = 2 } batten_kind;
+
+typedef struct batten_outline {
+  size_t struct_size;
+  int32_t parent; /**< the outline that this one is a counter (or an island) of; -1: none */
+  int32_t kind;   /**< batten_kind */
+  int32_t closed; /**< segments run from node i to node i + 1, and from the last to the first if closed */
+  size_t nodes;
+  double sigma_px, band_px;      /**< uncertainty of the pencil line; width of its band, 0: none measured */
+  double max_px, rms_px, p95_px; /**< deviation, both ways */
+  double worst_x, worst_y;       /**< where max_px is */
+  double limit_px;               /**< what was held here: the tolerance, or what the line can tell if that is more */
+} batten_outline;
+
+/** Like batten_drawing_summary(), for one outline. Outer ones run clockwise on screen, counters the other way. */
+BATTEN_EXPORT int batten_outline_at(const batten_drawing* drawing, size_t outline, batten_outline* info);
+
+/** Six numbers a node: handle in, place, handle out, x before y; positions, not offsets. A retracted handle equals its
+ * place; a straight has both retracted. Owned by the drawing; NULL beyond the last outline. */
+BATTEN_EXPORT const double* batten_outline_nodes(const batten_drawing* drawing, size_t outline);
+
+typedef enum batten_reason {
+  BATTEN_REASON_CORNER = 0, /**< the direction jumps here; every other node is smooth */
+  BATTEN_REASON_EXTREME_LEFT = 1,
+  BATTEN_REASON_EXTREME_RIGHT = 2,
+  BATTEN_REASON_EXTREME_TOP = 3,
+  BATTEN_REASON_EXTREME_BOTTOM = 4,
+  BATTEN_REASON_STRAIGHT_END = 5,
+  BATTEN_REASON_ADDED = 6,
+  BATTEN_REASON_PINNED = 7
+} batten_reason;
+
+/** Why each node is where it is (batten_reason). Owned by the drawing; NULL beyond the last outline. */
+BATTEN_EXPORT const int32_t* batten_outline_reasons(const batten_drawing* drawing, size_t outline);
+
+typedef enum batten_what {
+  BATTEN_TOLERANCE_EXCEEDED = 0,
+  BATTEN_TOLERANCE_BELOW_UNCERTAINTY = 1,
+  BATTEN_FALLBACK = 2,
+  BATTEN_DROPPED_SPECK = 3,
+  BATTEN_GUIDE_REMOVED = 4
+} batten_what;
+
+/** Something the caller should know although the drawing was delivered. */
+typedef struct batten_finding {
+  size_t struct_size;
+  int32_t what;    /**< batten_what; more may come */
+  int32_t warning; /**< 0: for information */
+  int32_t outline; /**< -1: the whole sheet */
+  double x, y;
+  double amount_px;
+  const char* text; /**< one sentence, UTF-8; owned by the drawing */
+} batten_finding;
+
+/** Like batten_drawing_summary(), for one finding. */
+BATTEN_EXPORT int batten_finding_at(const batten_drawing* drawing, size_t finding, batten_finding* info);
+
+/** The drawing as SVG. Writes at most `size` bytes, a terminating 0 among them, and returns the length of the whole
+ * text without it: call with size 0 to learn how much to allocate. 0: out of memory. */
+BATTEN_EXPORT size_t batten_to_svg(const batten_drawing* drawing, char* text, size_t size);
+
+/** Words for messages; "" for a number that is unknown. */
+BATTEN_EXPORT const char* batten_stage_name(int32_t stage);
+BATTEN_EXPORT const char* batten_reason_name(int32_t reason);
+
+/** Version of the library that is running, "1.2.3"; BATTEN_VERSION in batten/version.h is that of the headers. */
+BATTEN_EXPORT const char* batten_version(void);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,301 @@
+/* The C interface from C11: its numbers, its sizes, its errors, cancelling. Prints nothing when all is well. */
+#include <math.h>
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "batten/batten.h"
+#include "batten/version.h"
+
+static int failures = 0;
+#define CHECK(condition)                                                      \
+  do {                                                                        \
+    if (!(condition)) {                                                       \
+      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition); \
+      ++failures;                                                             \
+    }                                                                         \
+  } while (0)
+
+/* What may never change where pointers and size_t have 8 bytes. */
+_Static_assert(sizeof(void*) != 8 ||
+                   (offsetof(batten_options, tolerance_px) == 8 && offsetof(batten_options, dpi) == 16 &&
+                    offsetof(batten_options, extremes) == 24 && offsetof(batten_options, drawing) == 28 &&
+                    offsetof(batten_options, threads) == 32 && sizeof(batten_options) >= 40),
+               "batten_options");
+_Static_assert(sizeof(void*) != 8 ||
+                   (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&
+                    offsetof(batten_image, format) == 24 && offsetof(batten_image, stride_bytes) == 32),
+               "batten_image");
+_Static_assert(sizeof(void*) != 8 || (offsetof(batten_job, progress) == 8 && offsetof(batten_job, user) == 16 &&
+                                      offsetof(batten_job, stop) == 24),
+               "batten_job");
+_Static_assert(sizeof(batten_error) == 4 + 256 + 64, "batten_error");
+_Static_assert(BATTEN_NO_INK_FOUND == 200 && BATTEN_BAD_PIXELS == 105 && BATTEN_BAD_POLYLINE == 5,
+               "codes are for ever");
+
+enum { width = 220, height = 160 };
+
+/* How dark a ring of ink (radii 30 and 60) is at a pixel, 0 to 1: a counter in an outer outline. */
+static double ring(int x, int y) {
+  const double r = hypot(x + 0.5 - 110, y + 0.5 - 80);
+  const double outside = fmax(r - 60, 30 - r);
+  return 1 - fmin(1, fmax(0, outside + 0.5));
+}
+
+static unsigned char* gray8(void) {
+  unsigned char* p = (unsigned char*)malloc(width * height);
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) p[y * width + x] = (unsigned char)lround(255 * (1 - ring(x, y)));
+  return p;
+}
+
+static batten_image image_of(const void* pixels, int32_t format, ptrdiff_t stride) {
+  batten_image image = {sizeof(batten_image), NULL, width, height, 0, 0};
+  image.pixels = pixels, image.format = format, image.stride_bytes = stride;
+  return image;
+}
+
+static void test_ring(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_drawing* drawing = NULL;
+  batten_error error;
+  CHECK(batten_convert(&image, NULL, NULL, &drawing, &error) == BATTEN_OK);
+  CHECK(error.code == BATTEN_OK && error.message[0] == 0);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(drawing, &summary));
+  CHECK(summary.width_px == width && summary.height_px == height && summary.outlines == 2);
+  CHECK(summary.segments == 8 && summary.max_px < 1 && summary.tolerance_px == 1);
+  CHECK(batten_outline_count(drawing) == 2);
+  int counters = 0;
+  for (size_t i = 0; i < 2; ++i) {
+    batten_outline info;
+    info.struct_size = sizeof info;
+    CHECK(batten_outline_at(drawing, i, &info));
+    CHECK(info.closed && info.nodes == 4 && info.kind == BATTEN_KIND_FILLED);
+    counters += info.parent >= 0;
+    const double* node = batten_outline_nodes(drawing, i);
+    const double radius = info.parent >= 0 ? 30 : 60;
+    for (size_t k = 0; k < info.nodes; ++k) {
+      CHECK(fabs(hypot(node[6 * k + 2] - 110, node[6 * k + 3] - 80) - radius) < 0.5);
+      const int32_t reason = batten_outline_reasons(drawing, i)[k];
+      CHECK(reason >= BATTEN_REASON_EXTREME_LEFT && reason <= BATTEN_REASON_EXTREME_BOTTOM);
+      CHECK(batten_reason_name(reason)[0] != 0);
+    }
+  }
+  CHECK(counters == 1);
+  batten_outline none;
+  none.struct_size = sizeof none;
+  CHECK(!batten_outline_at(drawing, 2, &none));
+  CHECK(!batten_outline_nodes(drawing, 2) && !batten_outline_reasons(drawing, 2));
+  for (size_t i = 0; i < summary.findings; ++i) {
+    batten_finding finding;
+    finding.struct_size = sizeof finding;
+    CHECK(batten_finding_at(drawing, i, &finding) && finding.text[0] != 0);
+  }
+  char small[8];
+  CHECK(batten_to_svg(drawing, small, sizeof small) > sizeof small && strlen(small) == 7);
+  const size_t size = batten_to_svg(drawing, NULL, 0) + 1;
+  char* svg = (char*)malloc(size);
+  CHECK(batten_to_svg(drawing, svg, size) == size - 1 && strlen(svg) == size - 1 && strstr(svg, "</svg>"));
+  free(svg);
+  batten_drawing_free(drawing);
+  batten_drawing_free(NULL);
+}
+
+/* The same ring as RGBA with room between the rows, upside down, and in 16 bits: the same outlines, but for the last
+ * digits of floats. */
+static void test_formats(const unsigned char* gray) {
+  batten_drawing *expected = NULL, *drawing = NULL;
+  batten_image image = image_of(gray, BATTEN_GRAY8, width);
+  CHECK(batten_convert(&image, NULL, NULL, &expected, NULL) == BATTEN_OK);
+  const ptrdiff_t stride = 4 * width + 12;
+  unsigned char* rgba = (unsigned char*)calloc((size_t)(stride * height), 1);
+  uint16_t* wide = (uint16_t*)malloc(sizeof(uint16_t) * width * height);
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      const unsigned char v = gray[y * width + x];
+      unsigned char* p = rgba + (height - 1 - y) * stride + 4 * x;
+      p[0] = p[1] = p[2] = v, p[3] = 255;
+      wide[y * width + x] = (uint16_t)(257 * v);
+    }
+  const batten_image others[] = {image_of(rgba + (height - 1) * stride, BATTEN_RGBA8, -stride),
+                                 image_of(wide, BATTEN_GRAY16, sizeof(uint16_t) * width)};
+  for (size_t k = 0; k < 2; ++k) {
+    CHECK(batten_convert(&others[k], NULL, NULL, &drawing, NULL) == BATTEN_OK);
+    CHECK(batten_outline_count(drawing) == 2);
+    for (size_t i = 0; i < batten_outline_count(drawing); ++i) {
+      batten_outline info;
+      info.struct_size = sizeof info;
+      CHECK(batten_outline_at(drawing, i, &info) && info.nodes == 4);
+      const double *a = batten_outline_nodes(drawing, i), *b = batten_outline_nodes(expected, i);
+      for (size_t n = 0; n < 24; ++n) CHECK(fabs(a[n] - b[n]) < 0.01);
+    }
+    batten_drawing_free(drawing);
+  }
+  batten_drawing_free(expected);
+  free(rgba), free(wide);
+}
+
+static int32_t code_of(const batten_image* image, const batten_options* options, const batten_job* job) {
+  batten_drawing* drawing = (batten_drawing*)image; /* anything but NULL */
+  batten_error error;
+  const int32_t code = batten_convert(image, options, job, &drawing, &error);
+  CHECK(drawing == NULL && error.code == code && error.message[0] != 0);
+  CHECK(memchr(error.message, 0, sizeof error.message) && memchr(error.place, 0, sizeof error.place));
+  return code;
+}
+
+static void test_errors(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_image bad = image;
+  CHECK(code_of(NULL, NULL, NULL) == BATTEN_BAD_OPTION);
+  bad.struct_size = 8;
+  CHECK(code_of(&bad, NULL, NULL) == BATTEN_BAD_OPTION);
+  bad = image, bad.format = 77;
+  CHECK(code_of(&bad, NULL, NULL) == BATTEN_BAD_OPTION);
+  bad = image, bad.pixels = NULL;
+  CHECK(code_of(&bad, NULL, NULL) == BATTEN_BAD_PIXELS);
+  bad = image, bad.width = -3;
+  CHECK(code_of(&bad, NULL, NULL) == BATTEN_BAD_PIXELS);
+  unsigned char* white = (unsigned char*)malloc(width * height);
+  memset(white, 255, width * height);
+  bad = image, bad.pixels = white;
+  CHECK(code_of(&bad, NULL, NULL) == BATTEN_NO_INK_FOUND);
+  free(white);
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  CHECK(options.tolerance_px == 1 && options.threads == 1 && options.extremes == BATTEN_EXTREMES_REQUIRED &&
+        options.dpi == 0);
+  options.tolerance_px = -1;
+  CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
+  batten_options_init(&options, sizeof options);
+  options.drawing = 3;
+  CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
+  options.struct_size = 0;
+  CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
+  batten_job job = {0, NULL, NULL, NULL};
+  CHECK(code_of(&image, NULL, &job) == BATTEN_BAD_OPTION);
+  CHECK(batten_convert(&image, NULL, NULL, NULL, NULL) == BATTEN_BAD_OPTION);
+}
+
+/* A caller of a later version hands over more than this library knows; one of an earlier version less. */
+static void test_struct_size(const unsigned char* pixels) {
+  struct {
+    batten_options known;
+    double later;
+  } newer;
+  memset(&newer, 0x55, sizeof newer);
+  batten_options_init(&newer.known, sizeof newer);
+  CHECK(newer.known.struct_size == sizeof newer && newer.later == 0);
+  newer.known.tolerance_px = NAN; /* decided from the line */
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_drawing* drawing = NULL;
+  CHECK(batten_convert(&image, &newer.known, NULL, &drawing, NULL) == BATTEN_OK);
+  unsigned char guarded[sizeof(batten_summary)];
+  memset(guarded, 0x55, sizeof guarded);
+  batten_summary* older = (batten_summary*)malloc(sizeof(batten_summary));
+  memcpy(older, guarded, sizeof guarded);
+  older->struct_size = offsetof(batten_summary, max_px);
+  CHECK(batten_drawing_summary(drawing, older));
+  CHECK(older->segments == 8 && memcmp(&older->max_px, guarded, sizeof(double)) == 0);
+  older->struct_size = 0;
+  CHECK(!batten_drawing_summary(drawing, older) && !batten_drawing_summary(drawing, NULL) &&
+        !batten_drawing_summary(NULL, older));
+  free(older);
+  batten_drawing_free(drawing);
+}
+
+static void test_fit(void) {
+  enum { points = 800 };
+  double* xy = (double*)malloc(sizeof(double) * 2 * points);
+  for (int i = 0; i < points; ++i) {
+    const double a = 2 * 3.14159265358979323846 * i / points;
+    xy[2 * i] = 150 + 100 * cos(a), xy[2 * i + 1] = 150 + 100 * sin(a);
+  }
+  const size_t length = points, short_length = 3;
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  options.extremes = BATTEN_EXTREMES_FREE;
+  batten_drawing* drawing = NULL;
+  CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_OK);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(drawing, &summary));
+  CHECK(summary.segments == 2); /* two free cubics hold a circle up to 110 tolerances: Goldapp, CAGD 8, 1991 */
+  batten_drawing_free(drawing);
+  CHECK(batten_fit(xy, &short_length, 1, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);
+  CHECK(batten_fit(NULL, NULL, 0, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);
+  free(xy);
+}
+
+struct followed {
+  double last;
+  int calls, fell, stop_at;
+};
+static int follow(void* user, int32_t stage, double fraction) {
+  struct followed* f = (struct followed*)user;
+  f->fell += fraction < f->last || fraction < 0 || fraction > 1;
+  f->last = fraction;
+  CHECK(batten_stage_name(stage)[0] != 0);
+  return ++f->calls != f->stop_at;
+}
+
+static void test_progress_and_cancel(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  struct followed f = {0, 0, 0, 0};
+  batten_job job = {sizeof(batten_job), follow, &f, NULL};
+  batten_drawing* drawing = NULL;
+  CHECK(batten_convert(&image, NULL, &job, &drawing, NULL) == BATTEN_OK);
+  batten_drawing_free(drawing);
+  CHECK(f.calls >= 5 && f.fell == 0 && f.last == 1);
+  const int calls = f.calls;
+  for (int at = 1; at < calls; at += 3) { /* at any moment */
+    struct followed g = {0, 0, 0, 0};
+    g.stop_at = at;
+    job.user = &g;
+    CHECK(code_of(&image, NULL, &job) == BATTEN_CANCELLED);
+  }
+  job.progress = NULL;
+  job.stop = batten_stop_new();
+  CHECK(batten_convert(&image, NULL, &job, &drawing, NULL) == BATTEN_OK);
+  batten_drawing_free(drawing);
+  batten_stop_request(job.stop);
+  CHECK(code_of(&image, NULL, &job) == BATTEN_CANCELLED);
+  batten_stop_free(job.stop);
+}
+
+static void* stop_soon(void* stop) {
+  batten_stop_request((batten_stop*)stop);
+  return NULL;
+}
+
+static void test_stop_from_another_thread(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  for (int i = 0; i < 5; ++i) {
+    batten_job job = {sizeof(batten_job), NULL, NULL, batten_stop_new()};
+    pthread_t thread;
+    CHECK(pthread_create(&thread, NULL, stop_soon, job.stop) == 0);
+    batten_drawing* drawing = NULL;
+    const int32_t code = batten_convert(&image, NULL, &job, &drawing, NULL);
+    CHECK(code == BATTEN_CANCELLED || (code == BATTEN_OK && drawing)); /* whichever came first */
+    batten_drawing_free(drawing);
+    pthread_join(thread, NULL);
+    batten_stop_free(job.stop);
+  }
+}
+
+int main(void) {
+  unsigned char* pixels = gray8();
+  CHECK(strcmp(batten_version(), BATTEN_VERSION) == 0);
+  test_ring(pixels);
+  test_formats(pixels);
+  test_errors(pixels);
+  test_struct_size(pixels);
+  test_fit();
+  test_progress_and_cancel(pixels);
+  test_stop_from_another_thread(pixels);
+  free(pixels);
+  return failures != 0;
+}
