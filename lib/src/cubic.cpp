@@ -101,6 +101,19 @@ double smallest_radius(const Cubic& c) {
 FootFinder::FootFinder(const Cubic& c)
     : c_(c), k1_(3 * (c[1] - c[0])), k2_(3 * (c[2] - 2 * c[1] + c[0])), k3_(c[3] - 3 * c[2] + 3 * c[1] - c[0]) {
   for (int i = 0; i < table_size; ++i) table_[i] = place(i / double(table_size - 1));
+  share_[0] = 0;
+  for (int i = 1; i < table_size; ++i) share_[i] = share_[i - 1] + distance(table_[i - 1], table_[i]);
+  const double whole = share_[table_size - 1];
+  for (int i = 1; i < table_size; ++i) share_[i] = whole > 1e-12 ? share_[i] / whole : i / double(table_size - 1);
+}
+
+double FootFinder::parameter_at(double share) const {
+  if (share <= 0) return 0;
+  if (share >= 1) return 1;
+  const auto after = std::upper_bound(share_.begin(), share_.end(), share);
+  const auto k = after - share_.begin() - 1;
+  const double step = *after - share_[std::size_t(k)];
+  return (double(k) + (step > 0 ? (share - share_[std::size_t(k)]) / step : 0)) / double(table_size - 1);
 }
 
 FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {

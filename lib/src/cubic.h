@@ -46,6 +46,13 @@ class FootFinder {
   };
   /// Looks for the foot among parameters [t_low, t_high] only.
   Foot foot(Point p, double t_low = 0, double t_high = 1) const;
+  /// Looks at most `window` shares of the arc length to either side of the share only. A long handle against a short one
+  /// puts the middle of the parameter near an end of the arc.
+  Foot foot_near(Point p, double share, double window) const {
+    return foot(p, parameter_at(share - window), parameter_at(share + window));
+  }
+  /// Parameter at a share of the arc length; 0..1 outside.
+  double parameter_at(double share) const;
 
  private:
   static constexpr int table_size = 25;  // finer than a third of a cubic's three monotone bends
@@ -54,6 +61,7 @@ class FootFinder {
   Cubic c_;
   Point k1_, k2_, k3_;  // power form: c0 + k1 t + k2 t^2 + k3 t^3
   std::array<Point, table_size> table_;
+  std::array<double, table_size> share_;  // of the arc length, up to each place of the table
 };
 
 }  // namespace batten

@@ -255,21 +255,43 @@ bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   return true;
 }
 
+namespace {
+// Directions at joint i that are nearly an axis are put on it.
+int snap_joint(DraftLoop* d, std::size_t i) {
+  int count = 0;
+  Joint& j = d->joints[i];
+  if (!j.corner) {
+    if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) return 0;
+    j.angle = axis_angle(j.angle), j.angle_fixed = true;
+    return 1;
+  }
+  Piece &out = d->pieces[i], &in = d->pieces[d->previous(i)];
+  if (!out.straight && !out.fixed0 && off_axis_deg(out.a0) <= snap_deg) out.a0 = axis_angle(out.a0), out.fixed0 = true, ++count;
+  if (!in.straight && !in.fixed1 && off_axis_deg(in.a1) <= snap_deg) in.a1 = axis_angle(in.a1), in.fixed1 = true, ++count;
+  return count;
+}
+}  // namespace
+
 int snap_handles(DraftLoop* d) {
   int count = 0;
-  for (std::size_t i = 0; i < d->size(); ++i) {
-    Joint& j = d->joints[i];
-    if (!j.corner) {
-      if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) continue;
-      j.angle = axis_angle(j.angle), j.angle_fixed = true, ++count;
-      continue;
-    }
-    Piece &out = d->pieces[i], &in = d->pieces[d->previous(i)];
-    if (!out.straight && !out.fixed0 && off_axis_deg(out.a0) <= snap_deg) out.a0 = axis_angle(out.a0), out.fixed0 = true, ++count;
-    if (!in.straight && !in.fixed1 && off_axis_deg(in.a1) <= snap_deg) in.a1 = axis_angle(in.a1), in.fixed1 = true, ++count;
-  }
+  for (std::size_t i = 0; i < d->size(); ++i) count += snap_joint(d, i);
   settle_angles(d);
   return count;
+}
+
+bool snap_where_held(const EditContext& c, DraftLoop* d) {
+  bool changed = false;
+  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i) {
+    DraftLoop next = *d;
+    if (snap_joint(&next, i) == 0) continue;
+    settle_angles(&next);
+    if (!solve_joint(c.loop, &next, freed_round(next, i, 1), {2, 4, 6}, c.stop)) continue;
+    const std::size_t from = (i + 2 * d->size() - 2) % d->size();
+    if (local_error(c.loop, next, from, 4).max_px > c.loop.limit_px) continue;
+    *d = std::move(next);
+    changed = true;
+  }
+  return changed;
 }
 
 }  // namespace batten

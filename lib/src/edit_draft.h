@@ -42,5 +42,7 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, d
 bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// Free directions nearer than 3 degrees to an axis are put on it. Returns how many.
 int snap_handles(DraftLoop* d);
+/// The same one by one, each kept only if what is round it holds the limit. Returns whether the draft changed.
+bool snap_where_held(const EditContext& c, DraftLoop* d);
 
 }  // namespace batten

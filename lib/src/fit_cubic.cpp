@@ -34,7 +34,7 @@ struct Offsets {
 };
 
 Offsets offsets_of(const CubicTask& k, const Cubic& c) {
-  constexpr double window = 0.3;  // shares of arc and parameter differ by less on every sane cubic
+  constexpr double window = 0.3;  // ends that do not fit yet shift the shares
   const FootFinder finder(c);
   Offsets out;
   out.feet.reserve(k.points.size());
@@ -42,7 +42,7 @@ Offsets offsets_of(const CubicTask& k, const Cubic& c) {
   double total = 0;
   for (std::size_t i = 0; i < k.points.size(); ++i) {
     const double share = (double(i) + 0.5) / n, w = k.weights.empty() ? 1 : k.weights[i];
-    const auto f = finder.foot(k.points[i], share - window, share + window);
+    const auto f = finder.foot_near(k.points[i], share, window);
     const double d2 = norm2(k.points[i] - f.at);
     out.sum2 += w * d2;
     total += w;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <limits>
 
-#include "fit_cubic.h"
+#include "fewest_pieces.h"
 #include "parallel.h"
 #include "piece_data.h"
 #include "place_nodes.h"
@@ -15,39 +15,14 @@ namespace {
 constexpr int fewest_candidates = 28, most_candidates = 100;
 constexpr double candidate_gap_px = 12;
 
-double data_step(const SpacedLoop& loop, double way) { return std::max(loop.even.step_px, way / 60); }
-
-// One end of a trial piece.
-struct End {
-  Point at;
-  double arc, angle, zone_px;
-  bool free;
-};
-
-End end_of(const Joint& j, double angle) {
-  return {j.at, j.arc, angle, j.corner ? j.zone_px : 0, j.corner};
-}
-
-CubicFit fit_between(const SpacedLoop& loop, const End& a, const End& b, double limit_px, bool minimax) {
-  const double way = loop.even.ahead(a.arc, b.arc);
-  const PieceData data = points_between(loop, a.arc, b.arc, a.zone_px, b.zone_px, data_step(loop, way));
-  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, false};
-  CubicFit fit = fit_cubic(task);
-  if (minimax || (fit.max_px > limit_px && fit.max_px < 1.6 * limit_px)) {
-    task.minimax = true;
-    fit = fit_cubic(task);
-  }
-  return fit;
-}
-
 struct Table {
-  std::vector<End> ends;
+  std::vector<StretchEnd> ends;
   std::vector<std::vector<double>> error;  // < 0: not fitted yet
 };
 
 double error_of(const SpacedLoop& loop, Table* t, std::size_t i, std::size_t j, double limit_px) {
   double& e = t->error[i][j];
-  if (e < 0) e = fit_between(loop, t->ends[i], t->ends[j], limit_px, false).max_px;
+  if (e < 0) e = fit_stretch(loop, t->ends[i], t->ends[j], limit_px).max_px;
   return e;
 }
 
@@ -85,9 +60,9 @@ double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool m
   Piece& p = d->pieces[piece];
   if (p.straight) return 0;
   const std::size_t e = d->next(piece);
-  End a = end_of(d->joints[piece], start_angle(*d, piece)), b = end_of(d->joints[e], end_angle(*d, piece));
+  StretchEnd a = stretch_end(d->joints[piece], start_angle(*d, piece)), b = stretch_end(d->joints[e], end_angle(*d, piece));
   a.free = a.free && !p.fixed0, b.free = b.free && !p.fixed1;
-  const CubicFit fit = fit_between(loop, a, b, loop.limit_px, minimax);
+  const PieceFit fit = fit_stretch(loop, a, b, loop.limit_px, minimax);
   p.h0 = distance(fit.curve[0], fit.curve[1]);
   p.h1 = distance(fit.curve[2], fit.curve[3]);
   if (a.free) p.a0 = angle_of(start_tangent(fit.curve));
@@ -98,8 +73,8 @@ double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool m
 int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most) {
   const std::size_t e = d->next(piece);
   Table t;
-  const End a = end_of(d->joints[piece], start_angle(*d, piece));
-  const End b = end_of(d->joints[e], end_angle(*d, piece));
+  const StretchEnd a = stretch_end(d->joints[piece], start_angle(*d, piece));
+  const StretchEnd b = stretch_end(d->joints[e], end_angle(*d, piece));
   const double way = loop.even.ahead(a.arc, b.arc), least_gap = std::max(3.0, 0.5 * loop.scale_px);
   const int n = std::clamp(int(way / least_gap) - 1, 1, std::clamp(int(way / candidate_gap_px), fewest_candidates, most_candidates));
   std::vector<Joint> joints(std::size_t(n) + 2);
@@ -141,7 +116,64 @@ int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double 
   return int(path.size());
 }
 
-Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress, int threads) {
+namespace {
+
+// Replaces the joints strictly between `first` and the one `pieces` ahead (not past the last) by these; the pieces
+// between become cubics.
+void replace_between(DraftLoop* d, std::size_t first, std::size_t pieces, const std::vector<Joint>& nodes) {
+  const auto at = std::ptrdiff_t(first), count = std::ptrdiff_t(pieces);
+  d->joints.erase(d->joints.begin() + at + 1, d->joints.begin() + at + count);
+  d->pieces.erase(d->pieces.begin() + at, d->pieces.begin() + at + count);
+  d->joints.insert(d->joints.begin() + at + 1, nodes.begin(), nodes.end());
+  d->pieces.insert(d->pieces.begin() + at, nodes.size() + 1, Piece{});
+}
+
+void fit_all(const SpacedLoop& loop, DraftLoop* d) {
+  settle_angles(d);
+  for (std::size_t i = 0; i < d->size(); ++i) fit_piece(loop, d, i, false);
+  settle_angles(d);
+}
+
+// Share of the limit that pieces are counted with: they are measured more densely later.
+constexpr double held = 0.98;
+
+// A loop without corners: all its nodes may lie anywhere.
+void free_ring(const SpacedLoop& loop, DraftLoop* d) {
+  const FewestPieces ring = fewest_on_ring(loop, held * loop.limit_px);
+  if (!ring.found || ring.nodes.size() >= d->size() || ring.nodes.size() < 2) return;
+  d->joints = ring.nodes;
+  d->pieces.assign(ring.nodes.size(), Piece{});
+  fit_all(loop, d);
+}
+
+// Only corners are fixed: from one to the next, fewer pieces than stand there.
+void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
+  const auto is_corner = [](const Joint& j) { return j.corner; };
+  const auto first = std::find_if(d->joints.begin(), d->joints.end(), is_corner) - d->joints.begin();
+  if (first == std::ptrdiff_t(d->size())) return free_ring(loop, d);
+  std::rotate(d->joints.begin(), d->joints.begin() + first, d->joints.end());
+  std::rotate(d->pieces.begin(), d->pieces.begin() + first, d->pieces.end());
+  for (std::size_t i = 0, pieces = 1; i < d->size(); i += pieces) {
+    pieces = 1;
+    while (i + pieces < d->size() && !d->joints[i + pieces].corner) ++pieces;
+    if (pieces < 2) continue;
+    const Joint &a = d->joints[i], &b = d->joints[(i + pieces) % d->size()];
+    const bool alone = pieces == d->size();  // one corner in all
+    const double way = alone ? loop.even.length_px() : loop.even.ahead(a.arc, b.arc);
+    const StretchEnd from = stretch_end(a, arm_at(loop, a, way, true).angle);
+    const StretchEnd to = stretch_end(b, arm_at(loop, b, way, false).angle);
+    const FewestPieces fewest = fewest_pieces(loop, from, to, way, held * loop.limit_px);
+    if (!fewest.found || fewest.nodes.size() + 1 >= pieces || (alone && fewest.nodes.empty())) continue;
+    replace_between(d, i, pieces, fewest.nodes);
+    pieces = fewest.nodes.size() + 1;
+    d->pieces[i].a0 = from.angle, d->pieces[i + pieces - 1].a1 = to.angle;
+  }
+  fit_all(loop, d);
+}
+
+}  // namespace
+
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, const Options& options, Progress& progress) {
   Draft out = placed;
   const auto count = [&](std::size_t k) {  // loops know nothing of each other
     const SpacedLoop& loop = loops.loops[k];
@@ -151,9 +183,10 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, P
       if (fit_piece(loop, &d, i, false) > loop.limit_px) i += std::size_t(split_piece(loop, &d, i, loop.limit_px) - 1);
     }
     settle_angles(&d);
+    if (options.extremes == Options::Extremes::free && !progress.stopped()) free_between_corners(loop, &d);
   };
   const double all = double(std::max<std::size_t>(1, out.loops.size()));
-  share_out(out.loops.size(), threads, count, [&](std::size_t done) { progress.advance(double(done) / all); });
+  share_out(out.loops.size(), options.threads, count, [&](std::size_t done) { progress.advance(double(done) / all); });
   if (progress.stopped()) return progress.cancelled();
   return out;
 }

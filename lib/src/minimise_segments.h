@@ -7,8 +7,9 @@
 
 namespace batten {
 
-Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, Progress& progress,
-                                int threads = 1);
+/// With Options::Extremes::free only corners are fixed: a straight that runs smoothly into a curve keeps its nodes only
+/// where that costs no segment.
+Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, const Options& options, Progress& progress);
 
 /// Fit one cubic to a piece of the draft as it stands (its ends kept); sets handles and free directions.
 /// Returns the largest distance, px.

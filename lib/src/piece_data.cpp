@@ -59,7 +59,7 @@ PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t p
     if (u < zone0 || way - u < zone1) continue;
     const double share = u / way;
     const Point p = loop.even.at(a.arc + u);
-    const auto f = finder.foot(p, share - 0.35, share + 0.35);
+    const auto f = finder.foot_near(p, share, 0.35);
     // Past a smooth end the neighbour carries on along the same tangent.
     const double off = std::abs(f.offset_px);
     out.sum2 += off * off * step;
@@ -70,7 +70,7 @@ PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t p
   const int n = std::clamp(int(len / std::max(1.0, loop.even.step_px)), 8, 160);
   double near = a.arc;
   for (int i = 0; i <= n; ++i) {
-    const Point p = evaluate(c, i / double(n));
+    const Point p = evaluate(c, finder.parameter_at(i / double(n)));
     const double expect = a.arc + way * i / n, window = 0.2 * way + pad;
     near = nearest_arc(loop.even, p, expect, window);
     double off = distance(p, loop.even.at(near));

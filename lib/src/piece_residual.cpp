@@ -145,7 +145,7 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
   const FootFinder finder(c);
   for (std::size_t i = 0; i < n; ++i) {
     const double share = (double(i) + 0.5) / double(n);
-    const auto f = finder.foot(slots_.points[i], share - 0.3, share + 0.3);
+    const auto f = finder.foot_near(slots_.points[i], share, 0.3);
     auto k = bernstein(f.t);
     if (f.beyond_px > 0) {  // on the end tangent: c3 + beyond * unit(c3 - c2)
       const double lever = f.beyond_px / std::max(distance(c[3], c[2]), 1e-9);

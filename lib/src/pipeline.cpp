@@ -107,7 +107,7 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   const auto placed = place_nodes(*spaced, *corners, *straights, options, p_structure);
   if (!placed) return placed.error();
   Progress p_minimise = progress_for(job, Stage::minimise, begin);
-  const auto counted = minimise_segments(*spaced, *placed, p_minimise, options.threads);
+  const auto counted = minimise_segments(*spaced, *placed, options, p_minimise);
   if (!counted) return counted.error();
   Progress p_refine = progress_for(job, Stage::refine, begin);
   const auto refined = refine_curves(*spaced, *counted, options, p_refine);

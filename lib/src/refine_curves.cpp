@@ -74,6 +74,10 @@ bool prune(const EditContext& c, DraftLoop* d) {
   return changed;
 }
 
+// Nodes at extremes are axis nodes in the making and are put right by what follows; where nodes lie anywhere an axis is
+// one wish more, and yields to the tolerance.
+bool snap(const EditContext& c, DraftLoop* d) { return c.extremes_required ? snap_handles(d) > 0 : snap_where_held(c, d); }
+
 bool merge_all_short(const EditContext& c, DraftLoop* d) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested();) {
@@ -96,18 +100,18 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed = merge_all_short(c, d) || changed;
     changed = prune(c, d) || changed;
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
-    if (snap_handles(d)) changed = true;
+    if (snap(c, d)) changed = true;
     if (!changed) break;
     solve_whole(c, d, 2);
   }
   for (int k = 0; k < 4; ++k) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
     changed = merge_all_short(c, d) || changed;
-    changed = snap_handles(d) > 0 || changed;
+    changed = snap(c, d) || changed;
     if (!changed) break;
     solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
   }
-  if (untangle(c, d)) snap_handles(d);
+  if (untangle(c, d)) snap(c, d);
 }
 
 }  // namespace

@@ -215,12 +215,21 @@ class Round {
     problem->SetParameterUpperBound(block, 0, high);
   }
 
+  // The corner of an exact edge is known: it may not use up the tolerance that the curves beside it need.
+  void hold_to_anchor(ceres::Problem* problem, std::size_t i) {
+    const double reach = std::max(0.25, 0.5 * loop_.limit_px);
+    const Point anchor = d_.joints[i].anchor;
+    for (const auto& [block, at] : {std::pair{&blocks_.x[i], anchor.x}, std::pair{&blocks_.y[i], anchor.y}})
+      bound_block(problem, block, std::min(at - reach, *block), std::max(at + reach, *block));
+  }
+
   void bound(ceres::Problem* problem) {
     for (std::size_t i = 0; i < d_.size(); ++i) {
       // A corner was located by its arms and the ink: it is trimmed, not moved.
       const double reach = d_.joints[i].corner ? std::max({2.0, 0.4 * loop_.band_px, 3 * loop_.sigma_px}) : step_px;
       bound_block(problem, &blocks_.x[i], blocks_.x[i] - reach, blocks_.x[i] + reach);
       bound_block(problem, &blocks_.y[i], blocks_.y[i] - reach, blocks_.y[i] + reach);
+      if (d_.joints[i].corner && loop_.band_px < 2) hold_to_anchor(problem, i);
       bound_block(problem, &blocks_.angle[i], blocks_.angle[i] - step_angle, blocks_.angle[i] + step_angle);
       bound_block(problem, &blocks_.a0[i], blocks_.a0[i] - step_angle, blocks_.a0[i] + step_angle);
       bound_block(problem, &blocks_.a1[i], blocks_.a1[i] - step_angle, blocks_.a1[i] + step_angle);
