@@ -57,7 +57,7 @@ TEST(MinimiseSegments, AKnownCubicStaysOne) {
     Side s = side(points, 0.02);
     const Job job;
     Progress progress(job, Stage::minimise, 0, 1);
-    const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+    const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
     ASSERT_TRUE(counted.ok());
     ASSERT_EQ(counted->loops[0].size(), 4u);
     const Cubic back = cubic_of(counted->loops[0], 0);
@@ -132,7 +132,7 @@ TEST(MinimiseSegments, NewNodesAreSmoothAndHoldTheLimit) {
   Side s = side(wave(400, 60, 2), 0.5);
   const Job job;
   Progress progress(job, Stage::minimise, 0, 1);
-  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
   ASSERT_TRUE(counted.ok());
   const DraftLoop& d = counted->loops[0];
   EXPECT_GE(pieces_before_the_box(d), 2);
@@ -149,7 +149,7 @@ TEST(MinimiseSegments, StraightsAreLeftAlone) {
   Side s = side(wave(100, 20, 0.5), 0.5);
   const Job job;
   Progress progress(job, Stage::minimise, 0, 1);
-  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, progress);
+  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
   ASSERT_TRUE(counted.ok());
   for (std::size_t i = counted->loops[0].size() - 3; i < counted->loops[0].size(); ++i)
     EXPECT_TRUE(counted->loops[0].pieces[i].straight);
@@ -164,7 +164,8 @@ TEST(MinimiseSegments, TheSameForAnyNumberOfThreads) {
   }
   const Job job;
   Progress progress(job, Stage::minimise, 0, 1);
-  const auto one = minimise_segments(loops, draft, progress, 1), three = minimise_segments(loops, draft, progress, 3);
+  const auto one = minimise_segments(loops, draft, {.threads = 1}, progress),
+             three = minimise_segments(loops, draft, {.threads = 3}, progress);
   ASSERT_TRUE(one.ok() && three.ok());
   for (std::size_t k = 0; k < 6; ++k) {
     ASSERT_EQ(one->loops[k].size(), three->loops[k].size());
