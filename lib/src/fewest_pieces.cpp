@@ -10,8 +10,8 @@
 namespace batten {
 namespace {
 
-// A node may lie anywhere, the count hardly cares: halving the gap of 6 px saved 1.5 % of the segments, 3 px a further 0.5 %.
-constexpr double finest_gap_px = 3;
+// A node may lie anywhere, the count hardly cares: halving a gap of 6 px saved 1.5 % of the segments.
+constexpr double finest_gap_px = 4;
 constexpr std::size_t most_candidates = 400;  // keeps the longest loops to about a second
 constexpr int most_misses = 2;                // feasible again after this many infeasible ends: not seen
 constexpr std::size_t looked_at = 7;          // candidates for one node when paths of equal count are compared
@@ -31,6 +31,12 @@ class Reaches {
   }
   bool holds(std::size_t i, std::size_t j) const { return error(i, j) <= limit_px_; }
 
+  // Part of a cubic is a cubic, but its handles may pass the meeting point of its tangents (just past an inflection):
+  // what only that rule forbids does not end the reach.
+  bool holds_uncapped(std::size_t i, std::size_t j) const {
+    return fit_stretch(loop_, ends_[i % size()], ends_[j % size()], limit_px_, false, false).max_px <= limit_px_;
+  }
+
   // The farthest candidate that one cubic reaches from each; i itself where it reaches none.
   const std::vector<std::size_t>& farthest() {
     if (!far_.empty()) return far_;
@@ -43,7 +49,7 @@ class Reaches {
       for (int misses = 0; j <= end && misses < most_misses; ++j) {
         if (holds(i, j))
           good = j, misses = 0;
-        else
+        else if (!holds_uncapped(i, j))
           ++misses;
       }
       if (good == i)  // the reach shrank
@@ -168,10 +174,10 @@ StretchEnd stretch_end(const Joint& j, double angle) {
   return {j.at, j.arc, angle, j.corner ? j.zone_px : 0, j.corner};
 }
 
-PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px, bool minimax) {
+PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px, bool minimax, bool capped) {
   const double way = loop.even.ahead(a.arc, b.arc);
   const PieceData data = points_between(loop, a.arc, b.arc, a.zone_px, b.zone_px, std::max(loop.even.step_px, way / 60));
-  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, minimax};
+  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, minimax, capped};
   CubicFit fit = fit_cubic(task);
   constexpr double mendable = 2.5;  // a minimax polish never gained more than this factor
   if (!minimax && fit.max_px > limit_px && fit.max_px < mendable * limit_px) {

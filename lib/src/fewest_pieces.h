@@ -30,12 +30,12 @@ FewestPieces fewest_pieces(const SpacedLoop& loop, const StretchEnd& from, const
 FewestPieces fewest_on_ring(const SpacedLoop& loop, double limit_px);
 
 /// One cubic from one end to the other, largest distance and curve; a second try is made towards the smallest largest
-/// distance where the first is not far over the limit.
+/// distance where the first is not far over the limit. capped: keep to handle_caps().
 struct PieceFit {
   Cubic curve;
   double max_px = 0;
 };
 PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px,
-                     bool minimax = false);
+                     bool minimax = false, bool capped = true);
 
 }  // namespace batten
