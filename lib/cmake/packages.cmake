@@ -1,0 +1,48 @@
+# Debian packages of a shared build: cpack -G DEB. Configure with -DBUILD_SHARED_LIBS=ON -DCMAKE_INSTALL_PREFIX=/usr.
+#   libbatten0.1        the library                  batten        the command
+#   libbatten-files0.1  its image files, pictures    libbatten-dev headers, CMake and pkg-config files
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_NAME batten)
+set(CPACK_PACKAGE_CONTACT "The batten developers <batten@localhost>")
+set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
+set(CPACK_STRIP_FILES ON)
+set(CPACK_DEB_COMPONENT_INSTALL ON)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+set(CPACK_DEBIAN_PACKAGE_SECTION graphics)
+set(CPACK_COMPONENTS_ALL libbatten libbatten-dev)
+if(BATTEN_BUILD_FILES)
+  list(APPEND CPACK_COMPONENTS_ALL libbatten-files)
+endif()
+if(BATTEN_BUILD_CLI)
+  list(APPEND CPACK_COMPONENTS_ALL batten)
+endif()
+
+# What Debian's libraries are needed is read off the binaries; what we need of one another is said here.
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS_PRIVATE_DIRS ${PROJECT_BINARY_DIR}/lib)
+set(CPACK_DEBIAN_ENABLE_COMPONENT_DEPENDS ON)
+set(CPACK_COMPONENT_LIBBATTEN-FILES_DEPENDS libbatten)
+set(CPACK_COMPONENT_LIBBATTEN-DEV_DEPENDS libbatten)
+set(CPACK_COMPONENT_BATTEN_DEPENDS libbatten libbatten-files)
+if(BATTEN_BUILD_FILES)
+  list(APPEND CPACK_COMPONENT_LIBBATTEN-DEV_DEPENDS libbatten-files)
+endif()
+
+set(CPACK_DEBIAN_LIBBATTEN_PACKAGE_NAME libbatten${BATTEN_SOVERSION})
+set(CPACK_DEBIAN_LIBBATTEN_PACKAGE_SECTION libs)
+set(CPACK_COMPONENT_LIBBATTEN_DESCRIPTION "The shared library, with its C++ and C interfaces: pixels or polylines in, outlines out.")
+set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_NAME libbatten-files${BATTEN_SOVERSION})
+set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_SECTION libs)
+set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_DEPENDS fonts-dejavu-core)  # letters beside the nodes of an overlay
+set(CPACK_COMPONENT_LIBBATTEN-FILES_DESCRIPTION "The shared library that reads image files and paints pictures.")
+set(CPACK_DEBIAN_LIBBATTEN-DEV_PACKAGE_NAME libbatten-dev)
+set(CPACK_DEBIAN_LIBBATTEN-DEV_PACKAGE_SECTION libdevel)
+set(CPACK_COMPONENT_LIBBATTEN-DEV_DESCRIPTION "Headers, and files for CMake's find_package and for pkg-config.")
+set(CPACK_DEBIAN_BATTEN_PACKAGE_NAME batten)
+set(CPACK_COMPONENT_BATTEN_DESCRIPTION "The command line tool.")
+
+foreach(component IN LISTS CPACK_COMPONENTS_ALL)
+  string(TOUPPER ${component} upper)
+  install(FILES LICENSE DESTINATION share/doc/${CPACK_DEBIAN_${upper}_PACKAGE_NAME} RENAME copyright COMPONENT ${component})
+endforeach()
+include(CPack)
