@@ -128,14 +128,18 @@ FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
   }
   double t = best / last;
   const double t_min = std::max(0.0, (best - 1) / last), t_max = std::min(1.0, (best + 1) / last);
-  Point at = table_[best], d = slope(t);
+  if (best > 0 && best + 1 < table_size) {  // the lowest point of the parabola through three of the table
+    const double before = norm2(p - table_[best - 1]) - best_d2, after = norm2(p - table_[best + 1]) - best_d2;
+    if (before > 0 && after > 0) t += 0.5 * (before - after) / (before + after) / last;
+  }
+  Point at = place(t), d = slope(t);
   for (int k = 0; k < 5; ++k) {  // Newton on dot(B - p, B') = 0; quadratic from a table this fine
     const Point e = at - p;
     const double bend = norm2(d) + dot(e, 2 * k2_ + 6 * t * k3_);
     if (bend <= 1e-12) break;
     const double next = std::clamp(t - dot(e, d) / bend, t_min, t_max), step = std::abs(next - t);
     t = next, at = place(t), d = slope(t);
-    if (step < 1e-6) break;  // the next step would be its square
+    if (step < 1e-4) break;  // what is left is of the order of its square: 1e-8 of the way, 1e-13 across
   }
   Foot f;
   f.t = t;

@@ -65,7 +65,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
   settle_angles(&next);
   if (fit_piece(c.loop, &next, piece, false) > 5 * c.loop.limit_px) return false;
-  for (double power : {2.0, 6.0, 12.0, 24.0}) {
+  for (int power : {2, 6, 12, 24}) {
     const SolveOptions o{power > 12 ? 4 : power > 2 ? 2 : 3, power, 8};
     if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), o, c.stop)) return false;
     const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
@@ -132,7 +132,7 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
     DraftLoop next = *d;
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
-    for (double power : {4.0, 8.0, 16.0}) {
+    for (int power : {4, 8, 16}) {
       if (!solve_joint(c.loop, &next, freed_round(next, piece, reach), {2, power, 8}, c.stop)) break;
       if (local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
         *d = std::move(next);

@@ -53,17 +53,17 @@ Offsets offsets_of(const CubicTask& k, const Cubic& c) {
   return out;
 }
 
-double norm_p(const CubicTask& k, const Offsets& o, double p, double scale) {
+double norm_p(const CubicTask& k, const Offsets& o, int p, double scale) {
   double sum = 0;
   for (std::size_t i = 0; i < o.feet.size(); ++i) {
     const double w = k.weights.empty() ? 1 : k.weights[i];
-    sum += w * std::pow(std::abs(o.feet[i].offset_px) / scale, p);
+    sum += w * whole_power(std::abs(o.feet[i].offset_px) / scale, p);
   }
   return sum;
 }
 
 // Levenberg-Marquardt on |offset|^p; keeps the best iterate (without that 1 % of the fits end far off).
-Trial polish(const CubicTask& k, Trial v, double p, int rounds) {
+Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
   const double scale = std::max(o.worst, 1e-6);
@@ -81,7 +81,7 @@ Trial polish(const CubicTask& k, Trial v, double p, int rounds) {
       for (int q = 0; q < 4; ++q)
         if (!freed[q]) j[q] = 0;
       const double w = k.weights.empty() ? 1 : k.weights[i];
-      const double e = f.offset_px / scale, m = p > 2 ? std::pow(std::abs(e) + 1e-12, p - 2) : 1;
+      const double e = f.offset_px / scale, m = p > 2 ? whole_power(std::abs(e) + 1e-12, p - 2) : 1;
       h += (w * m * (p - 1)) * j * j.transpose();
       g += (w * m * f.offset_px) * j;
     }
@@ -190,7 +190,7 @@ CubicFit fit_cubic(const CubicTask& task) {
     if (f.rms_px < best.rms_px) best = f, winner = v;
   }
   if (task.minimax) {
-    for (double p : {4.0, 8.0, 16.0, 32.0}) {
+    for (int p : {4, 8, 16, 32}) {
       const Trial v = polish(task, winner, p, 8);
       const CubicFit f = judged(task, v);
       if (f.max_px <= best.max_px) best = f, winner = v;

@@ -18,7 +18,7 @@ struct Lattice {
 
 /// Fits place = polynomial(number of the line, place along it), so that the sheet may lie askew, in perspective or
 /// bent. Lines that fit no whole number are left out: they were drawn. Empty unless least_lines fit, more than half of
-/// those that would stand between the first and the last, and they stay within a fiftieth of the pitch (typically).
+/// those that would stand between the first and the last, and they stay within 6 % of the pitch (typically).
 std::optional<Lattice> fit_lattice(const Strips& strips, const std::vector<GuideTrack>& tracks,
                                    std::size_t least_lines);
 

@@ -6,9 +6,10 @@
 namespace batten {
 namespace {
 
-constexpr int follow_px = 3;     // from where the lattice says to the line itself: print and scanner waver
-constexpr int lines_around = 6;  // each way, for how dark the print is at a place
-constexpr double as_dark = .3;   // a bare line is as dark as the print there, up to this share; grain does no more
+constexpr int follow_px = 3;         // from where the lattice says to the line itself: print and scanner waver
+constexpr int lines_around = 6;      // each way, for how dark the print is at a place
+constexpr double darkest_print = 3;  // over the other lines: margin lines measured 2.4, drawn lines 4 and more
+constexpr double as_dark = .3;       // a bare line is as dark as the print there, up to this share; grain does no more
 
 struct Sightings {
   std::vector<std::vector<double>> amplitude, off_px;  // of each line, for each strip: over the typical one; from y_px
@@ -81,19 +82,23 @@ std::vector<std::vector<double>> darkness_of_places(const std::vector<std::vecto
   return out;
 }
 
-// How dark each line is over its places, from the paler quarter: what the drawing has left bare. 0: no line.
+// How dark each line is over its places, from the palest tenth: what the drawing has left bare. 0: no line.
 std::vector<double> darkness_of_lines(const Sightings& seen, const std::vector<std::vector<double>>& place) {
-  std::vector<double> out, over_quarter;
+  std::vector<double> out, over_palest;
   for (std::size_t i = 0; i < place.size(); ++i) {
     std::vector<double> ratio;
     for (std::size_t s = 0; s < place[i].size(); ++s)
       if (seen.amplitude[i][s] > .3 * place[i][s]) ratio.push_back(seen.amplitude[i][s] / place[i][s]);
-    out.push_back(quantile(ratio, .25));
+    out.push_back(quantile(ratio, .1));
     if (2 * ratio.size() < place[i].size()) out.back() = 0;  // nothing is printed there
-    if (out.back() > 0) over_quarter.push_back(quantile(ratio, .5) / out.back());
+    if (out.back() > 0) over_palest.push_back(quantile(ratio, .5) / out.back());
   }
-  const double spread = quantile(over_quarter, .5);
-  for (double& g : out) g *= spread;
+  const double spread = quantile(over_palest, .5);
+  std::vector<double> printed;
+  for (const double g : out)
+    if (g > 0) printed.push_back(g);
+  const double typical = quantile(printed, .5);
+  for (double& g : out) g = spread * (g > darkest_print * typical ? typical : g);  // darker: drawn over from end to end
   return out;
 }
 
@@ -109,7 +114,7 @@ std::vector<GuideTrack> follow_lattice(const Strips& strips, const Lattice& latt
     const std::size_t n = lattice.y_px[i].size();
     const std::vector<double>&amplitude = sightings.amplitude[i], &off = sightings.off_px[i];
     GuideTrack track;
-    track.amplitude_px = lattice.amplitude_px;
+    track.amplitude_px = line[i] * lattice.amplitude_px;
     track.seen.assign(n, false), track.gain.assign(n, 0);
     for (std::size_t s = 0; s < n; ++s) {
       track.gain[s] = line[i] * place[i][s];

@@ -67,9 +67,9 @@ Row row_of(const Shape& shape, const std::array<double, 4>& k, Point normal) {
 // r -> f(r) with f^2 the loss wanted, and its derivative.
 void bend(const OffsetShape& shape, double r, double* value, double* slope) {
   if (shape.power > 2) {
-    const double m = std::abs(r) + 1e-9, p = 0.5 * shape.power;
-    *value = std::copysign(std::pow(m, p), r);
-    *slope = p * std::pow(m, p - 1);
+    const double m = std::abs(r) + 1e-9, below = whole_power(m, shape.power / 2 - 1);
+    *value = std::copysign(m * below, r);
+    *slope = 0.5 * shape.power * below;
   } else if (shape.robust > 0) {
     const double d = shape.robust, q = std::sqrt(1 + r * r / (d * d));
     // 2 d^2 (q - 1) written without cancellation
@@ -119,7 +119,6 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
     v[q] = parameters[block[q]][0];
   }
   const auto store = [&](std::size_t i, double slope, const Row& row) {
-    if (!jacobians) return;
     for (std::size_t b = 0; b < blocks_.size(); ++b)
       if (jacobians[b]) jacobians[b][i] = 0;
     for (std::size_t q = 0; q < scalar_count; ++q)
@@ -138,7 +137,7 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
       double value, slope;
       bend(slots_.shape, dot(p, normal) / slots_.scale_px, &value, &slope);
       residuals[i] = slots_.weights[i] * value;
-      store(i, w * slope, row_of(shape, {1 - share, 0, 0, share}, normal));
+      if (jacobians) store(i, w * slope, row_of(shape, {1 - share, 0, 0, share}, normal));
     }
     return true;
   }
@@ -157,7 +156,7 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
     double value, slope;
     bend(slots_.shape, f.offset_px / slots_.scale_px, &value, &slope);
     residuals[i] = slots_.weights[i] * value;
-    store(i, slots_.weights[i] / slots_.scale_px * slope, row_of(shape, k, f.normal));
+    if (jacobians) store(i, slots_.weights[i] / slots_.scale_px * slope, row_of(shape, k, f.normal));
   }
   // A handle on the wrong side of the chord bends the curve where the drawing does not bend.
   const Point chord = c[3] - c[0];
@@ -186,7 +185,7 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
         }
       }
     }
-    store(i, 1, row);
+    if (jacobians) store(i, 1, row);
   }
   return true;
 }

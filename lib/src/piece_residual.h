@@ -28,7 +28,7 @@ struct EndSlots {
 };
 
 struct OffsetShape {
-  double power = 2;        ///< residual = sign(r) |r/scale|^(power/2)
+  int power = 2;           ///< even; residual = sign(r) |r/scale|^(power/2)
   double robust = 3;       ///< power 2 only: pseudo-Huber bend, in units of scale; <= 0: none
 };
 

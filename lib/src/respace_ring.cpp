@@ -20,7 +20,7 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
   next.pieces.resize(n - 1);
   settle_angles(&next);
   for (std::size_t k = 0; k + 1 < n; ++k) fit_piece(c.loop, &next, k, true);
-  for (const double power : {2.0, 6.0, 12.0, 24.0}) {
+  for (const int power : {2, 6, 12, 24}) {
     if (c.stop.stop_requested() || !solve_joint(c.loop, &next, {}, {3, power, 12}, c.stop)) return false;
     const double worst = local_error(c.loop, next, 0, next.size()).max_px;
     if (worst <= c.loop.limit_px) {

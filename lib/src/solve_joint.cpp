@@ -197,7 +197,7 @@ class Round {
     pull(problem, &blocks_.x[i], j.anchor.x, sd);
     pull(problem, &blocks_.y[i], j.anchor.y, sd);
     pull(problem, &blocks_.angle[i], blocks_.angle[i], angle_sd);
-    if (!d_.pieces[i].straight) {
+    if (!d_.pieces[i].straight && touched(i)) {
       const Joint& k = d_.joints[d_.next(i)];
       const double way = loop_.even.ahead(j.arc, k.arc);
       if (j.corner) pull_arm(problem, &blocks_.a0[i], arm_at(loop_, j, way, true));

@@ -10,7 +10,7 @@ namespace batten {
 
 struct SolveOptions {
   int rounds = 3;      ///< arcs, caps and bounds are renewed between rounds
-  double power = 2;    ///< 2: least squares, robust; 4, 8, 16: towards the smallest largest offset
+  int power = 2;       ///< even; 2: least squares, robust; 4, 8, 16: towards the smallest largest offset
   int iterations = 8;  ///< Ceres steps a round
 };
 

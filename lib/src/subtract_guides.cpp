@@ -148,18 +148,23 @@ Plane<float> transposed(const Plane<float>& p) {
   return out;
 }
 
-constexpr std::ptrdiff_t least_own_strips = 10;  // of a line, for a profile of its own: some lines are printed broader
+// A line gets a profile of its own from ten strips when it is plainly printed broader than the rest, else from half of
+// its way: strips among letters are too few to be sure of.
+bool has_own_profile(const GuideTrack& line, double typical_px) {
+  const std::ptrdiff_t bare = std::count(line.seen.begin(), line.seen.end(), true);
+  return bare >= 10 && (2 * bare >= std::ptrdiff_t(line.seen.size()) || line.amplitude_px > 1.8 * typical_px);
+}
 
 // How many lines there were.
 std::size_t subtract_lattice(const Lattice& lattice, const Strips& strips, double noise, Plane<float>& ink) {
   const std::vector<GuideTrack> tracks = follow_lattice(strips, lattice);
   std::vector<const GuideTrack*> lines;
-  for (const GuideTrack& track : tracks) lines.push_back(&track);
+  std::vector<double> amplitudes;
+  for (const GuideTrack& track : tracks) lines.push_back(&track), amplitudes.push_back(track.amplitude_px);
+  const double typical = median_of(amplitudes);
   const std::vector<double> shared = profile_of(lines, strips, ink);
-  for (const GuideTrack* line : lines) {
-    const bool own = std::count(line->seen.begin(), line->seen.end(), true) >= least_own_strips;
-    subtract(*line, own ? profile_of({line}, strips, ink) : shared, strips, noise, ink);
-  }
+  for (const GuideTrack* line : lines)
+    subtract(*line, has_own_profile(*line, typical) ? profile_of({line}, strips, ink) : shared, strips, noise, ink);
   return lines.size();
 }
 
