@@ -16,9 +16,12 @@ Examples:
   batten trace a.jpg b.jpg --out outlines --tolerance 0.1mm --dpi 300 --overlay looks
       traces both within 0.1 mm on paper to outlines/a.svg and outlines/b.svg, and paints
       each outline over its scan in looks/a.png and looks/b.png: look there first.
+  batten trace sheet.png --out sheet.ufo --names A,B,ampersand
+      makes the three letters of a sheet glyphs of a font.
 
 Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
-4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 70 a defect of batten.
+4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 7 more or fewer --names than
+glyphs; 70 a defect of batten.
 )";
 
 Error bad(const std::string& option, const std::string& sentence) {
@@ -32,6 +35,29 @@ std::optional<Number> number(std::string_view text) {
   const auto [end, code] = std::from_chars(text.data(), text.data() + text.size(), value);
   if (code != std::errc() || end != text.data() + text.size()) return std::nullopt;
   return value;
+}
+
+// "a,b,c" -> a, b, c; empty parts stay.
+std::vector<std::string> parts(std::string_view text) {
+  std::vector<std::string> found;
+  for (std::size_t comma = 0; comma != std::string_view::npos;) {
+    comma = text.find(',');
+    found.emplace_back(text.substr(0, comma));
+    text.remove_prefix(comma == std::string_view::npos ? text.size() : comma + 1);
+  }
+  return found;
+}
+
+// A length that is over 0: "12", "12px" or "12mm".
+std::optional<Tolerance> length(std::string_view text) {
+  Tolerance length;
+  if (text.ends_with("mm")) length.unit = Tolerance::Unit::mm;
+  if (text.ends_with("px") || text.ends_with("mm")) text.remove_suffix(2);
+  while (text.ends_with(' ')) text.remove_suffix(1);
+  const std::optional<double> value = number<double>(text);
+  if (!value) return std::nullopt;
+  length.value = *value;
+  return length;
 }
 
 template <class Value>
@@ -58,15 +84,38 @@ std::optional<Error> choose(const std::string& option, const std::string& text, 
 
 struct Texts {  // as typed, before they are understood
   std::string tolerance = "1px", drawing = "auto", extremes = "required", crop, dpi;
+  std::optional<std::string> format, names, units_per_em, em, baseline;  // nothing: not typed
 };
+
+void declare_font(CLI::App& trace, FontArguments& font, Texts& texts) {
+  trace
+      .add_option("--names", texts.names,
+                  "Names of the glyphs in reading order: A,b,ampersand, or the characters themselves\n"
+                  "[shape-1, shape-2 ...]")
+      ->type_name("NAME,...");
+  trace.add_option("--units-per-em", texts.units_per_em, "Units of the font to the em [1000]")->type_name("N");
+  trace.add_option("--em", texts.em, "Height of the em on the paper: 1200px, 40mm [the tallest letter is 0.7 em tall]")
+      ->type_name("LENGTH");
+  trace
+      .add_option("--baseline", texts.baseline,
+                  "y of the baseline of each row of letters, px from the top of the scan\n"
+                  "[the ruled line, or the level, that most letters stand on]")
+      ->type_name("Y,...");
+  trace.add_flag("--whole-units", font.whole_units, "Round the glyphs' coordinates to whole units");
+}
 
 void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
   trace
       .add_option("-o,--out", arguments.out,
-                  "FILE.svg, or a folder, which is made if missing and gets NAME.svg for each\n"
-                  "scan. Without it: NAME.svg beside each scan")
+                  "A file, whose ending says the format, or a folder, which is made if missing and\n"
+                  "gets NAME.svg for each scan. Without it: NAME.svg beside each scan")
       ->type_name("FILE|DIR");
+  trace
+      .add_option("-f,--format", texts.format,
+                  "svg, pdf, eps, json (all nodes and figures) or ufo (a font's glyphs), or several\n"
+                  "with commas [by the ending of --out, else svg]")
+      ->type_name("FORMAT");
   trace
       .add_option("-t,--tolerance", texts.tolerance,
                   "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
@@ -95,6 +144,8 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
       ->type_name("FILE.html|DIR");
   trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
       ->type_name("FILE.json|DIR");
+  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
+  declare_font(trace, arguments.font, texts);
   trace.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
   trace.footer(examples);
 }
@@ -105,12 +156,53 @@ Finished refused(const std::string& sentence) {
   return {bad_arguments, line + " (batten trace --help shows what is possible)"};
 }
 
+// The option that sets a field of GlyphOptions.
+std::string option_of(const std::string& field) {
+  return field == "units_per_em" ? "--units-per-em" : field == "baselines_px" ? "--baseline" : "--names";
+}
+
+std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
+  const std::pair<const char*, bool> options[] = {{"--names", texts.names.has_value()},
+                                                  {"--units-per-em", texts.units_per_em.has_value()},
+                                                  {"--em", texts.em.has_value()},
+                                                  {"--baseline", texts.baseline.has_value()},
+                                                  {"--whole-units", font.whole_units}};
+  for (const auto& [option, typed] : options)
+    if (typed && font.given.empty()) font.given = option;
+  if (texts.names) font.glyphs.names = parts(*texts.names);
+  if (texts.units_per_em) {
+    const std::optional<int> units = number<int>(*texts.units_per_em);
+    if (!units) return bad("--units-per-em", *texts.units_per_em + " is no whole number: try 1000.");
+    font.glyphs.units_per_em = *units;
+  }
+  if (texts.em) {
+    font.em = length(*texts.em);
+    if (!font.em || !std::isfinite(font.em->value) || font.em->value <= 0)
+      return bad("--em", *texts.em + " is no length: give the height of the em on the paper, such as 1200px or 40mm.");
+  }
+  if (texts.baseline)
+    for (const std::string& part : parts(*texts.baseline)) {
+      const std::optional<double> y = number<double>(part);
+      if (!y)
+        return bad("--baseline", *texts.baseline + " is no list of px: give one y for each row, such as 410,890.");
+      font.glyphs.baselines_px.push_back(*y);
+    }
+  if (auto error = check(font.glyphs)) return bad(option_of(error->place) + ":", error->message);
+  return std::nullopt;
+}
+
 std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
   const Result<Tolerance> tolerance = parse_tolerance(texts.tolerance);
   if (!tolerance) return tolerance.error();
   arguments.tolerance = *tolerance;
   if (auto error = choose("--drawing", texts.drawing, kinds, arguments.drawing)) return error;
   if (auto error = choose("--extremes", texts.extremes, rules, arguments.extremes)) return error;
+  if (texts.format) {
+    const Result<std::vector<Format>> chosen = parse_formats(*texts.format);
+    if (!chosen) return chosen.error();
+    arguments.formats = *chosen;
+  }
+  if (auto error = understand_font(texts, arguments.font)) return error;
   if (!texts.crop.empty()) {
     const Result<Crop> crop = parse_crop(texts.crop);
     if (!crop) return crop.error();
@@ -129,33 +221,34 @@ std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
 
 Result<Tolerance> parse_tolerance(const std::string& text) {
   if (text == "auto") return Tolerance{Tolerance::Unit::automatic, 0};
-  Tolerance tolerance;
-  std::string_view digits = text;
-  if (digits.ends_with("px")) {
-    digits.remove_suffix(2);
-  } else if (digits.ends_with("mm")) {
-    digits.remove_suffix(2);
-    tolerance.unit = Tolerance::Unit::mm;
-  }
-  while (digits.ends_with(' ')) digits.remove_suffix(1);
-  const std::optional<double> value = number<double>(digits);
+  const std::optional<Tolerance> tolerance = length(text);
   constexpr double largest = 10000;  // as check(Options) has it, in px
-  if (!value) return bad("--tolerance", text + " is no length: try 1px, 0.1mm or auto.");
-  if (!std::isfinite(*value) || *value <= 0 || *value > largest)
+  if (!tolerance) return bad("--tolerance", text + " is no length: try 1px, 0.1mm or auto.");
+  if (!std::isfinite(tolerance->value) || tolerance->value <= 0 || tolerance->value > largest)
     return bad("--tolerance", text + " is out of range: try something over 0, such as 1px, 0.1mm or auto.");
-  tolerance.value = *value;
-  return tolerance;
+  return *tolerance;
+}
+
+Result<std::vector<Format>> parse_formats(const std::string& text) {
+  std::vector<Format> chosen;
+  for (const std::string& word : parts(text)) {
+    const FormatEntry* found = nullptr;
+    for (const FormatEntry& entry : formats)
+      if (word == entry.word) found = &entry;
+    if (!found) return bad("--format", word + " is not known: give " + known_words() + ", or several with commas.");
+    if (std::find(chosen.begin(), chosen.end(), found->format) != chosen.end())
+      return bad("--format", word + " is given twice.");
+    chosen.push_back(found->format);
+  }
+  return chosen;
 }
 
 Result<Crop> parse_crop(const std::string& text) {
   std::vector<int> numbers;
-  std::string_view rest = text;
-  for (std::size_t comma = 0; comma != std::string_view::npos;) {
-    comma = rest.find(',');
-    const std::optional<int> value = number<int>(rest.substr(0, comma));
+  for (const std::string& part : parts(text)) {
+    const std::optional<int> value = number<int>(part);
     if (!value) return bad("--crop", text + " is no rectangle: give four whole numbers of px, such as 100,50,800,600.");
     numbers.push_back(*value);
-    rest.remove_prefix(comma == std::string_view::npos ? rest.size() : comma + 1);
   }
   if (numbers.size() != 4)
     return bad("--crop", text + " is no rectangle: give four whole numbers of px, such as 100,50,800,600.");

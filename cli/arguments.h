@@ -7,7 +7,9 @@
 #include <vector>
 
 #include "batten/convert.h"
+#include "batten/glyphs.h"
 #include "exit_status.h"
+#include "formats.h"
 
 namespace batten::cli {
 
@@ -22,6 +24,14 @@ struct Crop {
   int x = 0, y = 0, width = 0, height = 0;
 };
 
+/// What only fonts need.
+struct FontArguments {
+  GlyphOptions glyphs;          ///< em_px stays 0: it is `em`, once the resolution is known
+  std::optional<Tolerance> em;  ///< height of the em on the sheet
+  bool whole_units = false;
+  std::string given;  ///< the first of these options that was typed; empty: none
+};
+
 struct Arguments {
   std::vector<std::string> scans;
   std::string out, overlay, proof, report;  ///< empty: not given
@@ -29,7 +39,10 @@ struct Arguments {
   Options::DrawingKind drawing = Options::DrawingKind::automatic;
   Options::Extremes extremes = Options::Extremes::required;
   std::optional<Crop> crop;
-  double dpi = 0;  ///< 0: as the file says
+  double dpi = 0;               ///< 0: as the file says
+  std::vector<Format> formats;  ///< as --format says; empty: not given
+  bool nodes = false;           ///< dots for nodes in the SVG
+  FontArguments font;
   bool quiet = false;
 };
 
@@ -43,6 +56,7 @@ std::variant<Arguments, Finished> parse(int argc, const char* const* argv);
 
 /// "1px", "0.1mm", "auto", or a bare number of px. The error says what is accepted.
 Result<Tolerance> parse_tolerance(const std::string& text);
+Result<std::vector<Format>> parse_formats(const std::string& text);
 Result<Crop> parse_crop(const std::string& text);
 
 }  // namespace batten::cli

@@ -16,6 +16,8 @@ ExitStatus status_of(ErrorCode code) {
       return cannot_read;
     case ErrorCode::resolution_unknown:
       return resolution_unknown;
+    case ErrorCode::names_mismatch:
+      return names_mismatch;
     case ErrorCode::no_ink_found:
       return nothing_to_trace;
     case ErrorCode::cannot_write:

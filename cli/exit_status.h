@@ -13,6 +13,7 @@ enum ExitStatus : int {
   nothing_to_trace = 4,  ///< the sheet is blank, or all black
   cannot_write = 5,
   resolution_unknown = 6,  ///< mm asked for, but no dpi known
+  names_mismatch = 7,      ///< more or fewer --names than glyphs on the sheet
   internal_failure = 70    ///< out of memory, or a defect of batten (EX_SOFTWARE of sysexits.h)
 };
 

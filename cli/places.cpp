@@ -1,5 +1,6 @@
 #include "places.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <map>
 
@@ -31,9 +32,23 @@ std::string lower(std::string text) {
   return text;
 }
 
-bool names_a_file(const Target& target) {
-  if (is_folder(target.given)) return false;
-  return exists_as_file(target.given) || fs::path(target.given).has_extension();
+bool is_device(const std::string& path) {
+  std::error_code ignored;
+  return exists_as_file(path) && !fs::is_regular_file(path, ignored);
+}
+
+std::string ending_of(const std::string& path) { return lower(fs::path(path).extension()); }
+
+// A font is a folder that is looked at as one file.
+std::string without_slash(std::string path) {
+  while (path.size() > 1 && path.ends_with('/')) path.pop_back();
+  return path;
+}
+bool names_a_font(const std::string& path) { return ending_of(without_slash(path)) == entry_of(Format::ufo).ending; }
+
+bool names_a_file(const std::string& path) {
+  if (is_folder(path)) return false;
+  return exists_as_file(path) || fs::path(path).has_extension();
 }
 
 Error refused(const std::string& sentence, const std::string& option) {
@@ -41,21 +56,70 @@ Error refused(const std::string& sentence, const std::string& option) {
 }
 
 std::optional<Error> check(const Target& target, std::size_t scans) {
-  if (!names_a_file(target)) return std::nullopt;
+  if (!names_a_file(target.given)) return std::nullopt;
   const std::string what = std::string(target.option) + " " + target.given;
   if (scans > 1) return refused(what + " is a file, but there are several scans: name a folder.", target.option);
-  std::error_code ignored;
-  const bool device = exists_as_file(target.given) && !fs::is_regular_file(target.given, ignored);
-  if (!device && lower(fs::path(target.given).extension()) != target.ending)
+  if (!is_device(target.given) && ending_of(target.given) != target.ending)
     return refused(what + ": this file is written as " + (target.ending + 1) + ", so let its name end in " +
                        target.ending + ", or name a folder.",
                    target.option);
   return std::nullopt;
 }
 
-std::string place_for(const std::string& scan, const Target& target) {
-  if (names_a_file(target)) return target.given;
-  return (fs::path(target.given) / fs::path(scan).stem()).string() + target.ending;
+// The one format that a file named by --out is written in.
+Result<Format> format_of_file(const std::string& out, const std::vector<Format>& asked, std::size_t scans) {
+  const std::string what = "--out " + out;
+  if (scans > 1) return refused(what + " is a file, but there are several scans: name a folder.", "--out");
+  if (asked.size() > 1) return refused(what + " is a file, but there are several formats: name a folder.", "--out");
+  if (is_device(out)) return asked.empty() ? Format::svg : asked.front();
+  for (const FormatEntry& entry : formats) {
+    if (ending_of(out) != entry.ending && !(entry.format == Format::ufo && names_a_font(out))) continue;
+    if (asked.empty() || asked.front() == entry.format) return entry.format;
+    return refused(what + " and --format " + entry_of(asked.front()).word +
+                       " do not agree: leave out --format, or let " + "the name end in " +
+                       entry_of(asked.front()).ending + ".",
+                   "--out");
+  }
+  return refused(what + " ends in no known way: let it end in " + known_endings() + ", or name a folder.", "--out");
+}
+
+std::string place_for(const std::string& scan, const std::string& given, const char* ending) {
+  if (names_a_file(given)) return given;
+  return (fs::path(given) / fs::path(scan).stem()).string() + ending;
+}
+
+Result<std::vector<Place>> places_of_outlines(const Arguments& arguments, const std::string& scan) {
+  const std::string& out = arguments.out;
+  if (!out.empty() && (names_a_font(out) || names_a_file(out))) {
+    const Result<Format> format = format_of_file(out, arguments.formats, arguments.scans.size());
+    if (!format) return format.error();
+    return std::vector<Place>{{*format, without_slash(out)}};
+  }
+  const std::string folder = out.empty() ? fs::path(scan).parent_path().string() : out;
+  std::vector<Place> places;
+  for (const Format format : arguments.formats.empty() ? std::vector{Format::svg} : arguments.formats)
+    places.push_back({format, (fs::path(folder) / fs::path(scan).stem()).string() + entry_of(format).ending});
+  return places;
+}
+
+// Options that would do nothing are a misunderstanding.
+std::optional<Error> check_use(const Arguments& arguments, const std::vector<Place>& places) {
+  const auto writes = [&](Format format) {
+    return std::any_of(places.begin(), places.end(), [&](const Place& place) { return place.format == format; });
+  };
+  if (!arguments.font.given.empty() && !writes(Format::ufo))
+    return refused(arguments.font.given + " is for fonts: let --out end in .ufo, or add --format ufo.",
+                   arguments.font.given);
+  if (arguments.nodes && !writes(Format::svg))
+    return refused("--nodes is for SVG: add --format svg; for a picture of the nodes there is --overlay.", "--nodes");
+  for (const char* option : {"--names", "--baseline"}) {
+    const bool typed = option == std::string("--names") ? !arguments.font.glyphs.names.empty()
+                                                        : !arguments.font.glyphs.baselines_px.empty();
+    if (typed && arguments.scans.size() > 1)
+      return refused(std::string(option) + " belongs to one sheet, but there are several scans: trace them one by one.",
+                     option);
+  }
+  return std::nullopt;
 }
 
 // The same file under whatever name: links resolved as far as they exist.
@@ -68,25 +132,26 @@ std::string identity(const std::string& path) {
 std::optional<Error> check_clashes(const std::vector<Places>& all) {
   std::map<std::string, std::string> scans, results;  // identity -> name as given, or the scan it belongs to
   for (const Places& places : all) scans[identity(places.scan)] = places.scan;
-  for (const Places& places : all)
-    for (const std::string& path : {places.svg, places.overlay, places.proof, places.report}) {
-      std::error_code ignored;
-      if (path.empty() || (exists_as_file(path) && !fs::is_regular_file(path, ignored))) continue;
+  for (const Places& places : all) {
+    std::vector<std::string> paths = {places.overlay, places.proof, places.report};
+    for (const Place& place : places.outlines) paths.push_back(place.path);
+    for (const std::string& path : paths) {
+      if (path.empty() || is_device(path)) continue;
       if (scans.contains(identity(path)))
         return refused(path + " is a scan and would be written over: choose another folder or name.", path);
       if (!results.emplace(identity(path), places.scan).second)
         return refused("Two results would both be written to " + path +
-                           ": give the scans different names or trace them one by one.",
+                           ": give them different names or places, or trace the scans one by one.",
                        path);
     }
+  }
   return std::nullopt;
 }
 
 }  // namespace
 
 Result<std::vector<Places>> plan(const Arguments& arguments) {
-  const Target targets[] = {{"--out", ".svg", arguments.out, &Places::svg},
-                            {"--overlay", ".png", arguments.overlay, &Places::overlay},
+  const Target targets[] = {{"--overlay", ".png", arguments.overlay, &Places::overlay},
                             {"--proof", ".html", arguments.proof, &Places::proof},
                             {"--report", ".json", arguments.report, &Places::report}};
   for (const Target& target : targets)
@@ -95,11 +160,14 @@ Result<std::vector<Places>> plan(const Arguments& arguments) {
 
   std::vector<Places> all;
   for (const std::string& scan : arguments.scans) {
-    Places places{scan, fs::path(scan).replace_extension(".svg").string(), "", "", ""};
+    Result<std::vector<Place>> outlines = places_of_outlines(arguments, scan);
+    if (!outlines) return outlines.error();
+    Places places{scan, std::move(*outlines), "", "", ""};
     for (const Target& target : targets)
-      if (!target.given.empty()) places.*target.member = place_for(scan, target);
-    all.push_back(places);
+      if (!target.given.empty()) places.*target.member = place_for(scan, target.given, target.ending);
+    all.push_back(std::move(places));
   }
+  if (const auto error = check_use(arguments, all.front().outlines)) return *error;
   if (const auto error = check_clashes(all)) return *error;
   return all;
 }

@@ -8,13 +8,22 @@
 
 namespace batten::cli {
 
-/// Paths for one scan; overlay, proof and report are empty where none is asked for.
-struct Places {
-  std::string scan, svg, overlay, proof, report;
+/// A file (for a font: a folder) with the outlines of one scan.
+struct Place {
+  Format format = Format::svg;
+  std::string path;
 };
 
-/// One entry for each scan. Rules: a folder that exists, or a path without the format's ending, is a folder and is made
-/// when it is first needed; several scans need folders; nothing is ever written over a scan or over another result.
+/// Paths for one scan; overlay, proof and report are empty where none is asked for.
+struct Places {
+  std::string scan;
+  std::vector<Place> outlines;
+  std::string overlay, proof, report;
+};
+
+/// One entry for each scan. Rules: a folder that exists, or a path without an ending, is a folder and is made when it
+/// is first needed, but what ends in .ufo is a font; several scans or formats need folders; a file's ending and
+/// --format agree; nothing is ever written over a scan or over another result; options of one format need that format.
 Result<std::vector<Places>> plan(const Arguments& arguments);
 
 /// Makes the folder a file is going to lie in. Error: cannot_write.

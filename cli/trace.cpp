@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <filesystem>
 #include <thread>
 
 #include "batten/files.h"
@@ -14,6 +15,16 @@ namespace batten::cli {
 namespace {
 
 constexpr double mm_per_inch = 25.4;
+
+// A length in px or mm as px.
+Result<double> length_px(const Tolerance& length, double dpi, const std::string& scan, const std::string& option) {
+  if (length.unit != Tolerance::Unit::mm) return length.value;
+  if (dpi <= 0)
+    return Error{ErrorCode::resolution_unknown,
+                 scan + " does not say its resolution, so mm cannot be used: give --dpi, or " + option + " in px.",
+                 option};
+  return length.value / mm_per_inch * dpi;
+}
 
 Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan) {
   Options options;
@@ -28,12 +39,11 @@ Result<Options> options_for(const Arguments& arguments, const Picture& picture, 
     case Tolerance::Unit::automatic:
       options.tolerance_px.reset();
       break;
-    case Tolerance::Unit::mm:
-      if (options.dpi <= 0)
-        return Error{ErrorCode::resolution_unknown,
-                     scan + " does not say its resolution, so mm cannot be used: give --dpi, or the tolerance in px.",
-                     "--tolerance"};
-      options.tolerance_px = arguments.tolerance.value / mm_per_inch * options.dpi;
+    case Tolerance::Unit::mm: {
+      const Result<double> px = length_px(arguments.tolerance, options.dpi, scan, "--tolerance");
+      if (!px) return px.error();
+      options.tolerance_px = *px;
+    }
   }
   if (auto error = check(options)) return *error;
   return options;
@@ -81,6 +91,55 @@ std::optional<Error> write(const std::string& path, const std::string& bytes) {
   return write_file(path, bytes);
 }
 
+// What is going to be written to one place.
+struct Output {
+  std::string path, bytes;
+  std::vector<FolderFile> folder;  // of a font
+};
+
+Result<std::vector<FolderFile>> font(const FontArguments& arguments, const std::string& scan, const std::string& title,
+                                     const Drawing& drawing) {
+  GlyphOptions options = arguments.glyphs;
+  if (arguments.em) {
+    const Result<double> em_px = length_px(*arguments.em, drawing.dpi, scan, "--em");
+    if (!em_px) return em_px.error();
+    options.em_px = *em_px;
+  }
+  const Result<GlyphSheet> sheet = arrange_glyphs(drawing, options);
+  if (!sheet) return Error{sheet.error().code, scan + ": " + sheet.error().message, sheet.error().place};
+  return to_ufo(drawing, *sheet, {title, arguments.whole_units});
+}
+
+Result<Output> output_for(const Place& place, const Arguments& arguments, const std::string& scan,
+                          const Conversion& conversion) {
+  const std::string title = std::filesystem::path(scan).stem().string();
+  const auto file = [&](Result<std::string> bytes) -> Result<Output> {
+    if (!bytes) return bytes.error();
+    return Output{place.path, std::move(*bytes), {}};
+  };
+  switch (place.format) {
+    case Format::svg:
+      return file(to_svg(conversion.drawing, {title, arguments.nodes}));
+    case Format::pdf:
+      return file(to_pdf(conversion.drawing, {title}));
+    case Format::eps:
+      return file(to_eps(conversion.drawing, {title}));
+    case Format::json:  // without the seconds: the same scan and options give the same bytes
+      return file(to_json(conversion, {scan, 0}));
+    case Format::ufo:
+      break;
+  }
+  Result<std::vector<FolderFile>> folder = font(arguments.font, scan, title, conversion.drawing);
+  if (!folder) return folder.error();
+  return Output{place.path, "", std::move(*folder)};
+}
+
+std::optional<Error> write(const Output& output) {
+  if (output.folder.empty()) return write(output.path, output.bytes);
+  if (auto error = make_folder_of(output.path)) return error;
+  return write_folder(output.path, output.folder);
+}
+
 // Large enough for letters beside the nodes on one letter's scan, small enough to open a page's at once.
 double overlay_scale(const Picture& picture) {
   constexpr double pixels = 24e6;
@@ -89,6 +148,13 @@ double overlay_scale(const Picture& picture) {
 
 std::optional<Error> write_results(const Arguments& arguments, const Places& places, const Picture& picture,
                                    const Conversion& conversion, double seconds) {
+  // Everything is made before anything is written: a sheet that cannot be a font leaves no other file behind.
+  std::vector<Output> outputs;
+  for (const Place& place : places.outlines) {
+    Result<Output> output = output_for(place, arguments, places.scan, conversion);
+    if (!output) return output.error();
+    outputs.push_back(std::move(*output));
+  }
   if (!arguments.overlay.empty()) {
     const Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
     if (!png) return png.error();
@@ -101,7 +167,15 @@ std::optional<Error> write_results(const Arguments& arguments, const Places& pla
   }
   if (!arguments.report.empty())
     if (auto error = write(places.report, to_json(conversion, {places.scan, seconds}))) return error;
-  return write(places.svg, to_svg(conversion.drawing));
+  for (const Output& output : outputs)
+    if (auto error = write(output)) return error;
+  return std::nullopt;
+}
+
+std::string joined(const std::vector<Place>& places) {
+  std::string text;
+  for (const Place& place : places) text += (text.empty() ? "" : ", ") + place.path;
+  return text;
 }
 
 }  // namespace
@@ -116,7 +190,7 @@ std::optional<Error> trace(const Arguments& arguments, const Places& places) {
   if (auto error = write_results(arguments, places, *picture, *conversion, seconds())) return error;
   if (arguments.quiet) return std::nullopt;
   show_warnings(places.scan, conversion->report);
-  std::printf("%s\n", summary(places.scan, *conversion, seconds(), places.svg).c_str());
+  std::printf("%s\n", summary(places.scan, *conversion, seconds(), joined(places.outlines)).c_str());
   std::fflush(stdout);
   return std::nullopt;
 }

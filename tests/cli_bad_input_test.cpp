@@ -35,6 +35,7 @@ class CliBadInput : public ::testing::Test {
   }
   std::string put(const std::string& name, const std::string& bytes) { return scratch_.put(name, bytes); }
   std::string scan() { return put("scan.png", png(ring_and_disc())); }
+  using Words = std::vector<std::string>;
   Scratch scratch_;
 };
 
@@ -84,12 +85,53 @@ TEST_F(CliBadInput, ResultsThatWouldClash) {
   const std::string one = scan(), two = put("other/scan.png", png(ring_and_disc()));
   expect_failure({one, two, "--out", scratch_ / "one.svg"}, 2, "several scans");
   expect_failure({one, two, "--out", scratch_ / "out"}, 2, "Two results");
-  expect_failure({one, "--out", scratch_ / "out.pdf"}, 2, ".svg");
   expect_failure({one, "--overlay", scratch_.path()}, 2, "is a scan");
   expect_failure({one, "--overlay", one}, 2, "is a scan");
   fs::create_symlink(one, scratch_ / "link.png");
   expect_failure({one, "--overlay", scratch_ / "link.png"}, 2, "is a scan");
   expect_failure({put("named.svg", png(ring_and_disc()))}, 2, "is a scan");
+}
+
+TEST_F(CliBadInput, FormatsThatDoNotFit) {
+  const std::string one = scan(), two = put("other/scan.png", png(ring_and_disc()));
+  expect_failure({one, "--out", scratch_ / "out.docx"}, 2, ".svg, .pdf, .eps, .json or .ufo");
+  expect_failure({one, "--out", scratch_ / "out.pdf", "--format", "svg"}, 2, "do not agree");
+  expect_failure({one, "--out", scratch_ / "out.pdf", "--format", "svg,pdf"}, 2, "several formats");
+  expect_failure({one, two, "--out", scratch_ / "out.ufo"}, 2, "several scans");
+  expect_failure({one, "--format", "docx"}, 2, "svg, pdf, eps, json or ufo");
+  expect_failure({one, "--format", ""}, 2, "--format");
+  expect_failure({one, "--format", "svg,svg"}, 2, "twice");
+  expect_failure({one, "--format", "json", "--report", scratch_ / "scan.json"}, 2, "Two results");
+  expect_failure({one, "--format", "pdf", "--nodes"}, 2, "--nodes");
+  for (std::vector<std::string> font : {Words{"--names", "A,B"},
+                                        {"--em", "100px"},
+                                        {"--units-per-em", "1000"},
+                                        {"--baseline", "210"},
+                                        {"--whole-units"}}) {
+    font.insert(font.begin(), one);
+    expect_failure(font, 2, font[1] + " is for fonts");
+  }
+}
+
+TEST_F(CliBadInput, FontsThatCannotBe) {
+  const std::string one = scan(), two = put("other/scan2.png", png(ring_and_disc()));
+  const std::string out = scratch_ / "out.ufo";
+  expect_failure({one, "--out", out, "--names", "A"}, 7, "2 glyphs");
+  expect_failure({one, "--out", out, "--names", "A,B,C"}, 7, "3 names");
+  expect_failure({one, "--out", scratch_ / "all", "--format", "svg,ufo,pdf", "--names", "A"}, 7, "scan.png: ");
+  expect_failure({one, two, "--out", scratch_ / "all", "--format", "ufo", "--names", "A,B"}, 2, "several scans");
+  for (const char* names : {"A,A", "A,", ",", "A, B", "A,\xff"})
+    expect_failure({one, "--out", out, "--names", names}, 2, "--names");
+  for (const char* units : {"0", "many", "1e3", "99999"})
+    expect_failure({one, "--out", out, "--units-per-em", units}, 2, "--units-per-em");
+  for (const char* em : {"0", "-1px", "tall", "nan", "inf"}) expect_failure({one, "--out", out, "--em", em}, 2, "--em");
+  expect_failure({one, "--out", out, "--em", "10mm"}, 6, "--em in px");
+  for (const char* lines : {"low", "1,2,x", "nan"})
+    expect_failure({one, "--out", out, "--baseline", lines}, 2, "--baseline");
+  expect_failure({one, "--out", out, "--baseline", "100,200"}, 2, "1 row of letters");
+  put("other.ufo/notes.txt", "x");
+  expect_failure({one, "--out", scratch_ / "other.ufo"}, 5, "a folder of something else");
+  expect_failure({one, "--out", put("file.ufo", "x")}, 5, "it is a file");
 }
 
 TEST_F(CliBadInput, PlacesThatCannotBeWritten) {

@@ -22,18 +22,34 @@ struct Row {
 constexpr double least_shared = 0.5;
 // A mark less than half as tall as the letters is a dot, an accent or a comma (common practice, no source).
 constexpr double mark_height = 0.5;
-// Over twice the median height a shape spans rows (a frame, a large initial): it must not weld the rows it touches.
+// A shape that spans rows must not weld the rows it touches: a large initial is over twice as tall as the letters, a
+// frame has several shapes within.
 constexpr double spanning_height = 2.0;
+constexpr std::size_t held_by_frame = 3;
 
 double shared_height(const Box& box, const Row& row) {
   return std::min(box.bottom, row.bottom) - std::max(box.top, row.top);
 }
 
-double median_height(std::span<const Box> boxes) {
+bool is_frame(std::span<const Box> boxes, const Box& frame) {
+  const auto within = [&](const Box& box) {
+    return &box != &frame && box.left >= frame.left && box.right <= frame.right && box.top >= frame.top &&
+           box.bottom <= frame.bottom;
+  };
+  return static_cast<std::size_t>(std::count_if(boxes.begin(), boxes.end(), within)) >= held_by_frame;
+}
+
+// The height at which half of all heights put together is reached: a letter's, however many dots and commas there are.
+double letter_height_of(std::span<const Box> boxes) {
   std::vector<double> heights;
-  for (const Box& box : boxes) heights.push_back(box.height());
-  std::nth_element(heights.begin(), heights.begin() + heights.size() / 2, heights.end());
-  return heights[heights.size() / 2];
+  for (const Box& box : boxes)
+    if (!is_frame(boxes, box)) heights.push_back(box.height());
+  std::sort(heights.begin(), heights.end());
+  const double half = std::accumulate(heights.begin(), heights.end(), 0.0) / 2;
+  double sum = 0;
+  for (const double height : heights)
+    if ((sum += height) >= half) return height;
+  return 0;
 }
 
 // The row that shares most with the box, or none.
@@ -76,12 +92,14 @@ void adopt_marks(std::vector<Row>& rows, double letter_height) {
 
 }  // namespace
 
-std::vector<std::size_t> reading_order(std::span<const Box> boxes) {
+std::vector<std::vector<std::size_t>> reading_rows(std::span<const Box> boxes) {
   if (boxes.empty()) return {};
   std::vector<std::size_t> by_height(boxes.size());
   std::iota(by_height.begin(), by_height.end(), 0u);
-  const double spans_from = spanning_height * median_height(boxes);
-  const auto spanning = [&](std::size_t i) { return boxes[i].height() > spans_from; };
+  const double spans_from = spanning_height * letter_height_of(boxes);
+  std::vector<char> spans;
+  for (const Box& box : boxes) spans.push_back(box.height() > spans_from || is_frame(boxes, box));
+  const auto spanning = [&](std::size_t i) { return spans[i] != 0; };
   std::stable_sort(by_height.begin(), by_height.end(), [&](std::size_t a, std::size_t b) {
     return std::tuple(spanning(a), -boxes[a].height(), boxes[a].top, boxes[a].left) <
            std::tuple(spanning(b), -boxes[b].height(), boxes[b].top, boxes[b].left);
@@ -101,13 +119,19 @@ std::vector<std::size_t> reading_order(std::span<const Box> boxes) {
   adopt_marks(rows, letter_height);
 
   std::stable_sort(rows.begin(), rows.end(), [](const Row& a, const Row& b) { return a.top < b.top; });
-  std::vector<std::size_t> order;
+  std::vector<std::vector<std::size_t>> order;
   for (Row& row : rows) {
     std::sort(row.members.begin(), row.members.end(), [&](std::size_t a, std::size_t b) {
       return std::tuple(boxes[a].left, boxes[a].top, a) < std::tuple(boxes[b].left, boxes[b].top, b);
     });
-    order.insert(order.end(), row.members.begin(), row.members.end());
+    order.push_back(std::move(row.members));
   }
+  return order;
+}
+
+std::vector<std::size_t> reading_order(std::span<const Box> boxes) {
+  std::vector<std::size_t> order;
+  for (const std::vector<std::size_t>& row : reading_rows(boxes)) order.insert(order.end(), row.begin(), row.end());
   return order;
 }
 

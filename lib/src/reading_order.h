@@ -18,8 +18,11 @@ struct Box {
 /// The exact box of a cubic outline (extremes of each segment, not of its handles). Zero for an outline without nodes.
 Box bounding_box(const Outline& outline);
 
-/// Indices of `boxes` in reading order. Rows are told by vertical overlap, so that ascenders, descenders, dots and
-/// commas stay with their row; ties are settled by position, then by index.
+/// Indices of `boxes` in rows, from top to bottom, each from left to right. Rows are told by vertical overlap, so that
+/// ascenders, descenders, dots and commas stay with their row; ties are settled by position, then by index.
+std::vector<std::vector<std::size_t>> reading_rows(std::span<const Box> boxes);
+
+/// The same, row after row.
 std::vector<std::size_t> reading_order(std::span<const Box> boxes);
 
 }  // namespace batten

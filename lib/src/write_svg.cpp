@@ -9,7 +9,6 @@
 #include <vector>
 
 #include "batten/write.h"
-#include "reading_order.h"
 
 namespace batten {
 namespace {
@@ -18,8 +17,6 @@ namespace {
 // 0.06 degrees, so that smooth nodes stay smooth in the file.
 constexpr int decimals = 3;
 constexpr std::int64_t units_per_px = 1000;
-// Beyond this a coordinate is no place on any scan; the bound keeps the whole numbers exact.
-constexpr double largest_px = 1e9;
 
 struct Place {
   std::int64_t x, y;  // thousandths of a pixel
@@ -42,14 +39,6 @@ std::string number(std::int64_t units, int digits = decimals) {
 
 std::string number(double value) { return number(static_cast<std::int64_t>(std::llround(value * units_per_px))); }
 std::string pair(Place p) { return number(p.x) + " " + number(p.y); }
-
-bool writable(Point p) { return std::fabs(p.x) <= largest_px && std::fabs(p.y) <= largest_px; }  // false for nan
-
-bool writable(const Outline& outline) {
-  return outline.segment_count() > 0 && std::all_of(outline.nodes.begin(), outline.nodes.end(), [](const Node& n) {
-           return writable(n.handle_in) && writable(n.at) && writable(n.handle_out);
-         });
-}
 
 std::string straight_to(Place from, Place to) {
   if (from.y == to.y) return " H " + number(to.x);
@@ -75,19 +64,6 @@ std::string path_data(const Outline& outline) {
   return outline.closed ? data + " Z" : data;
 }
 
-// The outline that starts the shape `index` belongs to: itself, or for a counter the outline round it. An island within
-// a counter starts a shape of its own.
-std::size_t shape_of(const std::vector<Outline>& outlines, std::size_t index) {
-  const auto parent_of = [&](std::size_t i) {
-    const int parent = outlines[i].parent;
-    return parent >= 0 && parent < static_cast<int>(outlines.size()) ? parent : -1;
-  };
-  std::size_t depth = 0;
-  for (int p = parent_of(index); p >= 0 && depth <= outlines.size(); p = parent_of(p)) ++depth;
-  const bool counter = depth % 2 == 1 && depth <= outlines.size();  // deeper: a ring of parents, each on its own
-  return counter ? static_cast<std::size_t>(parent_of(index)) : index;
-}
-
 std::string shape_element(const Drawing& drawing, const std::vector<std::size_t>& members,
                           std::size_t number_in_order) {
   const Outline& outer = drawing.outlines[members.front()];
@@ -98,6 +74,27 @@ std::string shape_element(const Drawing& drawing, const std::vector<std::size_t>
     paint = "fill=\"none\" stroke=\"black\" stroke-width=\"" + number(outer.band_px > 0 ? outer.band_px : 1.0) + "\"";
   }
   return "  <path id=\"shape-" + std::to_string(number_in_order) + "\" " + paint + " d=\"" + data + "\"/>\n";
+}
+
+// Dots without a stroke, so that the picture stays a picture of areas. Their size follows the sheet's.
+std::string node_dots(const Drawing& drawing) {
+  const double radius_px = std::max(1.0, std::max(drawing.width_px, drawing.height_px) / 400);
+  std::string dots = "  <g id=\"nodes\" fill=\"#cc381a\">\n";
+  for (const std::vector<std::size_t>& shape : shapes(drawing))
+    for (const std::size_t i : shape)
+      for (const Node& node : drawing.outlines[i].nodes) {
+        const Place at = rounded(node.at);
+        dots += "    <circle cx=\"" + number(at.x) + "\" cy=\"" + number(at.y) + "\" r=\"" + number(radius_px) +
+                "\"><title>" + name_of(node.reason) + "</title></circle>\n";
+      }
+  return dots + "  </g>\n";
+}
+
+std::string escaped(const std::string& text) {
+  std::string safe;
+  for (const char c : text)
+    c == '&' ? safe += "&amp;" : c == '<' ? safe += "&lt;" : c == '>' ? safe += "&gt;" : safe += c;
+  return safe;
 }
 
 std::string opening(const Drawing& drawing) {
@@ -112,20 +109,12 @@ std::string opening(const Drawing& drawing) {
 
 }  // namespace
 
-std::string to_svg(const Drawing& drawing) {
-  std::vector<std::vector<std::size_t>> members(drawing.outlines.size());
-  for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
-    if (!writable(drawing.outlines[i])) continue;
-    const std::size_t shape = shape_of(drawing.outlines, i);
-    members[shape].insert(shape == i ? members[shape].begin() : members[shape].end(), i);
-  }
-  std::erase_if(members, [](const auto& shape) { return shape.empty(); });
-
-  std::vector<Box> boxes;
-  for (const auto& shape : members) boxes.push_back(bounding_box(drawing.outlines[shape.front()]));
+std::string to_svg(const Drawing& drawing, const SvgOptions& options) {
   std::string svg = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + opening(drawing);
+  if (!options.title.empty()) svg += "  <title>" + escaped(clean_title(options.title)) + "</title>\n";
   std::size_t count = 0;
-  for (const std::size_t i : reading_order(boxes)) svg += shape_element(drawing, members[i], ++count);
+  for (const std::vector<std::size_t>& shape : shapes(drawing)) svg += shape_element(drawing, shape, ++count);
+  if (options.nodes) svg += node_dots(drawing);
   return svg + "</svg>\n";
 }
 

@@ -23,6 +23,7 @@ enum class ErrorCode : int {
   resolution_unknown = 104,
   bad_pixels = 105,
   no_ink_found = 200,
+  names_mismatch = 300,
   cannot_write = 400
 };
 

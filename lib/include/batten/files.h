@@ -11,6 +11,7 @@
 #include "batten/convert.h"
 #include "batten/error.h"
 #include "batten/export.h"
+#include "batten/glyphs.h"
 #include "batten/sweep.h"
 
 namespace batten {
@@ -35,6 +36,43 @@ BATTEN_EXPORT Result<Picture> read_picture(const std::string& path, const ReadOp
 
 /// Writes to a temporary name beside `path` and renames: a failed run leaves no half-written file. Error: cannot_write.
 BATTEN_EXPORT std::optional<Error> write_file(const std::string& path, const std::string& bytes);
+
+/// One file of a folder.
+struct FolderFile {
+  std::string path;  ///< below the folder, parts separated by '/'
+  std::string bytes;
+};
+
+/// Writes a folder of files, whole or not at all: under a temporary name beside `path`, then renamed. A folder that is
+/// there already is replaced if it holds a file of the name of files[0] or nothing at all, and is an error otherwise.
+/// Error: cannot_write.
+BATTEN_EXPORT std::optional<Error> write_folder(const std::string& path, const std::vector<FolderFile>& files);
+
+/// What a page says about itself.
+struct PageOptions {
+  std::string title;  ///< UTF-8; in EPS what is not ASCII becomes a question mark. DEFAULT: none
+};
+
+/// One page of the size of the sheet, 1/96 inch a pixel where drawing.dpi is unknown: filled shapes in reading order,
+/// curves as curves, coordinates to 1/256 point. The same drawing gives the same bytes. A side over 14,400 points is
+/// scaled down to that. Errors: out_of_memory, internal.
+BATTEN_EXPORT Result<std::string> to_pdf(const Drawing& drawing, const PageOptions& options = {});
+
+/// The same as Encapsulated PostScript, level 2; its bounding box encloses the shapes, not the sheet.
+BATTEN_EXPORT Result<std::string> to_eps(const Drawing& drawing, const PageOptions& options = {});
+
+/// What a font says about itself.
+struct UfoOptions {
+  std::string family_name = "Untitled";  ///< UTF-8
+  bool whole_units = false;  ///< round coordinates to whole units, as many fonts store them. DEFAULT: thousandths
+};
+
+/// The files of a Unified Font Object, version 3 (https://unifiedfontobject.org), for write_folder(): one glyph for
+/// each letter, y up, outer contours counter-clockwise, curves cubic; straights are points without handles.
+///
+/// \snippet glyphs.cpp ufo
+BATTEN_EXPORT std::vector<FolderFile> to_ufo(const Drawing& drawing, const GlyphSheet& sheet,
+                                             const UfoOptions& options = {});
 
 /// A picture as PNG bytes with its resolution, if dpi > 0. Errors: bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_png(const ImageView& image, double dpi = 0);
