@@ -82,6 +82,19 @@ std::optional<Error> choose(const std::string& option, const std::string& text, 
   return bad(option, text + " is not known: give " + known + ".");
 }
 
+std::string format_words() {
+  std::string text;
+  for (const FormatEntry& entry : formats) text += (text.empty() ? "" : "|") + std::string(entry.word);
+  return text;
+}
+
+template <class Value, std::size_t count>
+std::string alternatives(const Word<Value> (&words)[count]) {
+  std::string text;
+  for (const Word<Value>& word : words) text += (text.empty() ? "" : "|") + std::string(word.text);
+  return text;
+}
+
 struct Texts {  // as typed, before they are understood
   std::string tolerance = "1px", drawing = "auto", extremes = "required", crop, dpi;
   std::optional<std::string> format, names, units_per_em, em, baseline;  // nothing: not typed
@@ -115,22 +128,22 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
       .add_option("-f,--format", texts.format,
                   "svg, pdf, eps, json (all nodes and figures) or ufo (a font's glyphs), or several\n"
                   "with commas [by the ending of --out, else svg]")
-      ->type_name("FORMAT");
+      ->type_name(format_words() + ",...");
   trace
       .add_option("-t,--tolerance", texts.tolerance,
                   "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
                   "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
-      ->type_name("LENGTH");
+      ->type_name("auto|LENGTH");
   trace
       .add_option("--drawing", texts.drawing,
                   "auto, outlined (a line or many strokes run round each shape) or filled\n"
                   "(each shape is shaded in). auto decides for each shape [auto]")
-      ->type_name("KIND");
+      ->type_name(alternatives(kinds));
   trace
       .add_option("--extremes", texts.extremes,
                   "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
                   "curve. free: only where one is needed, for the fewest nodes [required]")
-      ->type_name("RULE");
+      ->type_name(alternatives(rules));
   trace
       .add_option("--crop", texts.crop, "Trace this part only, px; its outlines stay where they lie on the whole scan")
       ->type_name("X,Y,W,H");
@@ -149,6 +162,22 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
   trace.footer(examples);
 }
+
+// All that can be typed, and where it goes.
+struct Command {
+  Command() {
+    app.set_version_flag("--version", "batten " BATTEN_VERSION);
+    app.get_formatter()->column_width(28);
+    trace = app.add_subcommand("trace", "Traces scans of pencil drawings to SVG, PDF, EPS, JSON or glyphs of a font.");
+    app.footer(examples);
+    declare(*trace, arguments, texts);
+  }
+  Command(const Command&) = delete;
+  CLI::App app{"Turns scanned pencil drawings into clean outlines made of the fewest curves.", "batten"};
+  CLI::App* trace = nullptr;
+  Arguments arguments;
+  Texts texts;
+};
 
 Finished refused(const std::string& sentence) {
   std::string line = sentence;
@@ -219,6 +248,11 @@ std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
 
 }  // namespace
 
+void describe(const std::function<void(const CLI::App&)>& show) {
+  const Command command;
+  show(command.app);
+}
+
 Result<Tolerance> parse_tolerance(const std::string& text) {
   if (text == "auto") return Tolerance{Tolerance::Unit::automatic, 0};
   const std::optional<Tolerance> tolerance = length(text);
@@ -258,14 +292,8 @@ Result<Crop> parse_crop(const std::string& text) {
 }
 
 std::variant<Arguments, Finished> parse(int argc, const char* const* argv) {
-  CLI::App app("Turns scanned pencil drawings into clean outlines made of the fewest curves.", "batten");
-  app.set_version_flag("--version", "batten " BATTEN_VERSION);
-  app.get_formatter()->column_width(28);
-  CLI::App* trace = app.add_subcommand("trace", "Traces scans of pencil drawings to SVG.");
-  app.footer(examples);
-  Arguments arguments;
-  Texts texts;
-  declare(*trace, arguments, texts);
+  Command command;
+  CLI::App& app = command.app;
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -275,9 +303,9 @@ std::variant<Arguments, Finished> parse(int argc, const char* const* argv) {
   } catch (const CLI::ParseError& error) {
     return refused(error.what());
   }
-  if (!trace->parsed()) return refused("Say what to do: batten trace SCAN...");
-  if (const std::optional<Error> error = understand(texts, arguments)) return refused(error->message);
-  return arguments;
+  if (!command.trace->parsed()) return refused("Say what to do: batten trace SCAN...");
+  if (const std::optional<Error> error = understand(command.texts, command.arguments)) return refused(error->message);
+  return command.arguments;
 }
 
 }  // namespace batten::cli

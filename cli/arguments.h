@@ -1,6 +1,7 @@
 #pragma once
 // argv -> what is asked for, and nothing else.
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <variant>
@@ -10,6 +11,10 @@
 #include "batten/glyphs.h"
 #include "exit_status.h"
 #include "formats.h"
+
+namespace CLI {
+class App;
+}
 
 namespace batten::cli {
 
@@ -53,6 +58,9 @@ struct Finished {
 };
 
 std::variant<Arguments, Finished> parse(int argc, const char* const* argv);
+
+/// Shows the table of options that parse() works by and --help prints, for the manual page and shells.
+void describe(const std::function<void(const CLI::App&)>& show);
 
 /// "1px", "0.1mm", "auto", or a bare number of px. The error says what is accepted.
 Result<Tolerance> parse_tolerance(const std::string& text);

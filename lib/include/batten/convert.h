@@ -21,9 +21,19 @@
 
 namespace batten {
 
+/// What is asked for. Plain values; check() knows their ranges.
 struct Options {
-  enum class Extremes { required, free };
-  enum class DrawingKind { automatic, outlined, filled };
+  /// Whether extremes of smooth curves must be nodes.
+  enum class Extremes {
+    required,  ///< always, but for those shallower than what the line is known by
+    free       ///< only where one is needed
+  };
+  /// What shapes were drawn as.
+  enum class DrawingKind {
+    automatic,  ///< decided for each patch of ink
+    outlined,   ///< a line or many strokes run round each shape
+    filled      ///< each shape is shaded in
+  };
 
   /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
   /// Empty: the pencil line's own uncertainty decides (not below 0.5 px). DEFAULT: 1 px.
@@ -43,32 +53,53 @@ struct Options {
 BATTEN_EXPORT std::optional<Error> check(const Options& options);
 
 /// Stages in order of running.
-enum class Stage { load, ink, guides, patches, loops, locate, corners, structure, minimise, refine, regularise, finish };
+enum class Stage {
+  load,
+  ink,
+  guides,
+  patches,
+  loops,
+  locate,
+  corners,
+  structure,
+  minimise,
+  refine,
+  regularise,
+  finish
+};
+/// "load", "ink" ... : the word for a progress line.
 BATTEN_EXPORT const char* name_of(Stage stage);
 
-enum class Level { info, warning };
+/// How much a message matters.
+enum class Level {
+  info,    ///< good to know
+  warning  ///< look at the drawing there
+};
 
 /// How a caller follows a long job. All optional; called on the caller's thread only.
+///
+/// \snippet follow.cpp follow
 struct Job {
   std::function<void(Stage, double fraction)> progress;  ///< fraction 0..1 of the whole, never falls
   std::function<void(Level, std::string_view)> log;      ///< the library itself prints nothing
-  std::stop_token stop;
+  std::stop_token stop;  ///< asked for all the time: a stop ends the job with ErrorCode::cancelled within 100 ms
 };
 
 /// Something the caller should know: a tolerance that could not be held, a fallback, a dropped speck.
 struct Finding {
+  /// The kinds of things there are to know.
   enum class What {
-    tolerance_exceeded,          ///< amount_px is the deviation, place where it is
-    tolerance_below_uncertainty, ///< amount_px is the uncertainty of the pencil line
-    fallback,                    ///< a simpler method was used
-    dropped_speck,               ///< ink too small to be a shape
-    guide_removed                ///< a ruled line was taken out of the ink
+    tolerance_exceeded,           ///< amount_px is the deviation, place where it is
+    tolerance_below_uncertainty,  ///< amount_px is the uncertainty of the pencil line
+    fallback,                     ///< a simpler method was used
+    dropped_speck,                ///< ink too small to be a shape
+    guide_removed                 ///< a ruled line was taken out of the ink
   };
-  What what = What::fallback;
-  int outline = -1;  ///< index into Drawing::outlines; -1: the whole sheet
-  Point place;
-  double amount_px = 0;
-  std::string text;  ///< one sentence
+  What what = What::fallback;  ///< which of them
+  int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
+  Point place;                 ///< px; where the deviation, the speck or the middle of the line is
+  double amount_px = 0;        ///< how much; see What
+  std::string text;            ///< one sentence
 };
 /// "tolerance exceeded", "fallback" ...
 BATTEN_EXPORT const char* name_of(Finding::What what);
@@ -77,50 +108,68 @@ BATTEN_EXPORT Level level_of(Finding::What what);
 
 /// Figures of one outline, from the independent measurement.
 struct OutlineReport {
-  std::size_t segments = 0;
-  std::array<std::size_t, reason_count> nodes_by_reason{};
-  double max_px = 0, rms_px = 0, p95_px = 0;  ///< distance, both ways, to the located loop (arms at corners)
-  Point worst;                                ///< where max_px is
-  double replaced_length_px = 0;              ///< loop length near corners judged against the extended arms
-  std::size_t points_set_aside = 0;           ///< located points left out as stray
-  double loop_length_px = 0;
-  double limit_px = 0;                        ///< what was held here: tolerance, or 2.6 sigma where that is larger
-  std::vector<Point> judged;                  ///< the located loop as it was judged against: arms run on at corners
+  std::size_t segments = 0;                                 ///< cubics and straights together
+  std::array<std::size_t, reason_count> nodes_by_reason{};  ///< index: static_cast<std::size_t>(Reason)
+  double max_px = 0;                 ///< largest distance, both ways, to the located loop (arms at corners)
+  double rms_px = 0;                 ///< root mean square of the same distances
+  double p95_px = 0;                 ///< 95 % of them are smaller
+  Point worst;                       ///< where max_px is
+  double replaced_length_px = 0;     ///< loop length near corners judged against the extended arms
+  std::size_t points_set_aside = 0;  ///< located points left out as stray
+  double loop_length_px = 0;         ///< of the located loop
+  double limit_px = 0;               ///< what was held here: tolerance, or 2.6 sigma where that is larger
+  std::vector<Point> judged;         ///< the located loop as it was judged against: arms run on at corners
 };
 
+/// Figures of a whole drawing, from the independent measurement.
 struct Report {
-  std::size_t segments = 0;
-  double max_px = 0, rms_px = 0;
-  double tolerance_px = 0;  ///< as asked, or as chosen for `auto`
+  std::size_t segments = 0;             ///< of all outlines
+  double max_px = 0;                    ///< the largest of the outlines' deviations, both ways
+  double rms_px = 0;                    ///< over all outlines
+  double tolerance_px = 0;              ///< as asked, or as chosen for `auto`
   std::vector<OutlineReport> outlines;  ///< one for each Drawing::outlines
-  std::vector<Finding> findings;
+  std::vector<Finding> findings;        ///< fallbacks, specks left out, tolerances not held ...
 };
 
+/// A drawing and what is known of it.
 struct Conversion {
-  Drawing drawing;
-  Report report;
+  Drawing drawing;  ///< the outlines
+  Report report;    ///< their figures
 };
 
-enum class PixelFormat { gray8, gray16, rgb8, rgba8, rgb16, rgba16 };
+/// Samples of a pixel, in this order in memory.
+enum class PixelFormat {
+  gray8,   ///< one byte
+  gray16,  ///< one 16-bit sample
+  rgb8,    ///< three bytes
+  rgba8,   ///< four bytes, alpha last, not premultiplied
+  rgb16,   ///< three 16-bit samples
+  rgba16   ///< four 16-bit samples, alpha last, not premultiplied
+};
 
 /// Pixels owned by the caller; 16-bit samples in native byte order; alpha is laid over white.
 struct ImageView {
-  const void* pixels = nullptr;
-  int width = 0, height = 0;
-  std::ptrdiff_t stride_bytes = 0;  ///< from one row to the next; may be negative
-  PixelFormat format = PixelFormat::gray8;
+  const void* pixels = nullptr;             ///< first sample of the upper left pixel
+  int width = 0;                            ///< px, > 0
+  int height = 0;                           ///< px, > 0
+  std::ptrdiff_t stride_bytes = 0;          ///< from one row to the next; may be negative
+  PixelFormat format = PixelFormat::gray8;  ///< of each pixel
 };
 
 /// Trace a picture. A tolerance that cannot be held somewhere is a finding with place and amount; the drawing is
 /// delivered all the same. Errors: bad_option, bad_pixels, no_ink_found, cancelled, out_of_memory.
+///
+/// \snippet follow.cpp follow
 BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& options = {}, const Job& job = {});
 
 /// The located lines of one scan: the pixel stages run once, and any number of drawings made from them. A handle to
 /// data that never changes: cheap to copy, and several threads may use it at once.
 class BATTEN_EXPORT Sketch {
  public:
-  struct Data;
+  struct Data;  ///< known to the library alone
+  /// For the library: a caller gets a sketch from locate().
   explicit Sketch(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
+  /// For the library.
   const Data& data() const { return *data_; }
 
  private:
@@ -139,8 +188,10 @@ BATTEN_EXPORT Result<Conversion> convert(const Sketch& sketch, const Options& op
 /// whole. Width and height of the drawing stay as they are.
 BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
 
-/// Fit closed polylines (px; at least 8 finite points each; last point != first). No pixels involved: benchmarks feed it
-/// exact curves, so that fit error and pixel error can be told apart. Errors: bad_option, bad_polyline, cancelled.
+/// Fit closed polylines (px; at least 8 finite points each; last point != first). No pixels involved: benchmarks feed
+/// it exact curves, so that fit error and pixel error can be told apart. Errors: bad_option, bad_polyline, cancelled.
+///
+/// \snippet polyline.cpp fit
 BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> loops, const Options& options = {},
                                      const Job& job = {});
 

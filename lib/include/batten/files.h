@@ -18,14 +18,17 @@ namespace batten {
 
 /// A picture read from a file, turned upright as its orientation tag says.
 struct Picture {
-  std::vector<std::uint8_t> bytes;
-  int width = 0, height = 0;
-  PixelFormat format = PixelFormat::gray8;
-  std::ptrdiff_t stride_bytes = 0;
-  double dpi = 0;  ///< from the file; 0 where it does not say
+  std::vector<std::uint8_t> bytes;          ///< row after row
+  int width = 0;                            ///< px
+  int height = 0;                           ///< px
+  PixelFormat format = PixelFormat::gray8;  ///< of each pixel
+  std::ptrdiff_t stride_bytes = 0;          ///< from one row to the next
+  double dpi = 0;                           ///< from the file; 0 where it does not say
+  /// The same pixels, for convert(): good as long as the picture lives.
   ImageView view() const { return {bytes.data(), width, height, stride_bytes, format}; }
 };
 
+/// Limits of reading.
 struct ReadOptions {
   double max_megapixels = 400;  ///< checked against the header before anything is allocated
 };
@@ -39,8 +42,8 @@ BATTEN_EXPORT std::optional<Error> write_file(const std::string& path, const std
 
 /// One file of a folder.
 struct FolderFile {
-  std::string path;  ///< below the folder, parts separated by '/'
-  std::string bytes;
+  std::string path;   ///< below the folder, parts separated by '/'
+  std::string bytes;  ///< what it holds
 };
 
 /// Writes a folder of files, whole or not at all: under a temporary name beside `path`, then renamed. A folder that is
@@ -93,9 +96,9 @@ struct ReportContext {
 /// number under "schema" grows when a field changes its meaning or goes. What is unknown or infinite is null.
 BATTEN_EXPORT std::string to_json(const Conversion& conversion, const ReportContext& context = {});
 
-/// The proof as one self-contained HTML page (no network, no other file): the scan, the fill over it, outlines, handles,
-/// nodes with their reasons, the deviation along each outline, all figures and findings as text. Scans over 12 megapixels
-/// are shown reduced. Errors: bad_pixels, out_of_memory.
+/// The proof as one self-contained HTML page (no network, no other file): the scan, the fill over it, outlines,
+/// handles, nodes with their reasons, the deviation along each outline, all figures and findings as text. Scans over 12
+/// megapixels are shown reduced. Errors: bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Conversion& conversion,
                                                 const ReportContext& context = {});
 /// The same with a slider over the tolerances and the curve of error against segments. Error also: bad_option.

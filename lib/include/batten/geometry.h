@@ -11,12 +11,18 @@
 
 namespace batten {
 
+/// A place or a vector, px.
 struct Point {
-  double x = 0, y = 0;
+  double x = 0;  ///< px, to the right
+  double y = 0;  ///< px, DOWN
 };
+/// Sum, each coordinate by itself.
 inline Point operator+(Point a, Point b) { return {a.x + b.x, a.y + b.y}; }
+/// Difference, each coordinate by itself.
 inline Point operator-(Point a, Point b) { return {a.x - b.x, a.y - b.y}; }
+/// `a` stretched by `s`.
 inline Point operator*(double s, Point a) { return {s * a.x, s * a.y}; }
+/// Both coordinates exactly equal.
 inline bool operator==(Point a, Point b) { return a.x == b.x && a.y == b.y; }
 
 /// Control points of one cubic Bezier segment.
@@ -40,28 +46,34 @@ enum class Reason {
   added,           ///< one cubic could not hold the tolerance without it
   pinned           ///< asked for by the caller (reserved)
 };
+/// How many reasons there are: the size of a table by reason.
 inline constexpr int reason_count = 8;
 /// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "pinned".
 BATTEN_EXPORT const char* name_of(Reason reason);
+/// "outlined", "filled", "line".
 BATTEN_EXPORT const char* name_of(Kind kind);
 
 /// An on-curve point. Handles are positions, not offsets; a retracted handle equals `at`.
 struct Node {
-  Point handle_in, at, handle_out;
-  bool smooth = true;  ///< both handles lie on one line through `at`
-  Reason reason = Reason::added;
+  Point handle_in;                ///< px; the handle towards the node before; == at: retracted
+  Point at;                       ///< px; where the node is
+  Point handle_out;               ///< px; the handle towards the next node; == at: retracted
+  bool smooth = true;             ///< both handles lie on one line through `at`
+  Reason reason = Reason::added;  ///< why the node is there
 };
 
 /// One outline. Segment i runs from nodes[i] to nodes[(i+1) % size]: it is closed by construction, and the number of
 /// segments is the number of nodes (one fewer for an open line).
 struct Outline {
-  std::vector<Node> nodes;
-  int parent = -1;         ///< index of the outline that this one is a counter (or an island) of; -1: none
-  bool closed = true;      ///< false for Kind::line
-  Kind kind = Kind::outlined;
-  double sigma_px = 0;     ///< uncertainty of the pencil line's middle (or the ink's edge), one standard deviation
-  double band_px = 0;      ///< width of the pencil band; 0 where none was measured
+  std::vector<Node> nodes;     ///< in drawing order; outer outlines run clockwise on screen
+  int parent = -1;             ///< index of the outline that this one is a counter (or an island) of; -1: none
+  bool closed = true;          ///< false for Kind::line
+  Kind kind = Kind::outlined;  ///< what the shape was drawn as
+  double sigma_px = 0;         ///< uncertainty of the pencil line's middle (or the ink's edge), one standard deviation
+  double band_px = 0;          ///< width of the pencil band; 0 where none was measured
+  /// As many as nodes where closed, one fewer where open.
   std::size_t segment_count() const { return closed || nodes.empty() ? nodes.size() : nodes.size() - 1; }
+  /// Control points of segment `i`, 0 <= i < segment_count().
   Cubic segment(std::size_t i) const {
     const Node &a = nodes[i], &b = nodes[(i + 1) % nodes.size()];
     return {a.at, a.handle_out, b.handle_in, b.at};
@@ -75,15 +87,17 @@ struct Outline {
 
 /// A ruled pencil line found on the paper, kept for aligning letters: y = y0 + slope * x.
 struct Guide {
-  double y0_px = 0, slope = 0;
+  double y0_px = 0;  ///< y at x = 0, px
+  double slope = 0;  ///< dy/dx
 };
 
 /// Everything drawn on one scan. Outer outlines run clockwise on screen, counters the other way.
 struct Drawing {
-  double width_px = 0, height_px = 0;
-  double dpi = 0;  ///< pixels per inch of the scan; 0 where unknown
-  std::vector<Outline> outlines;
-  std::vector<Guide> guides;
+  double width_px = 0;            ///< of the whole scan
+  double height_px = 0;           ///< of the whole scan
+  double dpi = 0;                 ///< pixels per inch of the scan; 0 where unknown
+  std::vector<Outline> outlines;  ///< px; parents may come after their children
+  std::vector<Guide> guides;      ///< ruled lines that were found and left out
 };
 
 }  // namespace batten

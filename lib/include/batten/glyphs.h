@@ -44,9 +44,9 @@ struct Glyph {
 
 /// All letters of a sheet in reading order, at one scale.
 struct GlyphSheet {
-  int units_per_em = 1000;
-  double units_per_px = 1;
-  std::vector<Glyph> glyphs;
+  int units_per_em = 1000;    ///< as asked
+  double units_per_px = 1;    ///< scale of all glyphs
+  std::vector<Glyph> glyphs;  ///< in reading order
 };
 
 /// Groups the shapes of a sheet to glyphs: dots, accents and other pieces over or under a letter join it, islands join

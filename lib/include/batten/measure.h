@@ -10,9 +10,12 @@
 
 namespace batten {
 
+/// How far two curves are apart, both ways.
 struct Deviation {
-  double max_px = 0, rms_px = 0, p95_px = 0;
-  Point worst;  ///< on the outline or the polyline, where max_px is
+  double max_px = 0;  ///< largest distance
+  double rms_px = 0;  ///< root mean square, by length
+  double p95_px = 0;  ///< 95 % of the length is nearer
+  Point worst;        ///< on the outline or the polyline, where max_px is
 };
 
 /// Distance between a closed outline and a closed polyline, both ways: samples of the outline (at most step_px apart)
@@ -20,6 +23,8 @@ struct Deviation {
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
 /// step_px > 0. An empty side gives infinite distances.
+///
+/// \snippet polyline.cpp measure
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25);
 
 /// How far the polyline lies off a closed outline, along the outline: for each segment the distances at the parameters
@@ -29,8 +34,9 @@ BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> p
 BATTEN_EXPORT std::vector<std::vector<double>> deviation_along(const Outline& outline, std::span<const Point> polyline,
                                                                double spacing_px = 4);
 
-/// Does the outline cross itself or another one? Flattened to flatness_px.
+/// Does the outline cross itself? Flattened to flatness_px > 0.
 BATTEN_EXPORT bool crosses_itself(const Outline& outline, double flatness_px = 0.1);
+/// Do two outlines cross? Flattened to flatness_px > 0.
 BATTEN_EXPORT bool cross_each_other(const Outline& a, const Outline& b, double flatness_px = 0.1);
 
 /// Area enclosed, px^2; positive when the outline runs clockwise on screen (y down). Exact (Green's theorem).

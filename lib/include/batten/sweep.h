@@ -14,9 +14,9 @@ namespace batten {
 
 /// Drawings of one sketch, from the finest tolerance to the widest.
 struct Sweep {
-  std::vector<Conversion> conversions;
-  std::vector<double> seconds;      ///< what each took on a clock on the wall; the pixel stages are not in it
-  std::optional<std::size_t> knee;  ///< index; see knee_of(). Empty where the curve has none
+  std::vector<Conversion> conversions;  ///< one for each tolerance
+  std::vector<double> seconds;          ///< what each took on a clock on the wall; the pixel stages are not in it
+  std::optional<std::size_t> knee;      ///< index; see knee_of(). Empty where the curve has none
   /// Index of the tolerance to take: the knee, but nothing finer than the pencil line is known (the middle one of the
   /// outlines' sigmas, and 0.5 px: what `auto` takes).
   std::size_t recommended = 0;

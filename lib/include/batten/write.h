@@ -22,13 +22,15 @@ BATTEN_EXPORT std::string clean_title(std::string_view name);
 
 /// What an SVG holds beside the outlines.
 struct SvgOptions {
-  std::string title;   ///< text of its <title>, UTF-8. DEFAULT: none
+  std::string title;   ///< text of its title element, UTF-8. DEFAULT: none
   bool nodes = false;  ///< a dot for each node, over the shapes, its reason in words inside. DEFAULT: false
 };
 
 /// SVG 1.1 (https://www.w3.org/TR/SVG11/). User unit = scan pixel; width and height in mm where drawing.dpi is known;
-/// one compound <path> per shape with its counters, in reading order, with an id; commands M, C, L, H, V, Z only.
+/// one compound path per shape with its counters, in reading order, with an id; commands M, C, L, H, V, Z only.
 /// Coordinates are rounded to thousandths of a pixel, equal ones to equal numbers.
+///
+/// \snippet polyline.cpp svg
 BATTEN_EXPORT std::string to_svg(const Drawing& drawing, const SvgOptions& options = {});
 
 }  // namespace batten
