@@ -2,8 +2,8 @@
 
 usage: stage_pages.py SOURCE OUT
 
-Nothing is written twice: the order, what goes in and out and the libraries come from the table, method and published
-sources from the comment at the head of each .cpp, promises, units and errors from the headers, shown whole.
+Nothing is written twice: the order, what goes in and out and the libraries come from the table; the method, the reasons of
+constants and published sources from the comments of each .cpp; promises, units and errors from the headers, shown whole.
 """
 
 import re
@@ -16,35 +16,42 @@ ROW = re.compile(r"^\| *(\d+|leaf|order) *\|([^|]*)\|([^|]*)\|([^|]*)\|([^|]*)\|
 def escaped(text):
     """Plain text that neither Markdown nor Doxygen reads as its own."""
     text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    return re.sub(r"([\\@#*`~|\[\]%$])", r"\\\1", text)
+    return re.sub(r"([\\@#*~|\[\]%$])", r"\\\1", text)
 
 
-def head_comment(path):
-    """The comment that a file begins with, after `#pragma once` and includes, as one paragraph; else nothing."""
-    lines = []
+NAME = re.compile(r"(?:struct|class|enum class)\s+(\w+)|constexpr[^=;{(]*?(\w+)(?:\[\])? *[={]|(\w+)\(")
+
+
+def comments(path):
+    """What a source says of itself, in its order: (name of what follows, text) of each comment at the margin. The name is
+    empty for the comment at the head."""
+    found, text = [], []
     for line in path.read_text().splitlines():
         if line.startswith("//"):
-            lines.append(line.lstrip("/").strip())
-        elif lines or not (line.startswith("#") or not line):
-            break
-    return " ".join(lines)
+            text.append(line.lstrip("/").strip())
+            continue
+        if text and not (line.startswith("}") or line == "namespace batten {"):
+            name = NAME.search(line)
+            found.append(("".join(filter(None, name.groups())) if name and line else "", " ".join(text)))
+        text = []
+    return found
 
 
 def page(order, stage, files, flow, libraries, folder):
-    number = f"{order}. " if order.isdigit() else f"{order.capitalize()}: "
-    name = re.sub(r"\W+", "_", f"{order}_{stage}").strip("_").lower()
-    text = [f"# {number}{stage} {{#stage_{name}}}", "", escaped(flow)]
+    number = f"Stage {order}: " if order.isdigit() else f"{order.capitalize()}: "
+    page_name = re.sub(r"\W+", "_", f"{order}_{stage}").strip("_").lower()
+    text = [f"# {number}{stage} {{#stage_{page_name}}}", "", escaped(flow)]
     if libraries:
         text.append(f"\nLibraries: {escaped(libraries)}")
     for file in re.findall(r"`([a-z_]+)`", files):
-        text.append(f"\n## {file} {{#stage_{name}_{file}}}")
-        for path in (folder / f"{file}.cpp", folder / f"{file}.h"):
-            if path.exists() and (comment := head_comment(path)):
-                text.append("\n" + escaped(comment))
+        text.append(f"\n## {file} {{#stage_{page_name}_{file}}}")
+        source = folder / f"{file}.cpp"
+        for name, comment in comments(source) if source.exists() else []:
+            text.append(f"\n- `{name}`: {escaped(comment)}" if name else "\n" + escaped(comment))
         header = folder / f"{file}.h"
         if header.exists():
             text.append("\n```cpp\n" + header.read_text().strip() + "\n```")
-    return name, "\n".join(text) + "\n"
+    return page_name, "\n".join(text) + "\n"
 
 
 def main():

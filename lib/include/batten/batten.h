@@ -10,7 +10,7 @@
  * program built against an older header keeps working. Functions that can fail return a batten_code and, if `error` is
  * not NULL, a sentence in it that says what to try.
  *
- * tests/consumer/trace.c is an example.
+ * \include trace.c
  */
 #include <stddef.h>
 #include <stdint.h>
@@ -35,20 +35,23 @@ typedef enum batten_code {
 
 /** In the caller's memory; always terminated. */
 typedef struct batten_error {
-  int32_t code; /**< batten_code */
-  char message[256];
-  char place[64]; /**< option or stage; may be empty */
+  int32_t code;      /**< batten_code */
+  char message[256]; /**< one sentence: what is wrong and what to try */
+  char place[64];    /**< option or stage; may be empty */
 } batten_error;
 
+/** Whether extremes of smooth curves must be nodes. */
 typedef enum batten_extremes { BATTEN_EXTREMES_REQUIRED = 0, BATTEN_EXTREMES_FREE = 1 } batten_extremes;
+/** What shapes were drawn as. */
 typedef enum batten_drawing_kind {
   BATTEN_DRAWING_AUTOMATIC = 0,
   BATTEN_DRAWING_OUTLINED = 1,
   BATTEN_DRAWING_FILLED = 2
 } batten_drawing_kind;
 
+/** What is asked for. Start from batten_options_init(). */
 typedef struct batten_options {
-  size_t struct_size;
+  size_t struct_size;  /**< sizeof of the struct, set by the caller */
   double tolerance_px; /**< > 0; NAN: decided from the pencil line. DEFAULT: 1 */
   double dpi;          /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
   int32_t extremes;    /**< batten_extremes. DEFAULT: required */
@@ -60,6 +63,7 @@ typedef struct batten_options {
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
 BATTEN_EXPORT void batten_options_init(batten_options* options, size_t struct_size);
 
+/** Samples of a pixel, in this order in memory; alpha is not premultiplied. */
 typedef enum batten_format {
   BATTEN_GRAY8 = 0,
   BATTEN_GRAY16 = 1,
@@ -71,26 +75,27 @@ typedef enum batten_format {
 
 /** Pixels of the caller, read where they are; 16-bit samples in native byte order; alpha is laid over white. */
 typedef struct batten_image {
-  size_t struct_size;
-  const void* pixels;
-  int32_t width, height;
+  size_t struct_size;     /**< sizeof of the struct, set by the caller */
+  const void* pixels;     /**< first sample of the upper left pixel */
+  int32_t width;          /**< px, > 0 */
+  int32_t height;         /**< px, > 0 */
   int32_t format;         /**< batten_format */
   ptrdiff_t stride_bytes; /**< from one row to the next; may be negative */
 } batten_image;
 
 /** A way to stop jobs from any thread; one may serve several jobs. */
 typedef struct batten_stop batten_stop;
-BATTEN_EXPORT batten_stop* batten_stop_new(void); /**< NULL: out of memory. Release with batten_stop_free(). */
-BATTEN_EXPORT void batten_stop_request(batten_stop* stop);
-BATTEN_EXPORT void batten_stop_free(batten_stop* stop); /**< not before the jobs that use it have returned */
+BATTEN_EXPORT batten_stop* batten_stop_new(void);          /**< NULL: out of memory. Release with batten_stop_free(). */
+BATTEN_EXPORT void batten_stop_request(batten_stop* stop); /**< from any thread; NULL is fine */
+BATTEN_EXPORT void batten_stop_free(batten_stop* stop);    /**< not before the jobs that use it have returned */
 
 /** How a caller follows a long job: all may be NULL. Callbacks come on the thread that called, and must not unwind. */
 typedef struct batten_job {
-  size_t struct_size;
+  size_t struct_size; /**< sizeof of the struct, set by the caller */
   /** fraction: 0..1 of the whole, never falls; returning 0 cancels. */
   int (*progress)(void* user, int32_t stage, double fraction);
-  void* user;
-  batten_stop* stop;
+  void* user;        /**< handed to progress as it is */
+  batten_stop* stop; /**< how another thread ends the job */
 } batten_job;
 
 /** What a job made; never changes, so that several threads may read it. Release with batten_drawing_free(). */
@@ -109,11 +114,16 @@ BATTEN_EXPORT void batten_drawing_free(batten_drawing* drawing); /**< NULL is fi
 
 /** Figures of the whole drawing. */
 typedef struct batten_summary {
-  size_t struct_size;
-  double width_px, height_px, dpi;
-  size_t outlines, segments, findings;
-  double max_px, rms_px; /**< deviation, both ways, measured apart from the fit */
-  double tolerance_px;   /**< as asked, or as chosen */
+  size_t struct_size;  /**< sizeof of the struct, set by the caller */
+  double width_px;     /**< of the scan */
+  double height_px;    /**< of the scan */
+  double dpi;          /**< 0: unknown */
+  size_t outlines;     /**< how many */
+  size_t segments;     /**< of all outlines */
+  size_t findings;     /**< how many */
+  double max_px;       /**< largest deviation, both ways, measured apart from the fit */
+  double rms_px;       /**< root mean square of the same */
+  double tolerance_px; /**< as asked, or as chosen */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -122,18 +132,24 @@ BATTEN_EXPORT int batten_drawing_summary(const batten_drawing* drawing, batten_s
 /** Number of outlines; 0 for NULL. */
 BATTEN_EXPORT size_t batten_outline_count(const batten_drawing* drawing);
 
+/** What a shape was drawn as. */
 typedef enum batten_kind { BATTEN_KIND_OUTLINED = 0, BATTEN_KIND_FILLED = 1, BATTEN_KIND_LINE = 2 } batten_kind;
 
+/** One outline and its figures. */
 typedef struct batten_outline {
-  size_t struct_size;
-  int32_t parent; /**< the outline that this one is a counter (or an island) of; -1: none */
-  int32_t kind;   /**< batten_kind */
-  int32_t closed; /**< segments run from node i to node i + 1, and from the last to the first if closed */
-  size_t nodes;
-  double sigma_px, band_px;      /**< uncertainty of the pencil line; width of its band, 0: none measured */
-  double max_px, rms_px, p95_px; /**< deviation, both ways */
-  double worst_x, worst_y;       /**< where max_px is */
-  double limit_px;               /**< what was held here: the tolerance, or what the line can tell if that is more */
+  size_t struct_size; /**< sizeof of the struct, set by the caller */
+  int32_t parent;     /**< the outline that this one is a counter (or an island) of; -1: none */
+  int32_t kind;       /**< batten_kind */
+  int32_t closed;     /**< segments run from node i to node i + 1, and from the last to the first if closed */
+  size_t nodes;       /**< how many */
+  double sigma_px;    /**< uncertainty of the pencil line, one standard deviation */
+  double band_px;     /**< width of its band; 0: none measured */
+  double max_px;      /**< largest deviation, both ways */
+  double rms_px;      /**< root mean square of the same */
+  double p95_px;      /**< 95 % of it is less */
+  double worst_x;     /**< px; where max_px is */
+  double worst_y;     /**< px; where max_px is */
+  double limit_px;    /**< what was held here: the tolerance, or what the line can tell if that is more */
 } batten_outline;
 
 /** Like batten_drawing_summary(), for one outline. Outer ones run clockwise on screen, counters the other way. */
@@ -143,6 +159,7 @@ BATTEN_EXPORT int batten_outline_at(const batten_drawing* drawing, size_t outlin
  * place; a straight has both retracted. Owned by the drawing; NULL beyond the last outline. */
 BATTEN_EXPORT const double* batten_outline_nodes(const batten_drawing* drawing, size_t outline);
 
+/** Why a node is where it is. */
 typedef enum batten_reason {
   BATTEN_REASON_CORNER = 0, /**< the direction jumps here; every other node is smooth */
   BATTEN_REASON_EXTREME_LEFT = 1,
@@ -157,6 +174,7 @@ typedef enum batten_reason {
 /** Why each node is where it is (batten_reason). Owned by the drawing; NULL beyond the last outline. */
 BATTEN_EXPORT const int32_t* batten_outline_reasons(const batten_drawing* drawing, size_t outline);
 
+/** What a finding is about. */
 typedef enum batten_what {
   BATTEN_TOLERANCE_EXCEEDED = 0,
   BATTEN_TOLERANCE_BELOW_UNCERTAINTY = 1,
@@ -167,13 +185,14 @@ typedef enum batten_what {
 
 /** Something the caller should know although the drawing was delivered. */
 typedef struct batten_finding {
-  size_t struct_size;
-  int32_t what;    /**< batten_what; more may come */
-  int32_t warning; /**< 0: for information */
-  int32_t outline; /**< -1: the whole sheet */
-  double x, y;
-  double amount_px;
-  const char* text; /**< one sentence, UTF-8; owned by the drawing */
+  size_t struct_size; /**< sizeof of the struct, set by the caller */
+  int32_t what;       /**< batten_what; more may come */
+  int32_t warning;    /**< 0: for information */
+  int32_t outline;    /**< -1: the whole sheet */
+  double x;           /**< px; where */
+  double y;           /**< px; where */
+  double amount_px;   /**< how much: a deviation, an uncertainty, a size */
+  const char* text;   /**< one sentence, UTF-8; owned by the drawing */
 } batten_finding;
 
 /** Like batten_drawing_summary(), for one finding. */
@@ -185,6 +204,7 @@ BATTEN_EXPORT size_t batten_to_svg(const batten_drawing* drawing, char* text, si
 
 /** Words for messages; "" for a number that is unknown. */
 BATTEN_EXPORT const char* batten_stage_name(int32_t stage);
+/** The same for reasons: "corner", "left" ... */
 BATTEN_EXPORT const char* batten_reason_name(int32_t reason);
 
 /** Version of the library that is running, "1.2.3"; BATTEN_VERSION in batten/version.h is that of the headers. */

@@ -82,7 +82,7 @@ enum class Level {
 struct Job {
   std::function<void(Stage, double fraction)> progress;  ///< fraction 0..1 of the whole, never falls
   std::function<void(Level, std::string_view)> log;      ///< the library itself prints nothing
-  std::stop_token stop;  ///< asked for all the time: a stop ends the job with ErrorCode::cancelled within 100 ms
+  std::stop_token stop;  ///< asked for all the time: the job soon ends with ErrorCode::cancelled
 };
 
 /// Something the caller should know: a tolerance that could not be held, a fallback, a dropped speck.
