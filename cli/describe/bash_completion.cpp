@@ -55,14 +55,14 @@ std::string branch(const std::string& command, const Described& entry) {
   std::vector<std::string> patterns;
   for (const std::string& name : entry.names) patterns.push_back("'" + command + " " + name + "'");
   const std::string words = words_of(entry);
-  std::string action = "return";
+  std::string action;
   if (!words.empty() && entry.value.ends_with(",..."))
-    action = "_batten_list '" + words + "'";
+    action = "_batten_list '" + words + "'; ";
   else if (!words.empty())
-    action = "_batten_words '" + words + "'";
+    action = "_batten_words '" + words + "'; ";
   else if (takes_files(entry))
-    action = "_batten_files";
-  return "    " + joined(patterns, "|") + ") " + action + "; return ;;\n";
+    action = "_batten_files; ";
+  return "    " + joined(patterns, "|") + ") " + action + "return ;;\n";
 }
 
 constexpr const char* helpers = R"(_batten_words() {

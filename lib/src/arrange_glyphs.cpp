@@ -158,10 +158,11 @@ Result<GlyphSheet> arrange_glyphs(const Drawing& drawing, const GlyphOptions& op
   std::size_t count = 0;
   for (const Row& row : rows) count += row.size();
   if (!names.empty() && names.size() != count)
-    return Error{ErrorCode::names_mismatch,
-                 "The sheet has " + std::to_string(count) + " glyphs, but " + std::to_string(names.size()) +
-                     " names are given: give one for each in reading order, or none.",
-                 "names"};
+    return Error{
+        ErrorCode::names_mismatch,
+        "The sheet has " + std::to_string(count) + " glyphs, but " + std::to_string(names.size()) +
+            " names are given: give one for each in reading order, or none to see them as shape-1, shape-2 ...",
+        "names"};
   if (auto error = place_baselines(rows, drawing, options)) return *error;
 
   const double em_px = options.em_px > 0 ? options.em_px : find_em_px(rows, drawing, names);
