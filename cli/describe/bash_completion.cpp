@@ -72,8 +72,8 @@ constexpr const char* helpers = R"(_batten_words() {
 _batten_list() {
   local before=""
   case "$current" in *,*) before="${current%,*}," ;; esac
-  COMPREPLY=($(compgen -P "$before" -W "$1" -- "${current##*,}"))
   compopt -o nospace 2>/dev/null
+  COMPREPLY=($(compgen -P "$before" -W "$1" -- "${current##*,}"))
 }
 _batten_files() {
   local IFS=$'\n'
