@@ -3,8 +3,10 @@
 #include <CLI/CLI.hpp>
 #include <charconv>
 #include <cmath>
+#include <tuple>
 
 #include "batten/version.h"
+#include "places.h"
 
 namespace batten::cli {
 namespace {
@@ -22,6 +24,29 @@ Examples:
 Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
 4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 7 more or fewer --names than
 glyphs; 70 a defect of batten.
+)";
+
+constexpr const char* sweep_examples = R"(
+The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
+beyond it, further nodes buy little. Recommended is the knee, but nothing finer than the pencil line
+is known.
+
+Examples:
+  batten sweep letter.png --tolerance 0.5px..4px --steps 12 --out sweep.csv --plot sweep.svg
+      traces at twelve tolerances, the pixels looked at once: segments, nodes by reason, deviation.
+  batten sweep letter.png --proof sweep.html
+      the table to the terminal, and a page on which a slider shows what each tolerance costs.
+)";
+constexpr const char* measure_examples = R"(
+Findings: extremes without a node, handles a little off their axis, kinks, nodes that could go,
+straights with handles, straights a little off an axis. The SVG's page is laid on the whole scan where
+both have one shape, else by its size in mm, else unit for px.
+
+Examples:
+  batten measure drawn-by-hand.svg letter.png --proof measured.html
+      how well the outline sits on the scan, and what could be better about its nodes.
+  batten measure letter.svg letter.png --against designer.svg
+      also how far it lies from the right outline, and how many nodes that has.
 )";
 
 Error bad(const std::string& option, const std::string& sentence) {
@@ -96,7 +121,7 @@ std::string alternatives(const Word<Value> (&words)[count]) {
 }
 
 struct Texts {  // as typed, before they are understood
-  std::string tolerance = "1px", drawing = "auto", extremes = "required", crop, dpi;
+  std::string tolerance = "1px", range = "0.5px..4px", drawing = "auto", extremes = "required", crop, dpi;
   std::optional<std::string> format, names, units_per_em, em, baseline;  // nothing: not typed
 };
 
@@ -117,6 +142,68 @@ void declare_font(CLI::App& trace, FontArguments& font, Texts& texts) {
   trace.add_flag("--whole-units", font.whole_units, "Round the glyphs' coordinates to whole units");
 }
 
+void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
+  command
+      .add_option("--drawing", texts.drawing,
+                  "auto, outlined (a line or many strokes run round each shape) or filled\n"
+                  "(each shape is shaded in). auto decides for each shape [auto]")
+      ->type_name(alternatives(kinds));
+  command.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
+  command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
+}
+
+void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
+  command
+      .add_option("--extremes", texts.extremes,
+                  "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
+                  "curve. free: only where one is needed, for the fewest nodes [required]")
+      ->type_name(alternatives(rules));
+  command
+      .add_option("--crop", texts.crop, "Trace this part only, px; its outlines stay where they lie on the whole scan")
+      ->type_name("X,Y,W,H");
+}
+
+void declare_sweep(CLI::App& sweep, SweepArguments& arguments, Texts& texts) {
+  sweep.add_option("SCAN", arguments.common.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of a pencil drawing")
+      ->required()
+      ->expected(1);
+  sweep.add_option("-t,--tolerance", texts.range, "From the finest tolerance to the widest [0.5px..4px]")
+      ->type_name("LENGTH..LENGTH");
+  sweep.add_option("--steps", arguments.steps, "How many tolerances, each a constant factor over the one before [12]")
+      ->type_name("N");
+  sweep.add_option("-o,--out", arguments.common.out, "Write the table as CSV [to standard output]")
+      ->type_name("FILE.csv");
+  sweep
+      .add_option("--plot", arguments.plot, "Draw error against segments, knee and recommended tolerance marked [none]")
+      ->type_name("FILE.svg");
+  sweep
+      .add_option("--proof", arguments.common.proof,
+                  "Write a page with a slider over the tolerances: the outline changes while the\n"
+                  "node count falls [none]")
+      ->type_name("FILE.html");
+  declare_kind_and_dpi(sweep, arguments.common, texts);
+  declare_extremes_and_crop(sweep, texts);
+  sweep.footer(sweep_examples);
+}
+
+void declare_measure(CLI::App& measure, MeasureArguments& arguments, Texts& texts) {
+  measure.add_option("PATHS.svg", arguments.paths, "SVG of the outlines, drawn by hand or by anything")->required();
+  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; not needed with --against")
+      ->expected(0, 1);
+  measure.add_option("--against", arguments.against, "SVG of the right outlines, where they are known [none]")
+      ->type_name("TRUTH.svg");
+  measure
+      .add_option("-t,--tolerance", texts.tolerance,
+                  "What is near enough: 1px, 0.1mm, or auto, the uncertainty of the pencil line [1px]")
+      ->type_name("auto|LENGTH");
+  measure.add_option("--proof", arguments.common.proof, "Write the page to judge by, as batten trace does [none]")
+      ->type_name("FILE.html|png|pdf");
+  measure.add_option("--report", arguments.common.report, "Write all figures, nodes and findings as JSON [none]")
+      ->type_name("FILE.json");
+  declare_kind_and_dpi(measure, arguments.common, texts);
+  measure.footer(measure_examples);
+}
+
 void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
   trace
@@ -134,32 +221,20 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
                   "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
                   "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
       ->type_name("auto|LENGTH");
-  trace
-      .add_option("--drawing", texts.drawing,
-                  "auto, outlined (a line or many strokes run round each shape) or filled\n"
-                  "(each shape is shaded in). auto decides for each shape [auto]")
-      ->type_name(alternatives(kinds));
-  trace
-      .add_option("--extremes", texts.extremes,
-                  "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
-                  "curve. free: only where one is needed, for the fewest nodes [required]")
-      ->type_name(alternatives(rules));
-  trace
-      .add_option("--crop", texts.crop, "Trace this part only, px; its outlines stay where they lie on the whole scan")
-      ->type_name("X,Y,W,H");
-  trace.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
+  declare_extremes_and_crop(trace, texts);
   trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
       ->type_name("FILE.png|DIR");
   trace
       .add_option("--proof", arguments.proof,
                   "Write a page to judge the outlines by: scan, fill, nodes with their reasons,\n"
-                  "deviation, all figures. One file that opens in any browser [none]")
-      ->type_name("FILE.html|DIR");
+                  "deviation, all figures. HTML opens in any browser and can be zoomed; PNG and\n"
+                  "PDF show the same still [none]")
+      ->type_name("FILE.html|png|pdf|DIR");
   trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
       ->type_name("FILE.json|DIR");
   trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
   declare_font(trace, arguments.font, texts);
-  trace.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
+  declare_kind_and_dpi(trace, arguments, texts);
   trace.footer(examples);
 }
 
@@ -170,19 +245,37 @@ struct Command {
     app.get_formatter()->column_width(28);
     trace = app.add_subcommand("trace", "Traces scans of pencil drawings to SVG, PDF, EPS, JSON or glyphs of a font.");
     app.footer(examples);
+    sweep = app.add_subcommand("sweep", "Traces one scan at many tolerances: which one to take?");
+    measure = app.add_subcommand("measure", "Measures how well outlines that are there already sit on a scan.");
     declare(*trace, arguments, texts);
+    declare_sweep(*sweep, swept, texts);
+    declare_measure(*measure, measured, texts);
   }
   Command(const Command&) = delete;
   CLI::App app{"Turns scanned pencil drawings into clean outlines made of the fewest curves.", "batten"};
-  CLI::App* trace = nullptr;
+  CLI::App *trace = nullptr, *sweep = nullptr, *measure = nullptr;
   Arguments arguments;
+  SweepArguments swept;
+  MeasureArguments measured;
   Texts texts;
 };
 
-Finished refused(const std::string& sentence) {
+Finished refused(const std::string& sentence, const std::string& command = "trace") {
   std::string line = sentence;
   std::replace(line.begin(), line.end(), '\n', ' ');
-  return {bad_arguments, line + " (batten trace --help shows what is possible)"};
+  return {bad_arguments, line + " (batten " + command + " --help shows what is possible)"};
+}
+
+// endings: ".html .png .pdf".
+std::optional<Error> check_ending(const char* option, const std::string& path, const std::string& endings) {
+  if (path.empty() || path.starts_with("/dev/")) return std::nullopt;
+  std::string known;
+  for (std::size_t at = 0; at < endings.size(); at = endings.find('.', at + 1)) {
+    std::string ending = endings.substr(at, endings.find(' ', at) - at);
+    if (has_ending(path, ending)) return std::nullopt;
+    known += (known.empty() ? "" : " or ") + ending;
+  }
+  return bad(option, path + " is written by its ending: let its name end in " + known + ".");
 }
 
 // The option that sets a field of GlyphOptions.
@@ -291,7 +384,51 @@ Result<Crop> parse_crop(const std::string& text) {
   return Crop{numbers[0], numbers[1], numbers[2], numbers[3]};
 }
 
-std::variant<Arguments, Finished> parse(int argc, const char* const* argv) {
+namespace {
+
+std::optional<Error> understand(const Texts& texts, SweepArguments& arguments) {
+  if (auto error = understand(texts, arguments.common)) return error;
+  const auto range = parse_range(texts.range);
+  if (!range) return range.error();
+  std::tie(arguments.least, arguments.most) = *range;
+  if (arguments.steps < 1 || arguments.steps > 200)
+    return bad("--steps", std::to_string(arguments.steps) + " is out of range: 1 to 200, such as 12.");
+  if (auto error = check_ending("--out", arguments.common.out, ".csv")) return error;
+  if (auto error = check_ending("--plot", arguments.plot, ".svg")) return error;
+  return check_ending("--proof", arguments.common.proof, ".html");
+}
+
+std::optional<Error> understand(const Texts& texts, MeasureArguments& arguments) {
+  if (auto error = understand(texts, arguments.common)) return error;
+  if (arguments.common.scans.empty() && arguments.against.empty())
+    return bad("SCAN", "is missing: give the scan of the drawing, or the right outlines with --against.");
+  if (arguments.common.scans.empty() && !(arguments.common.proof + arguments.common.report).empty())
+    return bad("SCAN", "is missing: a proof and a report need it.");
+  if (auto error = check_ending("--proof", arguments.common.proof, ".html .png .pdf")) return error;
+  return check_ending("--report", arguments.common.report, ".json");
+}
+
+template <class Kind>
+Parsed finish(const CLI::App& command, const Texts& texts, Kind& arguments) {
+  if (const std::optional<Error> error = understand(texts, arguments))
+    return refused(error->message, command.get_name());
+  return arguments;
+}
+
+}  // namespace
+
+Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text) {
+  const std::size_t dots = text.find("..");
+  if (dots == std::string::npos) return bad("--tolerance", text + " is no range: try 0.5px..4px.");
+  const Result<Tolerance> least = parse_tolerance(text.substr(0, dots)), most = parse_tolerance(text.substr(dots + 2));
+  if (!least) return least.error();
+  if (!most) return most.error();
+  if (least->unit != most->unit || least->unit == Tolerance::Unit::automatic || most->value < least->value)
+    return bad("--tolerance", text + " is no range: from a finer to a wider length of one unit, such as 0.5px..4px.");
+  return std::pair(*least, *most);
+}
+
+Parsed parse(int argc, const char* const* argv) {
   Command command;
   CLI::App& app = command.app;
   try {
@@ -301,11 +438,12 @@ std::variant<Arguments, Finished> parse(int argc, const char* const* argv) {
   } catch (const CLI::CallForVersion&) {
     return Finished{all_done, "batten " BATTEN_VERSION "\n"};
   } catch (const CLI::ParseError& error) {
-    return refused(error.what());
+    return refused(error.what(), command.sweep->parsed() ? "sweep" : command.measure->parsed() ? "measure" : "trace");
   }
+  if (command.sweep->parsed()) return finish(*command.sweep, command.texts, command.swept);
+  if (command.measure->parsed()) return finish(*command.measure, command.texts, command.measured);
   if (!command.trace->parsed()) return refused("Say what to do: batten trace SCAN...");
-  if (const std::optional<Error> error = understand(command.texts, command.arguments)) return refused(error->message);
-  return command.arguments;
+  return finish(*command.trace, command.texts, command.arguments);
 }
 
 }  // namespace batten::cli

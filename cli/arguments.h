@@ -4,6 +4,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -51,13 +52,28 @@ struct Arguments {
   bool quiet = false;
 };
 
+/// batten sweep: one scan (common.scans[0]) at several tolerances.
+struct SweepArguments {
+  Arguments common;  ///< out is the CSV; tolerance is not used
+  Tolerance least, most;
+  int steps = 12;
+  std::string plot;
+};
+
+/// batten measure: outlines that are there already.
+struct MeasureArguments {
+  Arguments common;  ///< scans: none or one
+  std::string paths, against;
+};
+
 /// Nothing more to do: what to print, where, and how to end.
 struct Finished {
   ExitStatus status = all_done;
   std::string text;  ///< to standard output when status is all_done, else one line for standard error
 };
 
-std::variant<Arguments, Finished> parse(int argc, const char* const* argv);
+using Parsed = std::variant<Arguments, SweepArguments, MeasureArguments, Finished>;
+Parsed parse(int argc, const char* const* argv);
 
 /// Shows the table of options that parse() works by and --help prints, for the manual page and shells.
 void describe(const std::function<void(const CLI::App&)>& show);
@@ -65,6 +81,8 @@ void describe(const std::function<void(const CLI::App&)>& show);
 /// "1px", "0.1mm", "auto", or a bare number of px. The error says what is accepted.
 Result<Tolerance> parse_tolerance(const std::string& text);
 Result<std::vector<Format>> parse_formats(const std::string& text);
+/// "0.5px..4px" or "0.05mm..0.3mm".
+Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text);
 Result<Crop> parse_crop(const std::string& text);
 
 }  // namespace batten::cli

@@ -10,6 +10,7 @@ ExitStatus status_of(ErrorCode code) {
       return bad_arguments;
     case ErrorCode::file_not_found:
     case ErrorCode::not_an_image:
+    case ErrorCode::not_a_drawing:
     case ErrorCode::image_too_large:
     case ErrorCode::image_truncated:
     case ErrorCode::bad_pixels:

@@ -4,14 +4,22 @@
 #include <exception>
 
 #include "arguments.h"
+#include "measure_paths.h"
 #include "places.h"
 #include "show.h"
+#include "sweep_scan.h"
 #include "trace.h"
 
 namespace {
 
 using namespace batten;
 using namespace batten::cli;
+
+int ended(const std::optional<Error>& error) {
+  if (!error) return all_done;
+  show_error(error->message);
+  return status_of(error->code);
+}
 
 int run(int argc, const char* const* argv) {
   const auto parsed = parse(argc, argv);
@@ -22,6 +30,8 @@ int run(int argc, const char* const* argv) {
       show_error(finished->text);
     return finished->status;
   }
+  if (const SweepArguments* swept = std::get_if<SweepArguments>(&parsed)) return ended(sweep_scan(*swept));
+  if (const MeasureArguments* measured = std::get_if<MeasureArguments>(&parsed)) return ended(measure_paths(*measured));
   const Arguments& arguments = std::get<Arguments>(parsed);
   const Result<std::vector<Places>> plans = plan(arguments);
   if (!plans) {

@@ -11,7 +11,7 @@ namespace fs = std::filesystem;
 
 struct Target {
   const char* option;
-  const char* ending;
+  std::vector<std::string> endings;  // the first is what files in a folder get
   std::string given;
   std::string Places::*member;
 };
@@ -59,10 +59,17 @@ std::optional<Error> check(const Target& target, std::size_t scans) {
   if (!names_a_file(target.given)) return std::nullopt;
   const std::string what = std::string(target.option) + " " + target.given;
   if (scans > 1) return refused(what + " is a file, but there are several scans: name a folder.", target.option);
-  if (!is_device(target.given) && ending_of(target.given) != target.ending)
-    return refused(what + ": this file is written as " + (target.ending + 1) + ", so let its name end in " +
-                       target.ending + ", or name a folder.",
-                   target.option);
+  if (!is_device(target.given) &&
+      std::find(target.endings.begin(), target.endings.end(), ending_of(target.given)) == target.endings.end()) {
+    std::string words, known;
+    for (const std::string& one : target.endings) {
+      words += (words.empty() ? "" : " or ") + one.substr(1);
+      known += (known.empty() ? "" : " or ") + one;
+    }
+    return refused(
+        what + ": this file is written as " + words + ", so let its name end in " + known + ", or name a folder.",
+        target.option);
+  }
   return std::nullopt;
 }
 
@@ -151,9 +158,9 @@ std::optional<Error> check_clashes(const std::vector<Places>& all) {
 }  // namespace
 
 Result<std::vector<Places>> plan(const Arguments& arguments) {
-  const Target targets[] = {{"--overlay", ".png", arguments.overlay, &Places::overlay},
-                            {"--proof", ".html", arguments.proof, &Places::proof},
-                            {"--report", ".json", arguments.report, &Places::report}};
+  const Target targets[] = {{"--overlay", {".png"}, arguments.overlay, &Places::overlay},
+                            {"--proof", {".html", ".png", ".pdf"}, arguments.proof, &Places::proof},
+                            {"--report", {".json"}, arguments.report, &Places::report}};
   for (const Target& target : targets)
     if (!target.given.empty())
       if (const auto error = check(target, arguments.scans.size())) return *error;
@@ -164,13 +171,21 @@ Result<std::vector<Places>> plan(const Arguments& arguments) {
     if (!outlines) return outlines.error();
     Places places{scan, std::move(*outlines), "", "", ""};
     for (const Target& target : targets)
-      if (!target.given.empty()) places.*target.member = place_for(scan, target.given, target.ending);
+      if (!target.given.empty()) places.*target.member = place_for(scan, target.given, target.endings.front().c_str());
     all.push_back(std::move(places));
   }
   if (const auto error = check_use(arguments, all.front().outlines)) return *error;
   if (const auto error = check_clashes(all)) return *error;
   return all;
 }
+
+bool same_file(const std::string& a, const std::string& b) {
+  std::error_code ignored;
+  return !a.empty() && !b.empty() && fs::exists(a, ignored) && fs::is_regular_file(a, ignored) &&
+         identity(a) == identity(b);
+}
+
+bool has_ending(const std::string& path, const std::string& ending) { return ending_of(path) == ending; }
 
 std::optional<Error> make_folder_of(const std::string& path) {
   const fs::path folder = fs::path(path).parent_path();

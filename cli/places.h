@@ -26,6 +26,12 @@ struct Places {
 /// --format agree; nothing is ever written over a scan or over another result; options of one format need that format.
 Result<std::vector<Places>> plan(const Arguments& arguments);
 
+/// Do both names lead to one file that is there? Links are followed.
+bool same_file(const std::string& a, const std::string& b);
+
+/// Does the name end so, in small letters or capitals?
+bool has_ending(const std::string& path, const std::string& ending);
+
 /// Makes the folder a file is going to lie in. Error: cannot_write.
 std::optional<Error> make_folder_of(const std::string& path);
 

@@ -66,6 +66,37 @@ std::string summary(const std::string& scan, const Conversion& conversion, doubl
                    length(typical_sigma_px(drawing), drawing.dpi) + ", " + fixed(seconds, 1) + " s -> " + result);
 }
 
+std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion) {
+  const Drawing& drawing = conversion.drawing;
+  std::size_t nodes = 0;
+  for (const Outline& outline : drawing.outlines) nodes += outline.nodes.size();
+  return printable(paths + " on " + scan + ": " + counted(drawing.outlines.size(), "outline") + ", " +
+                   counted(nodes, "node") + " (" + reasons(drawing) + "), deviation at most " +
+                   length(conversion.report.max_px, drawing.dpi) + ", " +
+                   length(conversion.report.rms_px, drawing.dpi) + " rms, drawn line known to " +
+                   length(typical_sigma_px(drawing), drawing.dpi));
+}
+
+std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against) {
+  const double ratio = against.truth_segments ? double(against.segments) / double(against.truth_segments) : 0;
+  return printable(paths + " against " + truth + ": " + counted(against.outlines, "outline") + " in both, " +
+                   std::to_string(against.missing) + " missing, " + std::to_string(against.extra) + " extra; " +
+                   counted(against.segments, "segment") + " for " + std::to_string(against.truth_segments) + " (" +
+                   fixed(ratio, 2) + "); deviation at most " + fixed(against.max_px, 2) + " px at (" +
+                   fixed(against.worst.x, 1) + ", " + fixed(against.worst.y, 1) + "), " + fixed(against.p95_px, 2) +
+                   " px for 95 %, " + fixed(against.rms_px, 2) + " px rms; " +
+                   counted(against.corners_found, "corner") + " found, " + std::to_string(against.corners_missing) +
+                   " missing, " + std::to_string(against.corners_extra) + " extra");
+}
+
+std::string finding_line(const Finding& finding) {
+  const bool placed = finding.outline >= 0 || finding.place.x != 0 || finding.place.y != 0;
+  std::string where;
+  if (placed) where = " at (" + fixed(finding.place.x, 1) + ", " + fixed(finding.place.y, 1) + ")";
+  if (finding.outline >= 0) where += ", outline " + std::to_string(finding.outline + 1);
+  return std::string(name_of(finding.what)) + where + ": " + finding.text;
+}
+
 void show_error(const std::string& text) { std::fprintf(stderr, "batten: %s\n", printable(text).c_str()); }
 
 void show_warnings(const std::string& scan, const Report& report) {

@@ -5,12 +5,18 @@
 #include <string>
 
 #include "batten/convert.h"
+#include "batten/measure.h"
 
 namespace batten::cli {
 
 /// "s.png: 7 outlines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, ...": one line, no line
 /// break.
 std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result);
+
+/// "drawn.svg on s.png: 2 outlines ...", then a line for each finding; and what --against says, where it is given.
+std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion);
+std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against);
+std::string finding_line(const Finding& finding);
 
 /// One line on standard error. Control characters in names are shown as ?.
 void show_error(const std::string& text);

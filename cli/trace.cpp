@@ -5,66 +5,14 @@
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
-#include <thread>
 
 #include "batten/files.h"
 #include "batten/write.h"
+#include "prepare.h"
 #include "show.h"
 
 namespace batten::cli {
 namespace {
-
-constexpr double mm_per_inch = 25.4;
-
-// A length in px or mm as px.
-Result<double> length_px(const Tolerance& length, double dpi, const std::string& scan, const std::string& option) {
-  if (length.unit != Tolerance::Unit::mm) return length.value;
-  if (dpi <= 0)
-    return Error{ErrorCode::resolution_unknown,
-                 scan + " does not say its resolution, so mm cannot be used: give --dpi, or " + option + " in px.",
-                 option};
-  return length.value / mm_per_inch * dpi;
-}
-
-Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan) {
-  Options options;
-  options.drawing = arguments.drawing;
-  options.extremes = arguments.extremes;
-  options.dpi = arguments.dpi > 0 ? arguments.dpi : picture.dpi;
-  options.threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1u, 64u));
-  switch (arguments.tolerance.unit) {
-    case Tolerance::Unit::px:
-      options.tolerance_px = arguments.tolerance.value;
-      break;
-    case Tolerance::Unit::automatic:
-      options.tolerance_px.reset();
-      break;
-    case Tolerance::Unit::mm: {
-      const Result<double> px = length_px(arguments.tolerance, options.dpi, scan, "--tolerance");
-      if (!px) return px.error();
-      options.tolerance_px = *px;
-    }
-  }
-  if (auto error = check(options)) return *error;
-  return options;
-}
-
-// The part of the scan to look at; the whole without --crop.
-Result<ImageView> view_of(const Picture& picture, const std::optional<Crop>& crop, const std::string& scan) {
-  ImageView view = picture.view();
-  if (!crop) return view;
-  if (crop->x >= view.width || crop->y >= view.height || crop->width > view.width - crop->x ||
-      crop->height > view.height - crop->y)
-    return Error{ErrorCode::bad_option,
-                 "--crop reaches outside " + scan + ", which is " + std::to_string(view.width) + " x " +
-                     std::to_string(view.height) + " px: give a part of it.",
-                 "--crop"};
-  const std::ptrdiff_t bytes_per_pixel = view.stride_bytes / view.width;
-  view.pixels = static_cast<const std::uint8_t*>(view.pixels) + crop->y * view.stride_bytes + crop->x * bytes_per_pixel;
-  view.width = crop->width;
-  view.height = crop->height;
-  return view;
-}
 
 Result<Conversion> convert_part(const Picture& picture, const Arguments& arguments, const Places& places) {
   const Result<Options> options = options_for(arguments, picture, places.scan);
@@ -80,15 +28,8 @@ Result<Conversion> convert_part(const Picture& picture, const Arguments& argumen
     error.message = places.scan + ": " + error.message;
     return error;
   }
-  if (arguments.crop) translate(*conversion, {double(arguments.crop->x), double(arguments.crop->y)});
-  conversion->drawing.width_px = picture.width;
-  conversion->drawing.height_px = picture.height;
+  put_back(*conversion, picture, arguments.crop);
   return conversion;
-}
-
-std::optional<Error> write(const std::string& path, const std::string& bytes) {
-  if (auto error = make_folder_of(path)) return error;
-  return write_file(path, bytes);
 }
 
 // What is going to be written to one place.
@@ -101,7 +42,7 @@ Result<std::vector<FolderFile>> font(const FontArguments& arguments, const std::
                                      const Drawing& drawing) {
   GlyphOptions options = arguments.glyphs;
   if (arguments.em) {
-    const Result<double> em_px = length_px(*arguments.em, drawing.dpi, scan, "--em");
+    const Result<double> em_px = px_of(*arguments.em, drawing.dpi, scan, "--em");
     if (!em_px) return em_px.error();
     options.em_px = *em_px;
   }
@@ -135,7 +76,7 @@ Result<Output> output_for(const Place& place, const Arguments& arguments, const 
 }
 
 std::optional<Error> write(const Output& output) {
-  if (output.folder.empty()) return write(output.path, output.bytes);
+  if (output.folder.empty()) return write_result(output.path, output.bytes);
   if (auto error = make_folder_of(output.path)) return error;
   return write_folder(output.path, output.folder);
 }
@@ -158,15 +99,12 @@ std::optional<Error> write_results(const Arguments& arguments, const Places& pla
   if (!arguments.overlay.empty()) {
     const Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
     if (!png) return png.error();
-    if (auto error = write(places.overlay, *png)) return error;
+    if (auto error = write_result(places.overlay, *png)) return error;
   }
-  if (!arguments.proof.empty()) {
-    const Result<std::string> page = to_proof_page(picture, conversion, {places.scan, seconds});
-    if (!page) return page.error();
-    if (auto error = write(places.proof, *page)) return error;
-  }
+  if (!arguments.proof.empty())
+    if (auto error = write_proof(places.proof, picture, conversion, {places.scan, seconds})) return error;
   if (!arguments.report.empty())
-    if (auto error = write(places.report, to_json(conversion, {places.scan, seconds}))) return error;
+    if (auto error = write_result(places.report, to_json(conversion, {places.scan, seconds}))) return error;
   for (const Output& output : outputs)
     if (auto error = write(output)) return error;
   return std::nullopt;

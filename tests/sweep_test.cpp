@@ -36,6 +36,11 @@ TEST(Knee, AStraightAndABulgeAwayFromTheOriginHaveNone) {
   EXPECT_EQ(knee_of(std::vector<Point>{{10, 1}, {10, 1}, {10, 1}}), std::nullopt);
 }
 
+TEST(Knee, APointThatAnotherBeatsInBothIsLeftAside) {
+  // (12, 5) costs more and errs more than (10, 4); taken for a point of the curve it would move the chord's end.
+  EXPECT_EQ(knee_of(std::vector<Point>{{40, 0.9}, {20, 1}, {10, 4}, {12, 5}}), 1u);
+}
+
 TEST(Tolerances, AreAConstantFactorApart) {
   const std::vector<double> t = spread_tolerances(0.5, 4, 4);
   ASSERT_EQ(t.size(), 4u);

@@ -76,6 +76,21 @@ Json json_of(const Finding& finding) {
           {"text", finding.text}};
 }
 
+Json json_of(const Comparison& against) {
+  return {{"outlines", against.outlines},
+          {"missing", against.missing},
+          {"extra", against.extra},
+          {"segments", against.segments},
+          {"truth_segments", against.truth_segments},
+          {"corners_found", against.corners_found},
+          {"corners_missing", against.corners_missing},
+          {"corners_extra", against.corners_extra},
+          {"max_px", against.max_px},
+          {"rms_px", against.rms_px},
+          {"p95_px", against.p95_px},
+          {"worst", json_of(against.worst)}};
+}
+
 bool is_flat(const Json& json) {
   for (const Json& part : json)
     if (part.is_structured()) return false;
@@ -120,6 +135,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"guides", Json::array()},
                {"findings", Json::array()}};
   if (context.seconds > 0) json["seconds"] = context.seconds;
+  if (context.against) json["against"] = json_of(*context.against);
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
     Json outline = json_of(drawing.outlines[i]);
     if (i < report.outlines.size()) outline["report"] = json_of(drawing.outlines[i], report.outlines[i]);

@@ -81,13 +81,39 @@ const char* name_of(Finding::What what) {
       return "dropped speck";
     case Finding::What::guide_removed:
       return "guide removed";
+    case Finding::What::not_drawn:
+      return "not drawn";
+    case Finding::What::no_outline:
+      return "no outline";
+    case Finding::What::extreme_without_node:
+      return "extreme without node";
+    case Finding::What::handle_off_axis:
+      return "handle off axis";
+    case Finding::What::kink:
+      return "kink";
+    case Finding::What::needless_node:
+      return "needless node";
+    case Finding::What::straight_with_handles:
+      return "straight with handles";
+    case Finding::What::nearly_on_axis:
+      return "nearly on axis";
+    case Finding::What::placed:
+      return "placed";
   }
   return "unknown";
 }
 
 Level level_of(Finding::What what) {
-  const bool plain = what == Finding::What::dropped_speck || what == Finding::What::guide_removed;
-  return plain ? Level::info : Level::warning;
+  switch (what) {
+    case Finding::What::tolerance_exceeded:
+    case Finding::What::tolerance_below_uncertainty:
+    case Finding::What::fallback:
+    case Finding::What::not_drawn:
+    case Finding::What::no_outline:
+      return Level::warning;
+    default:
+      return Level::info;
+  }
 }
 
 }  // namespace batten

@@ -142,6 +142,11 @@ Result<Conversion> convert(const ImageView& image, const Options& options, const
   return convert_located(*sketch, options, job, pixel_half_share);
 }
 
+Result<Conversion> judge(const Sketch& sketch, const Drawing& drawing, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded([&] { return judge_located(sketch.data(), drawing, options, job); });
+}
+
 Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
   if (auto e = check(options)) return *e;
   return guarded([&]() -> Result<Conversion> {

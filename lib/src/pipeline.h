@@ -16,4 +16,8 @@ struct Sketch::Data {
 /// `begin`: share of the whole job that is done already.
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin);
 
+/// judge() within its guard; in judge_drawing.cpp.
+Result<Conversion> judge_located(const Sketch::Data& data, const Drawing& drawing, const Options& options,
+                                 const Job& job);
+
 }  // namespace batten

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <numeric>
+#include <utility>
 
 namespace batten {
 namespace {
@@ -37,19 +39,24 @@ std::vector<double> spread_tolerances(double least_px, double most_px, std::size
 }
 
 std::optional<std::size_t> knee_of(std::span<const Point> points) {
-  if (points.size() < 3) return std::nullopt;
+  // What no other point beats in both: a wider tolerance that costs nodes and error at once is no choice.
+  std::vector<std::size_t> order(points.size()), front;
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t i, std::size_t k) {
+    return std::pair(points[i].x, points[i].y) < std::pair(points[k].x, points[k].y);
+  });
+  for (const std::size_t i : order)
+    if (front.empty() || points[i].y < points[front.back()].y) front.push_back(i);
+  if (front.size() < 3) return std::nullopt;
   const auto logarithm = [](double v) { return std::log(std::max(v, 1e-6)); };
   const auto at = [&](std::size_t i) { return Point{logarithm(points[i].x), logarithm(points[i].y)}; };
-  const Point a = at(0), chord = at(points.size() - 1) - a;
-  const double size = std::hypot(chord.x, chord.y);
-  if (size == 0) return std::nullopt;
-  constexpr double least = 1e-6;  // of a logarithm: rounding on a straight is no knee
-  double farthest = least;
+  const Point a = at(front.front()), chord = at(front.back()) - a;
+  double farthest = 1e-6;  // of a logarithm: rounding on a straight is no knee
   std::optional<std::size_t> knee;
-  for (std::size_t i = 1; i + 1 < points.size(); ++i) {
+  for (const std::size_t i : front) {
+    // The chord falls, so the origin's side is where the cross product is positive.
     const Point v = at(i) - a;
-    // The chord falls; towards the origin is against (|chord.y|, |chord.x|).
-    const double off = -(v.x * std::abs(chord.y) + v.y * std::abs(chord.x)) / size;
+    const double off = (chord.y * v.x - chord.x * v.y) / std::hypot(chord.x, chord.y);
     if (off > farthest) farthest = off, knee = i;
   }
   return knee;

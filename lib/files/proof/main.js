@@ -106,12 +106,20 @@ if (reports.length > 1) {
   byId("step").value = known(sweep.recommended) ? sweep.recommended : 0;
   byId("step").addEventListener("input", () => { show(Number(byId("step").value)); applyView(); });
 }
+// On a narrow screen the sheet is no higher than its drawing needs: the controls stay in sight.
+const fitSheet = () => {
+  const needed = Math.round((sheet.clientWidth - 16) * report().height_px / report().width_px + 48);
+  sheet.style.height = window.innerWidth < 640 ? `min(62vh, ${Math.max(needed, 256)}px)` : "";
+};
 fillLegend(reports);
+fitSheet();
 show(reports.length > 1 ? Number(byId("step").value) : 0);
 showWhole();
 let width = sheet.clientWidth;
 window.addEventListener("resize", () => {
-  if (sheet.clientWidth !== width) showWhole();
+  if (sheet.clientWidth === width) return;
+  fitSheet();
+  showWhole();
   width = sheet.clientWidth;
 });
 document.documentElement.dataset.ready = "yes";

@@ -93,7 +93,17 @@ struct Finding {
     tolerance_below_uncertainty,  ///< amount_px is the uncertainty of the pencil line
     fallback,                     ///< a simpler method was used
     dropped_speck,                ///< ink too small to be a shape
-    guide_removed                 ///< a ruled line was taken out of the ink
+    guide_removed,                ///< a ruled line was taken out of the ink
+    // Of judge(), about an outline that was there already; amount_px as each says.
+    not_drawn,             ///< an outline lies on nothing that was drawn
+    no_outline,            ///< something was drawn that has no outline; amount_px is its length
+    extreme_without_node,  ///< amount_px is how far the curve goes beyond its nodes
+    handle_off_axis,       ///< the handles of an extreme are tilted a little; amount_px sideways at the longer one
+    kink,                  ///< the handles of a smooth node are not in one line; amount_px sideways at the shorter one
+    needless_node,         ///< amount_px is how much the outline changes without it
+    straight_with_handles, ///< a straight drawn as a curve; amount_px is how far it bulges
+    nearly_on_axis,        ///< a straight that is level or upright but for amount_px
+    placed                 ///< how an outline was read and laid on the scan
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -183,6 +193,13 @@ BATTEN_EXPORT Result<Sketch> locate(const ImageView& image, const Options& optio
 /// The second half of convert(): locate() and then this give the same bytes as convert() in one go. Errors: bad_option,
 /// cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> convert(const Sketch& sketch, const Options& options = {}, const Job& job = {});
+
+/// An outline that was there already, drawn by hand or by anything, judged on a sketch: the figures that convert()
+/// reports, and findings about how its nodes are set (Finding::What from not_drawn on). Nodes are given their reasons,
+/// outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of the scan. Figures of
+/// an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled, out_of_memory.
+BATTEN_EXPORT Result<Conversion> judge(const Sketch& sketch, const Drawing& drawing, const Options& options = {},
+                                       const Job& job = {});
 
 /// Moves everything that has a place by `offset`: for the tracing of a part of a scan, whose outlines should lie on the
 /// whole. Width and height of the drawing stay as they are.

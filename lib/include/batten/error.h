@@ -22,6 +22,7 @@ enum class ErrorCode : int {
   image_truncated = 103,     ///< the file ends early
   resolution_unknown = 104,  ///< a length in mm, but no dpi
   bad_pixels = 105,          ///< no pixels, a size below 1, rows that overlap
+  not_a_drawing = 106,       ///< no SVG, or one without closed outlines
   no_ink_found = 200,        ///< a blank sheet
   names_mismatch = 300,      ///< more or fewer names than glyphs
   cannot_write = 400         ///< no such folder, no permission, no room

@@ -12,6 +12,7 @@
 #include "batten/error.h"
 #include "batten/export.h"
 #include "batten/glyphs.h"
+#include "batten/measure.h"
 #include "batten/sweep.h"
 
 namespace batten {
@@ -86,10 +87,28 @@ BATTEN_EXPORT Result<std::string> to_png(const ImageView& image, double dpi = 0)
 /// bad_option, out_of_memory.
 BATTEN_EXPORT Result<std::string> draw_overlay(const Picture& picture, const Drawing& drawing, double scale = 2);
 
+/// Outlines of an SVG file, in units of its view box, whose corner is (0, 0).
+struct SvgDrawing {
+  Drawing drawing;             ///< width_px and height_px are those of the view box
+  double width_mm = 0;         ///< of the page, where the file gives it in mm, cm, in, pt ...; 0: unknown
+  std::size_t open_paths = 0;  ///< open lines, left out
+  bool sound = true;           ///< false where something was left out because it is no SVG 1.1
+};
+
+/// Reads paths with all their commands and the basic shapes of an SVG 1.1 file, with transforms, view boxes, units, groups
+/// and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; what is hidden or open is
+/// left out. Styles by class, clips and masks are not looked at. Errors: file_not_found, not_a_drawing, out_of_memory.
+BATTEN_EXPORT Result<SvgDrawing> read_outlines(const std::string& path);
+
+/// Lays the drawing on a scan: the page over the whole scan where both have one shape (to 1 %), else by its size in mm
+/// where that and dpi are known, else unit for px. Says in a sentence which it was.
+BATTEN_EXPORT std::string place_on_scan(SvgDrawing& svg, double width_px, double height_px, double dpi);
+
 /// What a report should say beyond the conversion itself.
 struct ReportContext {
   std::string scan;    ///< name of the scan; may be empty
   double seconds = 0;  ///< how long it took; 0: left out
+  std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
 };
 
 /// Everything a conversion knows as JSON (RFC 8259), every node with its reason; all lengths in px of the scan. The
@@ -104,5 +123,22 @@ BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Co
 /// The same with a slider over the tolerances and the curve of error against segments. Error also: bad_option.
 BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Sweep& sweep,
                                                 const ReportContext& context = {});
+
+/// The proof as one picture: scan, fill, outlines, handles, nodes with their letters, guides, the deviation as a ribbon with
+/// its scale, a legend in words, figures for each outline. The PNG shows each px of the scan as 1 to 3 px, whichever
+/// makes at most 24 megapixels; the PDF has its true size, or 2, 4, 8 times that where it is small. Both say so. Errors:
+/// bad_pixels, out_of_memory.
+BATTEN_EXPORT Result<std::string> to_proof_png(const Picture& picture, const Conversion& conversion,
+                                               const ReportContext& context = {});
+BATTEN_EXPORT Result<std::string> to_proof_pdf(const Picture& picture, const Conversion& conversion,
+                                               const ReportContext& context = {});
+
+/// A sweep as a table: CSV (RFC 4180) after a head of lines that begin with # and name version, scan and options. One row
+/// a tolerance: segments, nodes by reason, rms, 95 % and largest deviation in px, seconds, and whether it is the knee or
+/// the recommended one.
+BATTEN_EXPORT std::string to_csv(const Sweep& sweep, const Options& options = {}, const ReportContext& context = {});
+/// A sweep as a chart, SVG 1.1: rms and largest deviation against segments, both axes logarithmic, the knee of the rms
+/// and the recommended tolerance marked.
+BATTEN_EXPORT std::string to_plot_svg(const Sweep& sweep);
 
 }  // namespace batten

@@ -42,4 +42,18 @@ BATTEN_EXPORT bool cross_each_other(const Outline& a, const Outline& b, double f
 /// Area enclosed, px^2; positive when the outline runs clockwise on screen (y down). Exact (Green's theorem).
 BATTEN_EXPORT double signed_area_px2(const Outline& outline);
 
+/// A drawing beside the one that is right.
+struct Comparison {
+  std::size_t outlines = 0;                      ///< in both
+  std::size_t missing = 0, extra = 0;            ///< outlines of the truth without one, and the other way round
+  std::size_t segments = 0, truth_segments = 0;  ///< of the outlines that are in both
+  std::size_t corners_found = 0, corners_missing = 0, corners_extra = 0;  ///< a corner is found within 5 px
+  double max_px = 0, rms_px = 0;  ///< measure() over all outlines that are in both, rms by length
+  double p95_px = 0;              ///< of the outline where it is largest
+  Point worst;                    ///< where max_px is
+};
+
+/// Outlines are paired by where they lie; both drawings in px of the same sheet.
+BATTEN_EXPORT Comparison compare(const Drawing& drawing, const Drawing& truth);
+
 }  // namespace batten

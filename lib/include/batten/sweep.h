@@ -27,9 +27,9 @@ struct Sweep {
 BATTEN_EXPORT Result<Sweep> sweep(const Sketch& sketch, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});
 
-/// The knee of a falling curve: the point farthest from the chord between the first point and the last when both axes
-/// are logarithmic, among those on the origin's side of the chord. x and y > 0 (0 counts as 1e-6). Empty where no point
-/// lies on that side, as on any straight.
+/// The knee of a falling curve: of the points that no other beats in both x and y, the one farthest from the chord
+/// between their ends when both axes are logarithmic, on the origin's side of it. x and y > 0 (0 counts as 1e-6). Empty
+/// where no point lies on that side, as on any straight.
 BATTEN_EXPORT std::optional<std::size_t> knee_of(std::span<const Point> points);
 
 /// `count` tolerances from `least` to `most`, each a constant factor over the one before. count >= 1; a single one is

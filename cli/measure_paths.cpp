@@ -1,0 +1,105 @@
+#include "measure_paths.h"
+
+#include <cstdio>
+
+#include "batten/files.h"
+#include "places.h"
+#include "prepare.h"
+#include "show.h"
+
+namespace batten::cli {
+namespace {
+
+void say(const std::string& line) { std::printf("%s\n", line.c_str()); }
+
+struct Read {
+  SvgDrawing svg;
+  std::vector<Finding> findings;
+};
+
+// The outlines where they lie on the scan, and what the reader had to say.
+Result<Read> read(const std::string& path, const Picture* scan, double dpi) {
+  Result<SvgDrawing> svg = read_outlines(path);
+  if (!svg) return svg.error();
+  Read out{std::move(*svg), {}};
+  const auto note = [&](const std::string& text) {
+    Finding finding;
+    finding.what = Finding::What::placed;
+    finding.text = text;
+    out.findings.push_back(finding);
+  };
+  if (scan) note(place_on_scan(out.svg, scan->width, scan->height, dpi));
+  if (out.svg.open_paths > 0) note(std::to_string(out.svg.open_paths) + " open paths of " + path + " were left out.");
+  if (!out.svg.sound) note("Something in " + path + " is no SVG 1.1 and was left out.");
+  return out;
+}
+
+Result<Conversion> judged(const MeasureArguments& arguments, const Picture& picture, double dpi) {
+  const std::string& scan = arguments.common.scans.front();
+  const Result<Options> options = options_for(arguments.common, picture, scan);
+  if (!options) return options.error();
+  const Result<Read> paths = read(arguments.paths, &picture, dpi);
+  if (!paths) return paths.error();
+  ProgressLine line(scan, arguments.common.quiet);
+  Job job;
+  job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
+  const Result<Sketch> sketch = locate(picture.view(), *options, job);
+  if (!sketch) return Error{sketch.error().code, scan + ": " + sketch.error().message, scan};
+  Result<Conversion> out = judge(*sketch, paths->svg.drawing, *options, job);
+  if (out) out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());
+  return out;
+}
+
+Result<Comparison> compared(const std::string& paths, const std::string& truth, const Picture* scan, double dpi) {
+  const Result<Read> own = read(paths, scan, dpi), right = read(truth, scan, dpi);
+  if (!own) return own.error();
+  if (!right) return right.error();
+  return compare(own->svg.drawing, right->svg.drawing);
+}
+
+std::optional<Error> write_files(const Arguments& common, const Picture& picture, const Conversion& conversion,
+                                 const ReportContext& context) {
+  if (!common.proof.empty())
+    if (auto error = write_proof(common.proof, picture, conversion, context)) return error;
+  if (common.report.empty()) return std::nullopt;
+  return write_result(common.report, to_json(conversion, context));
+}
+
+}  // namespace
+
+std::optional<Error> measure_paths(const MeasureArguments& arguments) {
+  const Arguments& common = arguments.common;
+  const std::string scan = common.scans.empty() ? "" : common.scans.front();
+  for (const std::string& path : {common.proof, common.report})
+    for (const std::string& given : {scan, arguments.paths, arguments.against})
+      if (same_file(path, given))
+        return Error{ErrorCode::bad_option, path + " is read and would be written over: choose another name.", path};
+  std::optional<Picture> picture;
+  double dpi = common.dpi;
+  if (!scan.empty()) {
+    Result<Picture> read = read_picture(scan);
+    if (!read) return read.error();
+    picture = std::move(*read);
+    if (dpi <= 0) dpi = picture->dpi;
+  }
+  ReportContext context{scan};
+  if (!arguments.against.empty()) {
+    const auto against = compared(arguments.paths, arguments.against, picture ? &*picture : nullptr, dpi);
+    if (!against) return against.error();
+    context.against = *against;
+  }
+  if (picture) {
+    const Result<Conversion> conversion = judged(arguments, *picture, dpi);
+    if (!conversion) return conversion.error();
+    if (auto error = write_files(common, *picture, *conversion, context)) return error;
+    if (!common.quiet) {
+      say(measured_summary(arguments.paths, scan, *conversion));
+      for (const Finding& finding : conversion->report.findings) say("  " + finding_line(finding));
+    }
+  }
+  if (context.against && !common.quiet) say(comparison_summary(arguments.paths, arguments.against, *context.against));
+  std::fflush(stdout);
+  return std::nullopt;
+}
+
+}  // namespace batten::cli

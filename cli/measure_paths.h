@@ -1,0 +1,11 @@
+#pragma once
+// batten measure: outlines that are there already.
+
+#include "arguments.h"
+
+namespace batten::cli {
+
+/// Reads the SVG and what it belongs to, prints the figures and the findings, writes proof and report.
+std::optional<Error> measure_paths(const MeasureArguments& arguments);
+
+}  // namespace batten::cli

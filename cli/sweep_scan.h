@@ -1,0 +1,11 @@
+#pragma once
+// batten sweep: one scan at several tolerances.
+
+#include "arguments.h"
+
+namespace batten::cli {
+
+/// Reads, traces at each tolerance and writes what was asked for; the table goes to standard output without --out.
+std::optional<Error> sweep_scan(const SweepArguments& arguments);
+
+}  // namespace batten::cli

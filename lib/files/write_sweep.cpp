@@ -1,0 +1,160 @@
+// A sweep as a table (RFC 4180, after a head of # lines) and as a chart (SVG 1.1).
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "batten/files.h"
+#include "batten/version.h"
+
+namespace batten {
+namespace {
+
+std::string number(double value, int decimals) {
+  if (!std::isfinite(value)) return "";
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  return text;
+}
+
+// A name within a line of the head: no line breaks.
+std::string one_line(std::string text) {
+  for (char& c : text)
+    if (static_cast<unsigned char>(c) < 0x20) c = '?';
+  return text;
+}
+
+const char* word(Options::DrawingKind kind) {
+  return kind == Options::DrawingKind::outlined ? "outlined" : kind == Options::DrawingKind::filled ? "filled" : "auto";
+}
+
+std::string row(const Sweep& sweep, std::size_t i) {
+  const Report& report = sweep.conversions[i].report;
+  std::array<std::size_t, reason_count> counts{};
+  double p95_px = 0;
+  for (const OutlineReport& outline : report.outlines) {
+    p95_px = std::max(p95_px, outline.p95_px);
+    for (std::size_t r = 0; r < counts.size(); ++r) counts[r] += outline.nodes_by_reason[r];
+  }
+  std::string text = number(report.tolerance_px, 4) + "," + std::to_string(report.segments);
+  for (const std::size_t count : counts) text += "," + std::to_string(count);
+  const std::string mark = std::string(sweep.knee == i ? "knee" : "") +
+                           (sweep.knee == i && sweep.recommended == i ? " " : "") +
+                           (sweep.recommended == i ? "recommended" : "");
+  return text + "," + number(report.rms_px, 4) + "," + number(p95_px, 4) + "," + number(report.max_px, 4) + "," +
+         number(sweep.seconds[i], 2) + "," + mark + "\n";
+}
+
+// The chart: both axes logarithmic, so that a constant factor is a constant way.
+struct Axis {
+  double low, high, from, to;
+  double least, most;  // of the values
+  double at(double value) const {
+    return from + (std::log(value) - std::log(low)) / (std::log(high) - std::log(low)) * (to - from);
+  }
+};
+
+Axis axis(std::vector<double> values, double from, double to) {
+  double low = *std::min_element(values.begin(), values.end()), high = *std::max_element(values.begin(), values.end());
+  const double least = low, most = high;
+  if (!(high > low * 1.01)) low /= 1.5, high *= 1.5;
+  const double room = std::pow(high / low, 0.06);
+  return {low / room, high * room, from, to, least, most};
+}
+
+// 1, 2 and 5 times the powers of ten within the axis.
+std::vector<double> ticks(const Axis& axis) {
+  std::vector<double> out;
+  for (double power = std::pow(10, std::floor(std::log10(axis.low))); power <= axis.high; power *= 10)
+    for (const double k : {1., 2., 5.})
+      if (k * power >= axis.low && k * power <= axis.high) out.push_back(k * power);
+  if (out.size() < 2) out = {axis.least, axis.most};
+  return out;
+}
+
+std::string label(double value) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.3g", value);
+  return text;
+}
+
+std::string text_at(double x, double y, const std::string& anchor, const std::string& words) {
+  return "<text x=\"" + number(x, 1) + "\" y=\"" + number(y, 1) + "\" text-anchor=\"" + anchor + "\">" + words +
+         "</text>\n";
+}
+
+std::string line(double x0, double y0, double x1, double y1, const std::string& look) {
+  return "<path d=\"M " + number(x0, 1) + " " + number(y0, 1) + " L " + number(x1, 1) + " " + number(y1, 1) + "\" " +
+         look + "/>\n";
+}
+
+std::string curve(const std::vector<Point>& at, const std::string& colour, const std::string& dashes) {
+  std::string d, dots;
+  for (const Point p : at) {
+    d += (d.empty() ? "M " : " L ") + number(p.x, 1) + " " + number(p.y, 1);
+    dots += "<circle cx=\"" + number(p.x, 1) + "\" cy=\"" + number(p.y, 1) + "\" r=\"3.5\" fill=\"" + colour + "\"/>\n";
+  }
+  return "<path d=\"" + d + "\" fill=\"none\" stroke=\"" + colour + "\" stroke-width=\"2\"" + dashes + "/>\n" + dots;
+}
+
+}  // namespace
+
+std::string to_csv(const Sweep& sweep, const Options& options, const ReportContext& context) {
+  std::string csv =
+      "# batten " BATTEN_VERSION "\n# scan: " + one_line(context.scan) + "\n# drawing: " + word(options.drawing) +
+      ", extremes: " + (options.extremes == Options::Extremes::free ? "free" : "required") +
+      (options.dpi > 0 ? ", dpi: " + label(options.dpi) : "") +
+      "\n# lengths in px of the scan; p95_px is that of the outline where it is largest\ntolerance_px,segments";
+  for (int r = 0; r < reason_count; ++r) {
+    std::string name = name_of(static_cast<Reason>(r));
+    std::replace(name.begin(), name.end(), ' ', '_');
+    csv += "," + name;
+  }
+  csv += ",rms_px,p95_px,max_px,seconds,mark\n";
+  for (std::size_t i = 0; i < sweep.conversions.size(); ++i) csv += row(sweep, i);
+  return csv;
+}
+
+std::string to_plot_svg(const Sweep& sweep) {
+  constexpr double width = 760, height = 480, left = 70, right = 24, top = 24, bottom = 60;
+  constexpr double least = 1e-3;  // px: an exact fit has no place on a logarithmic axis
+  std::vector<double> counts, errors;
+  for (const Conversion& c : sweep.conversions) {
+    counts.push_back(std::max<double>(1, double(c.report.segments)));
+    errors.push_back(std::max(least, c.report.rms_px)), errors.push_back(std::max(least, c.report.max_px));
+  }
+  std::string svg =
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" "
+      "width=\"760\" height=\"480\" viewBox=\"0 0 760 480\" font-family=\"sans-serif\" font-size=\"14\">\n"
+      "<title>Deviation against number of segments</title>\n<rect width=\"760\" height=\"480\" fill=\"#fff\"/>\n";
+  if (counts.empty()) return svg + "</svg>\n";
+  const Axis x = axis(counts, left, width - right), y = axis(errors, height - bottom, top);
+  for (const double v : ticks(x))
+    svg += line(x.at(v), top, x.at(v), height - bottom, "stroke=\"#ddd6c8\"") +
+           text_at(x.at(v), height - bottom + 20, "middle", label(v));
+  for (const double v : ticks(y))
+    svg += line(left, y.at(v), width - right, y.at(v), "stroke=\"#ddd6c8\"") +
+           text_at(left - 8, y.at(v) + 5, "end", label(v));
+  svg += text_at((left + width - right) / 2, height - 14, "middle", "segments");
+  svg += "<text transform=\"translate(18 " + number((top + height - bottom) / 2, 0) +
+         ") rotate(-90)\" text-anchor=\"middle\">deviation, px</text>\n";
+  std::vector<Point> rms, largest;
+  for (std::size_t i = 0; i < counts.size(); ++i) {
+    rms.push_back({x.at(counts[i]), y.at(errors[2 * i])});
+    largest.push_back({x.at(counts[i]), y.at(errors[2 * i + 1])});
+  }
+  svg += curve(largest, "#b8330c", " stroke-dasharray=\"6 4\"") + curve(rms, "#0a5d5a", "");
+  svg += text_at(largest.back().x + 6, largest.back().y - 8, "start", "largest") +
+         text_at(rms.back().x + 6, rms.back().y - 8, "start", "rms");
+  const auto mark = [&](std::size_t i, const std::string& name, double raised) {
+    svg += line(rms[i].x, top, rms[i].x, height - bottom, "stroke=\"#26221c\" stroke-dasharray=\"2 3\"");
+    const bool leftwards = rms[i].x > width / 2;
+    svg += text_at(rms[i].x + (leftwards ? -6 : 6), top + raised, leftwards ? "end" : "start",
+                   name + ": " + label(std::round(sweep.conversions[i].report.tolerance_px * 100) / 100) + " px");
+  };
+  if (sweep.knee) mark(*sweep.knee, "knee", 14);
+  mark(sweep.recommended, "recommended", 32);
+  return svg + "</svg>\n";
+}
+
+}  // namespace batten

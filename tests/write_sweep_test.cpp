@@ -1,0 +1,82 @@
+#include <gtest/gtest.h>
+
+#include <sstream>
+
+#include "batten/files.h"
+#include "support/process.h"
+#include "support/scratch.h"
+
+namespace batten {
+namespace {
+
+using namespace batten::testing;
+
+Sweep swept() {
+  Sweep out;
+  for (const auto& [tolerance, segments, rms] :
+       {std::tuple{0.5, 40, 0.1}, {1., 20, 0.2}, {2., 16, 0.6}, {4., 12, 2.}}) {
+    Conversion c;
+    c.report.tolerance_px = tolerance, c.report.segments = std::size_t(segments), c.report.rms_px = rms;
+    c.report.max_px = 3 * rms;
+    OutlineReport o;
+    o.nodes_by_reason[0] = 12, o.nodes_by_reason[6] = std::size_t(segments) - 12, o.p95_px = 2 * rms;
+    c.report.outlines = {o};
+    out.conversions.push_back(c);
+    out.seconds.push_back(0.25);
+  }
+  out.knee = 1, out.recommended = 1;
+  return out;
+}
+
+std::vector<std::string> split(const std::string& text, char at) {
+  std::vector<std::string> parts;
+  std::istringstream in(text);
+  for (std::string part; std::getline(in, part, at);) parts.push_back(part);
+  return parts;
+}
+
+TEST(WriteSweep, TheTableHasAHeadAndARowForEachTolerance) {
+  const auto lines = split(to_csv(swept(), {.extremes = Options::Extremes::free, .dpi = 300}, {"a\nb.png"}), '\n');
+  ASSERT_EQ(lines.size(), 9u);
+  EXPECT_EQ(lines[0].rfind("# batten ", 0), 0u);
+  EXPECT_EQ(lines[1], "# scan: a?b.png");
+  EXPECT_EQ(lines[2], "# drawing: auto, extremes: free, dpi: 300");
+  const auto head = split(lines[4], ',');
+  EXPECT_EQ(head[0], "tolerance_px");
+  EXPECT_EQ(head.back(), "mark");
+  for (std::size_t i = 5; i < 9; ++i)
+    EXPECT_EQ(std::count(lines[i].begin(), lines[i].end(), ','), std::ptrdiff_t(head.size()) - 1);
+  const auto row = split(lines[6], ',');
+  EXPECT_EQ(row[0], "1.0000");
+  EXPECT_EQ(row[1], "20");
+  EXPECT_EQ(row.back(), "knee recommended");
+}
+
+TEST(WriteSweep, TheChartIsAnSvgThatLibrsvgDraws) {
+  const Scratch scratch;
+  const std::string svg = scratch.put("plot.svg", to_plot_svg(swept())), png = scratch / "plot.png";
+  ASSERT_EQ(run("rsvg-convert", {svg, "-o", png}).status, 0);
+  const Result<Picture> drawn = read_picture(png);
+  ASSERT_TRUE(drawn.ok());
+  EXPECT_EQ(drawn->width, 760);
+  std::size_t teal = 0;
+  const int channels = drawn->format == PixelFormat::rgba8 ? 4 : 3;
+  for (std::size_t i = 0; i + 2 < drawn->bytes.size(); i += std::size_t(channels))
+    teal += drawn->bytes[i] < 60 && drawn->bytes[i + 1] > 60 && drawn->bytes[i + 1] < 130 && drawn->bytes[i + 2] < 120;
+  EXPECT_GT(teal, 200u) << "the curve of the rms";
+  EXPECT_NE(contents(svg).find(">knee: 1 px<"), std::string::npos);
+}
+
+TEST(WriteSweep, ASingleToleranceAndAnExactFitStillMakeAChart) {
+  Sweep one = swept();
+  one.conversions.resize(1), one.seconds.resize(1);
+  one.conversions[0].report.rms_px = 0, one.conversions[0].report.max_px = 0;
+  one.knee.reset(), one.recommended = 0;
+  const std::string svg = to_plot_svg(one);
+  EXPECT_EQ(svg.find("nan"), std::string::npos);
+  EXPECT_EQ(svg.find("inf"), std::string::npos);
+  EXPECT_EQ(to_plot_svg({}).find("nan"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace batten
