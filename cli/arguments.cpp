@@ -6,7 +6,6 @@
 #include <tuple>
 
 #include "batten/version.h"
-#include "places.h"
 
 namespace batten::cli {
 namespace {
@@ -269,10 +268,12 @@ Finished refused(const std::string& sentence, const std::string& command = "trac
 // endings: ".html .png .pdf".
 std::optional<Error> check_ending(const char* option, const std::string& path, const std::string& endings) {
   if (path.empty() || path.starts_with("/dev/")) return std::nullopt;
-  std::string known;
+  std::string known, lower = path;
+  for (char& c : lower)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
   for (std::size_t at = 0; at < endings.size(); at = endings.find('.', at + 1)) {
-    std::string ending = endings.substr(at, endings.find(' ', at) - at);
-    if (has_ending(path, ending)) return std::nullopt;
+    const std::string ending = endings.substr(at, endings.find(' ', at) - at);
+    if (lower.ends_with(ending)) return std::nullopt;
     known += (known.empty() ? "" : " or ") + ending;
   }
   return bad(option, path + " is written by its ending: let its name end in " + known + ".");

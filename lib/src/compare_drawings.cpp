@@ -17,10 +17,8 @@ std::vector<Point> polyline_of(const Outline& o) {
   for (std::size_t i = 0; i < o.nodes.size(); ++i) {
     const Cubic c = o.segment(i);
     const double steps = std::clamp(std::ceil(length(c) / step_px), 1.0, 1e4);
-    if (o.is_straight(i))
-      points.push_back(c[0]);
-    else
-      for (double k = 0; k < steps; ++k) points.push_back(evaluate(c, k / steps));
+    for (double k = 0; k < steps; ++k)
+      points.push_back(o.is_straight(i) ? c[0] + (k / steps) * (c[3] - c[0]) : evaluate(c, k / steps));
   }
   return points;
 }
