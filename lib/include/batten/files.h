@@ -130,6 +130,7 @@ BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Sw
 /// bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_proof_png(const Picture& picture, const Conversion& conversion,
                                                const ReportContext& context = {});
+/// See to_proof_png().
 BATTEN_EXPORT Result<std::string> to_proof_pdf(const Picture& picture, const Conversion& conversion,
                                                const ReportContext& context = {});
 

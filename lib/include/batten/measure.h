@@ -44,13 +44,18 @@ BATTEN_EXPORT double signed_area_px2(const Outline& outline);
 
 /// A drawing beside the one that is right.
 struct Comparison {
-  std::size_t outlines = 0;                      ///< in both
-  std::size_t missing = 0, extra = 0;            ///< outlines of the truth without one, and the other way round
-  std::size_t segments = 0, truth_segments = 0;  ///< of the outlines that are in both
-  std::size_t corners_found = 0, corners_missing = 0, corners_extra = 0;  ///< a corner is found within 5 px
-  double max_px = 0, rms_px = 0;  ///< measure() over all outlines that are in both, rms by length
-  double p95_px = 0;              ///< of the outline where it is largest
-  Point worst;                    ///< where max_px is
+  std::size_t outlines = 0;         ///< in both
+  std::size_t missing = 0;          ///< outlines of the truth without one in the drawing
+  std::size_t extra = 0;            ///< outlines of the drawing without one in the truth
+  std::size_t segments = 0;         ///< of the drawing's outlines that are in both
+  std::size_t truth_segments = 0;   ///< of the truth's
+  std::size_t corners_found = 0;    ///< corners of the truth with one of the drawing within 5 px
+  std::size_t corners_missing = 0;  ///< corners of the truth without
+  std::size_t corners_extra = 0;    ///< corners of the drawing that are none in the truth
+  double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both
+  double rms_px = 0;                ///< over the same, by length
+  double p95_px = 0;                ///< of the outline where it is largest
+  Point worst;                      ///< where max_px is
 };
 
 /// Outlines are paired by where they lie; both drawings in px of the same sheet.
