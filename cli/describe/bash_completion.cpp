@@ -34,7 +34,7 @@ std::string words_of(const Described& entry) {
 bool takes_files(const Described& entry) {
   return std::any_of(entry.value.begin(), entry.value.end(), [](char c) { return c >= 'A' && c <= 'Z'; }) &&
          (entry.value.find("FILE") != std::string::npos || entry.value.find("DIR") != std::string::npos ||
-          entry.names.empty());
+          entry.value.find(".svg") != std::string::npos || entry.names.empty());
 }
 
 std::string joined(const std::vector<std::string>& names, const char* between) {
@@ -56,12 +56,12 @@ std::string branch(const std::string& command, const Described& entry) {
   for (const std::string& name : entry.names) patterns.push_back("'" + command + " " + name + "'");
   const std::string words = words_of(entry);
   std::string action;
-  if (!words.empty() && entry.value.ends_with(",..."))
+  if (takes_files(entry))  // "FILE.html|png|pdf" names endings, not words
+    action = "_batten_files; ";
+  else if (!words.empty() && entry.value.ends_with(",..."))
     action = "_batten_list '" + words + "'; ";
   else if (!words.empty())
     action = "_batten_words '" + words + "'; ";
-  else if (takes_files(entry))
-    action = "_batten_files; ";
   return "    " + joined(patterns, "|") + ") " + action + "return ;;\n";
 }
 
