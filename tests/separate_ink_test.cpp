@@ -21,13 +21,6 @@ Ink separate(const ImageView& view) {
   return std::move(*ink);
 }
 
-double mean(const Plane<float>& p, Box b) {
-  double sum = 0;
-  for (int y = b.y; y < b.y + b.height; ++y)
-    for (int x = b.x; x < b.x + b.width; ++x) sum += p.at(x, y);
-  return sum / (double(b.width) * b.height);
-}
-
 TEST(SeparateInk, UnevenLightVanishesAndNoiseIsMeasured) {
   PencilSheet sheet(400, 300);
   sheet.box(150, 100, 250, 200);

@@ -11,15 +11,8 @@ namespace {
 
 using namespace batten::testing;
 
-PencilSheet::Scanned scan() {
-  PencilSheet sheet(320, 220);
-  sheet.box(40, 40, 140, 180);
-  sheet.ring({225, 110}, 60, 5, .7);
-  return sheet.scan(7);
-}
-
 TEST(Sketch, GivesTheSameBytesAsOneGoAtEveryTolerance) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Sketch> sketch = locate(picture.view());
   ASSERT_TRUE(sketch.ok()) << sketch.error().message;
   for (const double tolerance_px : {0.7, 1.5, 3.0}) {
@@ -34,13 +27,13 @@ TEST(Sketch, GivesTheSameBytesAsOneGoAtEveryTolerance) {
 
 TEST(Sketch, SaysWhatIsWrongAsConvertDoes) {
   EXPECT_EQ(locate({}).error().code, convert(ImageView{}).error().code);
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   EXPECT_EQ(locate(picture.view(), {.threads = 0}).error().code, ErrorCode::bad_option);
   EXPECT_EQ(convert(*locate(picture.view()), {.tolerance_px = -1}).error().code, ErrorCode::bad_option);
 }
 
 TEST(Sketch, ItsProgressNeverFallsAndItCanBeStopped) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   double last = 0;
   Job job;
   job.progress = [&](Stage, double fraction) {
@@ -57,7 +50,7 @@ TEST(Sketch, ItsProgressNeverFallsAndItCanBeStopped) {
 }
 
 TEST(Report, KeepsTheLoopThatEachOutlineWasJudgedAgainst) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Conversion> traced = convert(picture.view());
   ASSERT_TRUE(traced.ok());
   for (const OutlineReport& report : traced->report.outlines) EXPECT_GT(report.judged.size(), 50u);

@@ -30,13 +30,6 @@ Outcome run(const ImageView& view) {
   return out;
 }
 
-double mean(const Plane<float>& p, Box b) {
-  double sum = 0;
-  for (int y = b.y; y < b.y + b.height; ++y)
-    for (int x = b.x; x < b.x + b.width; ++x) sum += p.at(x, y);
-  return sum / (double(b.width) * b.height);
-}
-
 TEST(Guides, RuledLinesAreSubtractedAndKeptStemsStay) {
   PencilSheet sheet(900, 500);
   sheet.line({6, 120}, {894, 126}, 1.2, .25);

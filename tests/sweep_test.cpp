@@ -12,13 +12,6 @@ namespace {
 
 using namespace batten::testing;
 
-PencilSheet::Scanned scan() {
-  PencilSheet sheet(320, 220);
-  sheet.box(40, 40, 140, 180);
-  sheet.ring({225, 110}, 60, 5, .7);
-  return sheet.scan(7);
-}
-
 // Two power laws that meet: straights of slope -3 and -0.5 on logarithmic axes, with the knee where they do.
 TEST(Knee, IsWhereTwoPowerLawsMeet) {
   std::vector<Point> points;
@@ -52,7 +45,7 @@ TEST(Tolerances, AreAConstantFactorApart) {
 }
 
 TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Sketch> sketch = locate(picture.view());
   ASSERT_TRUE(sketch.ok());
   const Result<Sweep> swept = sweep(*sketch, std::vector<double>{3, 0.7, 1.5});
@@ -70,7 +63,7 @@ TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
 }
 
 TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Sketch> sketch = locate(picture.view());
   const Result<Sweep> swept = sweep(*sketch, std::vector<double>{0.1, 0.2, 0.6});
   ASSERT_TRUE(swept.ok());
@@ -78,7 +71,7 @@ TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
 }
 
 TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Sketch> sketch = locate(picture.view());
   EXPECT_EQ(sweep(*sketch, {}).error().code, ErrorCode::bad_option);
   EXPECT_EQ(sweep(*sketch, std::vector<double>{1, -1}).error().code, ErrorCode::bad_option);
@@ -89,7 +82,7 @@ TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
 }
 
 TEST(SweepTest, ItsProgressNeverFalls) {
-  const auto picture = scan();
+  const auto picture = box_and_ring();
   const Result<Sketch> sketch = locate(picture.view());
   double last = 0;
   Job job;

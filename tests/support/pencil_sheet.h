@@ -87,4 +87,19 @@ struct PencilSheet {
   }
 };
 
+/// A box and a ring of pencil on one small sheet.
+inline PencilSheet::Scanned box_and_ring() {
+  PencilSheet sheet(320, 220);
+  sheet.box(40, 40, 140, 180);
+  sheet.ring({225, 110}, 60, 5, .7);
+  return sheet.scan(7);
+}
+
+inline double mean(const Plane<float>& p, Box b) {
+  double sum = 0;
+  for (int y = b.y; y < b.y + b.height; ++y)
+    for (int x = b.x; x < b.x + b.width; ++x) sum += p.at(x, y);
+  return sum / (double(b.width) * b.height);
+}
+
 }  // namespace batten::testing
