@@ -4,6 +4,7 @@
 #   3. OpenCV, Eigen and Ceres only where the row says so; plane_cv.h counts as OpenCV and stays out of headers.
 #   4. Public headers include the standard library and each other only; the C one includes C's.
 #   5. OpenCV, Eigen and Ceres do not appear in lib/files or cli.
+#   6. A struct or class of namespace batten has a name of its own: two of one name in two headers are one to the linker.
 file(STRINGS ${SOURCE}/DEVELOPERS.md lines ENCODING UTF-8)
 set(errors)
 set(rows)  # of stages, in order; rank_NAME: position of the file NAME; libraries_NAME: what it may use
@@ -90,6 +91,18 @@ foreach(source IN LISTS rim)
   if(includes)
     list(APPEND errors "${source}: ${includes}: OpenCV, Eigen and Ceres stay in lib/src.")
   endif()
+endforeach()
+
+file(GLOB headers ${SOURCE}/lib/include/batten/*.h ${SOURCE}/lib/src/*.h ${SOURCE}/lib/files/*.h)
+foreach(header IN LISTS headers)
+  file(STRINGS ${header} declared REGEX "^(struct|class|enum class) [A-Za-z]+ [:{]")
+  foreach(line IN LISTS declared)
+    string(REGEX REPLACE "^(struct|class|enum class) ([A-Za-z]+) .*" "\\2" name "${line}")
+    if(DEFINED declared_${name})
+      list(APPEND errors "${header}: ${name} is the name of another one in ${declared_${name}}.")
+    endif()
+    set(declared_${name} ${header})
+  endforeach()
 endforeach()
 
 if(errors)

@@ -44,7 +44,7 @@ TEST(Guides, RuledLinesAreSubtractedAndKeptStemsStay) {
   EXPECT_EQ(o.findings.size(), 2u);
   EXPECT_EQ(o.findings[0].what, Finding::What::guide_removed);
   // A bare stretch loses the line; the bars of the letters on it keep nine tenths of theirs.
-  const Box bare{650, 122, 200, 6}, bar{420, 381, 160, 6};
+  const PixelBox bare{650, 122, 200, 6}, bar{420, 381, 160, 6};
   EXPECT_GT(mean(o.before.ink, bare), .02);
   EXPECT_NEAR(mean(o.after.ink.ink, bare), 0, .2 * mean(o.before.ink, bare));
   EXPECT_GT(mean(o.after.ink.ink, bar), .9 * mean(o.before.ink, bar));

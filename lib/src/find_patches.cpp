@@ -24,7 +24,7 @@ double sheet_top(const cv::Mat1f& smooth, double threshold) {
 
 struct Components {
   cv::Mat1i labels;
-  std::vector<Box> boxes;  // [0] is unused
+  std::vector<PixelBox> boxes;  // [0] is unused
 };
 
 Components components_of(const cv::Mat1b& mask) {
@@ -51,7 +51,7 @@ void drop_faint(const cv::Mat1f& smooth, double least_peak, Components& c) {
     if (peak[i] < least_peak) c.boxes[i] = {};
 }
 
-Plane<float> masked_crop(const Plane<float>& ink, const cv::Mat1i& labels, int label, Box box) {
+Plane<float> masked_crop(const Plane<float>& ink, const cv::Mat1i& labels, int label, PixelBox box) {
   Plane<float> out(box.width, box.height);
   for (int y = 0; y < box.height; ++y)
     for (int x = 0; x < box.width; ++x)
@@ -59,7 +59,7 @@ Plane<float> masked_crop(const Plane<float>& ink, const cv::Mat1i& labels, int l
   return out;
 }
 
-Kind kind_asked(const PatchMeasure& m, double noise, Box box, Options::DrawingKind asked) {
+Kind kind_asked(const PatchMeasure& m, double noise, PixelBox box, Options::DrawingKind asked) {
   if (asked == Options::DrawingKind::outlined) return Kind::outlined;
   if (asked == Options::DrawingKind::filled) return Kind::filled;
   return kind_of(m, noise, box.longest());
@@ -124,16 +124,16 @@ void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double d
 }
 
 // Dust and smears: too small for its own width to be a shape, or far fainter than what was drawn.
-bool is_speck(const PatchMeasure& m, Kind kind, Box box, double top, bool crisp) {
+bool is_speck(const PatchMeasure& m, Kind kind, PixelBox box, double top, bool crisp) {
   if (m.top < .3 * top) return true;
   if (kind == Kind::outlined) return box.longest() < 6 * m.band_px || box.longest() < 18;
   return m.area_px2 < (crisp ? 12 : 150);
 }
 
-void report_specks(const std::vector<Box>& specks, std::vector<Finding>& findings) {
+void report_specks(const std::vector<PixelBox>& specks, std::vector<Finding>& findings) {
   if (specks.empty()) return;
-  const Box largest =
-      *std::max_element(specks.begin(), specks.end(), [](Box a, Box b) { return a.longest() < b.longest(); });
+  const PixelBox largest =
+      *std::max_element(specks.begin(), specks.end(), [](PixelBox a, PixelBox b) { return a.longest() < b.longest(); });
   Finding f;
   f.what = Finding::What::dropped_speck;
   f.place = {largest.x + largest.width / 2., largest.y + largest.height / 2.};
@@ -143,7 +143,7 @@ void report_specks(const std::vector<Box>& specks, std::vector<Finding>& finding
   findings.push_back(f);
 }
 
-std::vector<Box> boxes_of(const cv::Mat1i& labels) {
+std::vector<PixelBox> boxes_of(const cv::Mat1i& labels) {
   struct Extent {
     int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
   };
@@ -155,20 +155,20 @@ std::vector<Box> boxes_of(const cv::Mat1i& labels) {
       Extent& e = extents[l];
       e.x0 = std::min(e.x0, x), e.y0 = std::min(e.y0, y), e.x1 = std::max(e.x1, x), e.y1 = std::max(e.y1, y);
     }
-  std::vector<Box> boxes;
-  for (const Extent& e : extents) boxes.push_back(e.x1 < 0 ? Box{} : Box{e.x0, e.y0, e.x1 - e.x0 + 1, e.y1 - e.y0 + 1});
+  std::vector<PixelBox> boxes;
+  for (const Extent& e : extents) boxes.push_back(e.x1 < 0 ? PixelBox{} : PixelBox{e.x0, e.y0, e.x1 - e.x0 + 1, e.y1 - e.y0 + 1});
   return boxes;
 }
 
 }  // namespace
 
-Box grown(Box box, int margin_px, int width, int height) {
+PixelBox grown(PixelBox box, int margin_px, int width, int height) {
   const int x0 = std::max(0, box.x - margin_px), y0 = std::max(0, box.y - margin_px);
   const int x1 = std::min(width, box.x + box.width + margin_px), y1 = std::min(height, box.y + box.height + margin_px);
   return {x0, y0, x1 - x0, y1 - y0};
 }
 
-Plane<float> ink_of_patch(const Ink& ink, const Patches& patches, const Patch& patch, Box box) {
+Plane<float> ink_of_patch(const Ink& ink, const Patches& patches, const Patch& patch, PixelBox box) {
   return masked_crop(ink.ink, as_mat(patches.labels), patch.label, box);
 }
 
@@ -186,7 +186,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   Components c = components_of(mask);
   drop_faint(smooth, .3 * top, c);
   progress.advance(.3);
-  const auto measure = [&](int label, Box box) {
+  const auto measure = [&](int label, PixelBox box) {
     return measure_patch(masked_crop(ink.ink, c.labels, label, grown(box, 4, width, height)), ink.noise, smoothing);
   };
   std::vector<Piece> pieces(c.boxes.size());
@@ -205,8 +205,8 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   if (progress.stopped()) return progress.cancelled();
   progress.advance(.7);
 
-  const std::vector<Box> boxes = boxes_of(c.labels);
-  std::vector<Box> specks;
+  const std::vector<PixelBox> boxes = boxes_of(c.labels);
+  std::vector<PixelBox> specks;
   for (std::size_t i = 1; i < boxes.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
     if (boxes[i].width == 0) continue;

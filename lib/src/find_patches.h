@@ -13,7 +13,7 @@ namespace batten {
 
 struct Patch {
   int label = 0;  ///< its value in Patches::labels
-  Box box;        ///< where that value occurs
+  PixelBox box;        ///< where that value occurs
   Kind kind = Kind::outlined;
   PatchMeasure measure;
 };
@@ -29,7 +29,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
                              std::vector<Finding>& findings);
 
 /// The ink of one patch in its box (grown by a rim of margin_px, clipped to the sheet); other patches' ink is set to 0.
-Plane<float> ink_of_patch(const Ink& ink, const Patches& patches, const Patch& patch, Box box);
-Box grown(Box box, int margin_px, int width, int height);
+Plane<float> ink_of_patch(const Ink& ink, const Patches& patches, const Patch& patch, PixelBox box);
+PixelBox grown(PixelBox box, int margin_px, int width, int height);
 
 }  // namespace batten

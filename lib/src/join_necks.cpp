@@ -36,14 +36,14 @@ struct Search {
   double threshold, longest_px;
 
   bool odd(int label) const { return parity[label] == 1; }
-  Box grown_box_of(int cell) const;
+  PixelBox grown_box_of(int cell) const;
   Link shortest_from(int cell) const;
 };
 
 // Dijkstra through dark pixels of even cells, from all pixels of one odd cell at once, in a window round that cell.
 Link Search::shortest_from(int cell) const {
   const auto& labels = map.cells.labels;
-  const Box box = grown_box_of(cell);
+  const PixelBox box = grown_box_of(cell);
   Plane<float> distance(box.width, box.height, 1e9f);
   Plane<std::int32_t> from(box.width, box.height, -1);
   using Entry = std::tuple<float, int>;
@@ -80,7 +80,7 @@ Link Search::shortest_from(int cell) const {
   return {};
 }
 
-Box Search::grown_box_of(int cell) const {
+PixelBox Search::grown_box_of(int cell) const {
   const auto& labels = map.cells.labels;
   const Extent& e = extents[cell];
   const int margin = int(std::ceil(longest_px)) + 1;

@@ -43,7 +43,7 @@ double usual_edge_px(const PatchMeasure& m) {
   return .12 * soft_band_px * std::clamp(m.grain / std::max(m.top, 1e-6) / .04, .2, 1.);
 }
 
-Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box, const PatchMeasure& measure,
+Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, PixelBox box, const PatchMeasure& measure,
                   bool crisp) {
   Polyline local = rough.points;
   for (Point& p : local) p = p - Point{double(box.x), double(box.y)};
@@ -63,7 +63,7 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Box box,
 }
 
 void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, std::size_t end, const Plane<float>& own,
-                       Box box, double band_px, double noise, const std::stop_token& stop, std::vector<Loop>& out) {
+                       PixelBox box, double band_px, double noise, const std::stop_token& stop, std::vector<Loop>& out) {
   std::vector<Polyline> local;
   for (std::size_t i = begin; i < end; ++i) {
     local.push_back(rough[i].points);
@@ -133,7 +133,7 @@ Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, c
     const Patch& p = patches.patches[patch];
     std::size_t end = i;
     while (end < rough.size() && rough[end].patch == patch) ++end;
-    const Box box = grown(p.box, 8, ink.ink.width, ink.ink.height);
+    const PixelBox box = grown(p.box, 8, ink.ink.width, ink.ink.height);
     const Plane<float> own = ink_of_patch(ink, patches, p, box);
     if (p.kind == Kind::filled) {
       const Plane<float> contrast = fill_contrast(own, p.measure, ink.noise);

@@ -24,7 +24,7 @@ struct Plane {
 };
 
 /// Pixels x .. x+width-1, y .. y+height-1 of a larger plane.
-struct Box {
+struct PixelBox {
   int x = 0, y = 0, width = 0, height = 0;
   int longest() const { return std::max(width, height); }
 };

@@ -9,7 +9,7 @@ namespace batten {
 /// px and more are looked at on a copy where they are 6 px wide.
 struct Relief {
   Plane<float> height;
-  Box box;             ///< on the sheet
+  PixelBox box;             ///< on the sheet
   int reduce = 1;      ///< sheet pixels a side of a pixel of the copy
   double band_px = 0;  ///< W, in pixels of the copy
   double level = 0;    ///< T: height of the crest of a line; 0 where there is no ink

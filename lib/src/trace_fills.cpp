@@ -8,7 +8,7 @@ namespace batten {
 
 std::vector<RoughLoop> trace_fills(const Ink& ink, const Patches& patches, int patch) {
   const Patch& p = patches.patches[patch];
-  const Box box = grown(p.box, 8, ink.ink.width, ink.ink.height);
+  const PixelBox box = grown(p.box, 8, ink.ink.width, ink.ink.height);
   const Plane<float> contrast = fill_contrast(ink_of_patch(ink, patches, p, box), p.measure, ink.noise);
   const double least_area_px2 = is_crisp(p.measure, ink.noise) ? 12 : 150;
   std::vector<RoughLoop> out;

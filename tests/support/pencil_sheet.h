@@ -95,7 +95,7 @@ inline PencilSheet::Scanned box_and_ring() {
   return sheet.scan(7);
 }
 
-inline double mean(const Plane<float>& p, Box b) {
+inline double mean(const Plane<float>& p, PixelBox b) {
   double sum = 0;
   for (int y = b.y; y < b.y + b.height; ++y)
     for (int x = b.x; x < b.x + b.width; ++x) sum += p.at(x, y);
