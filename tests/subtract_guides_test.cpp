@@ -9,6 +9,7 @@
 namespace batten {
 namespace {
 
+using testing::mean;
 using testing::PencilSheet;
 
 struct Outcome {
