@@ -1,8 +1,10 @@
 // Fit error against node count on the outlines of open fonts, sampled every 0.5 px: batten with nodes at extremes
 // required and free, a recursive split (Schneider 1990, own implementation, told the designer's corners), and the
-// designer.
+// designer. Then the same outlines drawn with a pencil by the project's own generator (one careful line) and traced; the
+// split is given the located loops. batten's lower bounds stand beside its counts.
 //
-//   error_vs_nodes FOLDER [--quick]     writes FOLDER/error_vs_nodes.csv and .svg; takes some minutes (--quick: one)
+//   error_vs_nodes FOLDER [--quick]     writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg;
+//                                       an hour of one core (--quick: one letter of each font, ten minutes)
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -17,6 +19,7 @@
 #include "batten/version.h"
 #include "support/font_cases.h"
 #include "support/font_outline.h"
+#include "support/pencil_case.h"
 #include "support/plot.h"
 #include "support/recursive_split.h"
 #include "support/score.h"
@@ -25,46 +28,133 @@ namespace {
 
 using namespace batten;
 
+using Loops = std::vector<std::vector<Point>>;
+
 struct Fitted {
   std::vector<Outline> outlines;
   double ms = 0;
+  LowerBound least;  ///< batten only
+  Loops judged;      ///< the loops that the outlines were fitted to
 };
 
 struct Sum {
-  double segments = 0, squares = 0, length = 0, max_px = 0, ms = 0;
+  double segments = 0, designer = 0, squares = 0, length = 0, max_px = 0, ms = 0;
+  std::size_t proven = 0, numerical = 0;
 };
+using Sums = std::map<std::string, std::map<double, Sum>>;
+constexpr double tolerances[] = {0.25, 0.5, 1.0, 2.0, 4.0};
 
+double ms_since(std::chrono::steady_clock::time_point start) {
+  return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
+}
+
+/// Indices of the points nearest to the designer's corners, of those within 8 px.
 std::vector<std::size_t> corners_in(const Outline& truth, const std::vector<Point>& points) {
   std::vector<std::size_t> corners;
-  for (std::size_t i = 0; i < truth.nodes.size(); ++i)
-    if (support::turn_deg(truth, i) > 25)
-      for (std::size_t k = 0; k < points.size(); ++k)
-        if (points[k] == truth.nodes[i].at) {
-          corners.push_back(k);
-          break;
-        }
+  for (std::size_t i = 0; i < truth.nodes.size(); ++i) {
+    if (support::turn_deg(truth, i) <= 25) continue;
+    std::size_t best = 0;
+    const auto gap = [&](std::size_t k) {
+      return std::hypot(points[k].x - truth.nodes[i].at.x, points[k].y - truth.nodes[i].at.y);
+    };
+    for (std::size_t k = 1; k < points.size(); ++k)
+      if (gap(k) < gap(best)) best = k;
+    if (gap(best) < 8) corners.push_back(best);
+  }
   std::sort(corners.begin(), corners.end());
+  corners.erase(std::unique(corners.begin(), corners.end()), corners.end());
   return corners;
 }
 
-Fitted by_batten(const std::vector<std::vector<Point>>& loops, double tolerance_px, Options::Extremes extremes) {
-  Options options;
-  options.tolerance_px = tolerance_px;
-  options.extremes = extremes;
-  const auto start = std::chrono::steady_clock::now();
-  auto result = fit(loops, options);
-  const double ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
+Fitted taken(Result<Conversion> result, double ms) {
   if (!result) return {};
-  return {std::move(result->drawing.outlines), ms};
+  Fitted fitted{std::move(result->drawing.outlines), ms, result->report.least, {}};
+  for (OutlineReport& r : result->report.outlines) fitted.judged.push_back(std::move(r.judged));
+  return fitted;
 }
 
-Fitted by_split(const std::vector<Outline>& truth, const std::vector<std::vector<Point>>& loops, double tolerance_px) {
+Options options_of(double tolerance_px, Options::Extremes extremes) {
+  Options options;
+  options.tolerance_px = tolerance_px, options.extremes = extremes;
+  return options;
+}
+
+Fitted by_fit(const Loops& loops, double tolerance_px, Options::Extremes extremes) {
+  const auto start = std::chrono::steady_clock::now();
+  auto result = fit(loops, options_of(tolerance_px, extremes));
+  return taken(std::move(result), ms_since(start));
+}
+
+Fitted by_trace(const support::GrayImage& image, double tolerance_px, Options::Extremes extremes) {
+  const auto start = std::chrono::steady_clock::now();
+  auto result = convert({image.pixels.data(), image.width, image.height, image.width}, options_of(tolerance_px, extremes));
+  return taken(std::move(result), ms_since(start));
+}
+
+/// The designer's outline whose points lie nearest to the loop's.
+const Outline& aimed_at(const std::vector<Outline>& truth, const std::vector<Point>& loop) {
+  const auto gap = [&](const Outline& o) {
+    double sum = 0;
+    for (const Node& n : o.nodes) {
+      double nearest = 1e300;
+      for (const Point p : loop) nearest = std::min(nearest, std::hypot(p.x - n.at.x, p.y - n.at.y));
+      sum += nearest;
+    }
+    return sum / double(o.nodes.size());
+  };
+  return *std::min_element(truth.begin(), truth.end(), [&](const Outline& a, const Outline& b) { return gap(a) < gap(b); });
+}
+
+Fitted by_split(const std::vector<Outline>& truth, const Loops& loops, double tolerance_px) {
   Fitted fitted;
   const auto start = std::chrono::steady_clock::now();
-  for (std::size_t i = 0; i < loops.size(); ++i)
-    fitted.outlines.push_back(support::recursive_split(loops[i], corners_in(truth[i], loops[i]), tolerance_px));
-  fitted.ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
+  for (const auto& loop : loops)
+    fitted.outlines.push_back(support::recursive_split(loop, corners_in(aimed_at(truth, loop), loop), tolerance_px));
+  fitted.ms = ms_since(start);
   return fitted;
+}
+
+/// One row of the table, and its share of the sums; distances to the designer's outlines.
+void enter(std::ofstream& csv, Sums& sums, const support::FontCase& c, const std::string& source, const std::string& method,
+           double tolerance, const std::vector<Outline>& truth, const Fitted& fitted) {
+  if (fitted.outlines.size() != truth.size()) return;  // a lost outline has no distance; the row's absence tells
+  Sum one;
+  for (const Outline& o : fitted.outlines) {
+    const std::vector<Point> aim = support::points_of(aimed_at(truth, support::points_of(o, 2)), 0.5);
+    const Deviation d = measure(o, aim);
+    one.segments += double(o.segment_count());
+    one.squares += d.rms_px * d.rms_px * double(aim.size()), one.length += double(aim.size());
+    one.max_px = std::max(one.max_px, d.max_px);
+  }
+  for (const Outline& o : truth) one.designer += double(o.segment_count());
+  csv << c.font << ',' << char(c.character) << ',' << source << ",\"" << method << "\"," << tolerance << ',' << one.segments
+      << ',' << one.designer << ',' << fitted.least.proven << ',' << fitted.least.numerical << ','
+      << std::sqrt(one.squares / one.length) << ',' << one.max_px << ',' << fitted.ms << '\n';
+  Sum& s = sums[method][tolerance];
+  s.segments += one.segments, s.designer += one.designer, s.squares += one.squares, s.length += one.length;
+  s.ms += fitted.ms, s.max_px = std::max(s.max_px, one.max_px);
+  s.proven += fitted.least.proven, s.numerical += fitted.least.numerical;
+}
+
+/// The table on the screen and the chart.
+void show(const Sums& sums, const char* title, const std::string& file) {
+  support::Chart chart{title, "segments / the designer's segments", "rms distance to the designer's outline, px", {}};
+  std::printf("%s\n%-28s %9s %9s %9s %9s %9s %9s %9s\n", title, "method", "tolerance", "segments", "proven", "numerical",
+              "rms px", "max px", "ms");
+  for (const auto& [method, by_tolerance] : sums) {
+    support::Series series{method, {}, {}};
+    for (const auto& [tolerance, s] : by_tolerance) {
+      const double rms = std::sqrt(s.squares / s.length);
+      std::printf("%-28s %9.2f %9.3f %9.3f %9.3f %9.3f %9.2f %9.0f\n", method.c_str(), tolerance, s.segments / s.designer,
+                  double(s.proven) / s.designer, double(s.numerical) / s.designer, rms, s.max_px, s.ms);
+      series.points.push_back({s.segments / s.designer, std::max(rms, 1e-4)});
+      char label[16];
+      std::snprintf(label, sizeof label, "%g", tolerance);
+      series.labels.push_back(label);
+    }
+    chart.series.push_back(std::move(series));
+  }
+  std::ofstream(file) << support::chart_svg(chart);
 }
 
 }  // namespace
@@ -74,59 +164,35 @@ int main(int argc, char** argv) {
   const bool quick = argc > 2 && std::string(argv[2]) == "--quick";
   const std::string folder = argv[1];
   std::ofstream csv(folder + "/error_vs_nodes.csv");
-  csv << "# batten " BATTEN_VERSION
-         "; fit() on polylines sampled every 0.5 px; glyphs 300 px high; distances both ways, px\n"
-      << "font,character,method,tolerance_px,segments,designer_segments,rms_px,max_px,ms\n";
-  std::map<std::string, std::map<double, Sum>> sums;
-  double designer = 0;
+  csv << "# batten " BATTEN_VERSION "; outline: fit() on polylines sampled every 0.5 px; pencil: convert() on one careful "
+         "line, drawn by bench/support; glyphs 300 px high; default options but for tolerance and extremes; distances both "
+         "ways to the designer's outline, px; threads 1\n"
+      << "font,character,source,method,tolerance_px,segments,designer_segments,proven_least,numerical_least,rms_px,max_px,ms\n";
+  const char* names[] = {"batten, extremes required", "batten, extremes free"};
+  Sums exact, pencil;
   for (const support::FontCase& c : support::font_cases(quick ? U"a" : U"aRS3&")) {
     const std::vector<Outline> truth = support::glyph(support::font_file(c.font), c.character, 300, 20);
     if (truth.empty()) return std::fprintf(stderr, "Missing font: %s\n", c.font.c_str()), 1;
-    std::vector<std::vector<Point>> loops;
-    std::size_t own = 0;
-    for (const Outline& o : truth) loops.push_back(support::points_of(o, 0.5)), own += o.segment_count();
-    designer += double(own);
-    for (const double tolerance : {0.25, 0.5, 1.0, 2.0, 4.0}) {
-      const std::pair<const char*, Fitted> results[] = {
-          {"batten, extremes required", by_batten(loops, tolerance, Options::Extremes::required)},
-          {"batten, extremes free", by_batten(loops, tolerance, Options::Extremes::free)},
-          {"recursive split", by_split(truth, loops, tolerance)}};
-      for (const auto& [method, fitted] : results) {
-        if (fitted.outlines.size() != loops.size()) continue;
-        Sum one;
-        for (std::size_t i = 0; i < loops.size(); ++i) {
-          const Deviation d = measure(fitted.outlines[i], loops[i]);
-          one.segments += double(fitted.outlines[i].segment_count());
-          one.squares += d.rms_px * d.rms_px * double(loops[i].size()), one.length += double(loops[i].size());
-          one.max_px = std::max(one.max_px, d.max_px);
-        }
-        csv << c.font << ',' << char(c.character) << ",\"" << method << "\"," << tolerance << ',' << one.segments << ','
-            << own << ',' << std::sqrt(one.squares / one.length) << ',' << one.max_px << ',' << fitted.ms << '\n';
-        Sum& s = sums[method][tolerance];
-        s.segments += one.segments, s.squares += one.squares, s.length += one.length, s.ms += fitted.ms;
-        s.max_px = std::max(s.max_px, one.max_px);
+    Loops loops;
+    for (const Outline& o : truth) loops.push_back(support::points_of(o, 0.5));
+    support::PencilCase drawing;
+    drawing.name = text_of(c), drawing.font = c.font, drawing.characters = std::string(1, char(c.character));
+    drawing.hand = support::Hand::single, drawing.height_px = 300;
+    const support::Drawn drawn = support::draw_case(drawing);
+    for (const double tolerance : tolerances) {
+      for (const bool free : {false, true}) {
+        const auto extremes = free ? Options::Extremes::free : Options::Extremes::required;
+        enter(csv, exact, c, "outline", names[free], tolerance, truth, by_fit(loops, tolerance, extremes));
+        const Fitted traced = by_trace(drawn.image, tolerance, extremes);
+        enter(csv, pencil, c, "pencil", names[free], tolerance, drawn.truth, traced);
+        if (!free && traced.judged.size() == drawn.truth.size())
+          enter(csv, pencil, c, "pencil", "recursive split", tolerance, drawn.truth, by_split(drawn.truth, traced.judged, tolerance));
       }
+      enter(csv, exact, c, "outline", "recursive split", tolerance, truth, by_split(truth, loops, tolerance));
     }
     std::fprintf(stderr, "%s\n", text_of(c).c_str());
   }
-  support::Chart chart{"Fit error against node count, open fonts' outlines (labels: tolerance, px)",
-                       "segments / the designer's segments",
-                       "rms distance to the designer's outline, px",
-                       {}};
-  std::printf("%-28s %9s %9s %9s %9s %9s\n", "method", "tolerance", "segments", "rms px", "max px", "ms");
-  for (const auto& [method, by_tolerance] : sums) {
-    support::Series series{method, {}, {}};
-    for (const auto& [tolerance, s] : by_tolerance) {
-      const double rms = std::sqrt(s.squares / s.length);
-      std::printf("%-28s %9.2f %9.3f %9.3f %9.2f %9.0f\n", method.c_str(), tolerance, s.segments / designer, rms,
-                  s.max_px, s.ms);
-      series.points.push_back({s.segments / designer, std::max(rms, 1e-4)});
-      char label[16];
-      std::snprintf(label, sizeof label, "%g", tolerance);
-      series.labels.push_back(label);
-    }
-    chart.series.push_back(std::move(series));
-  }
-  std::ofstream(folder + "/error_vs_nodes.svg") << support::chart_svg(chart);
+  show(exact, "Fit error against node count, open fonts' outlines (labels: tolerance, px)", folder + "/error_vs_nodes.svg");
+  show(pencil, "The same outlines drawn with a pencil and traced (labels: tolerance, px)", folder + "/pencil_error_vs_nodes.svg");
   return 0;
 }

@@ -42,8 +42,19 @@ Json deviation_json(const Outline& outline, const OutlineReport& report) {
   return segments;
 }
 
+// One number and what it rests on; both where they differ; null where no bound was looked for.
+Json json_of(const LowerBound& least, std::size_t segments) {
+  if (least.proven == 0) return nullptr;
+  const bool proven = least.proven == least.numerical || least.proven >= segments;
+  return {{"segments", proven ? least.proven : least.numerical},
+          {"kind", proven ? "proven" : "none fewer found, given these corners and extremes"},
+          {"proven", least.proven},
+          {"argument", name_of(least.argument)}};
+}
+
 Json json_of(const Outline& outline, const OutlineReport& report) {
   return {{"segments", report.segments},
+          {"least_segments", json_of(report.least, report.segments)},
           {"nodes_by_reason", json_of(report.nodes_by_reason)},
           {"max_px", report.max_px},
           {"rms_px", report.rms_px},
@@ -129,6 +140,8 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"dpi", drawing.dpi > 0 ? Json(drawing.dpi) : Json()},
                {"tolerance_px", report.tolerance_px},
                {"segments", report.segments},
+               {"least_segments", json_of(report.least, report.segments)},
+               {"nodes_by_reason", json_of(report.nodes_by_reason)},
                {"max_px", report.max_px},
                {"rms_px", report.rms_px},
                {"outlines", Json::array()},

@@ -10,11 +10,15 @@ namespace batten {
 namespace {
 
 struct Trial {
-  double h0, h3, a0, a3;  // handle lengths px, end directions rad
+  double h0, h3, a0, a3;   // handle lengths px, end directions rad
+  double n0 = 0, n3 = 0;  // ends moved across the directions given, px
 };
+constexpr int trial_size = 6;
+using Step = Eigen::Matrix<double, trial_size, 1>;
 
 Cubic curve_of(const CubicTask& k, const Trial& v) {
-  return {k.p0, k.p0 + v.h0 * direction(v.a0), k.p3 - v.h3 * direction(v.a3), k.p3};
+  const Point p0 = k.p0 + v.n0 * left_of(k.t0), p3 = k.p3 + v.n3 * left_of(k.t3);
+  return {p0, p0 + v.h0 * direction(v.a0), p3 - v.h3 * direction(v.a3), p3};
 }
 
 Trial clamped(const CubicTask& k, Trial v) {
@@ -68,17 +72,20 @@ Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
   Offsets o = offsets_of(k, curve_of(k, v));
   const double scale = std::max(o.worst, 1e-6);
   double cost = norm_p(k, o, p, scale), lambda = 1e-3;
-  const bool freed[4] = {true, true, k.free0, k.free3};
+  const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
+  const Point across0 = left_of(k.t0), across3 = left_of(k.t3);
   for (int round = 0; round < rounds; ++round) {
-    Eigen::Matrix4d h = Eigen::Matrix4d::Zero();
-    Eigen::Vector4d g = Eigen::Vector4d::Zero();
+    Eigen::Matrix<double, trial_size, trial_size> h = decltype(h)::Zero();
+    Step g = Step::Zero();
     const Point d0 = direction(v.a0), d3 = direction(v.a3);
     for (std::size_t i = 0; i < o.feet.size(); ++i) {
       const auto& f = o.feet[i];
       const auto b = bernstein(f.t);
-      Eigen::Vector4d j(-b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
-                        b[2] * v.h3 * dot(f.normal, left_of(d3)));
-      for (int q = 0; q < 4; ++q)
+      Step j;
+      j << -b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
+          b[2] * v.h3 * dot(f.normal, left_of(d3)), -(b[0] + b[1]) * dot(f.normal, across0),
+          -(b[2] + b[3]) * dot(f.normal, across3);
+      for (int q = 0; q < trial_size; ++q)
         if (!freed[q]) j[q] = 0;
       const double w = k.weights.empty() ? 1 : k.weights[i];
       const double e = f.offset_px / scale, m = p > 2 ? whole_power(std::abs(e) + 1e-12, p - 2) : 1;
@@ -87,11 +94,11 @@ Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
     }
     bool moved = false;
     for (int tries = 0; tries < 6 && !moved; ++tries) {
-      Eigen::Matrix4d damped = h;
-      for (int q = 0; q < 4; ++q) damped(q, q) += lambda * h(q, q) + 1e-12;
-      const Eigen::Vector4d s = damped.ldlt().solve(-g);
+      auto damped = h;
+      for (int q = 0; q < trial_size; ++q) damped(q, q) += lambda * h(q, q) + 1e-12;
+      const Step s = damped.ldlt().solve(-g);
       const Trial next = clamped(k, {v.h0 + s[0], v.h3 + s[1], v.a0 + std::clamp(s[2], -0.3, 0.3),
-                                     v.a3 + std::clamp(s[3], -0.3, 0.3)});
+                                     v.a3 + std::clamp(s[3], -0.3, 0.3), v.n0 + s[4], v.n3 + s[5]});
       Offsets on = offsets_of(k, curve_of(k, next));
       const double c = norm_p(k, on, p, scale);
       if (c < cost) {

@@ -15,6 +15,7 @@ struct CubicTask {
   bool free0 = false, free3 = false;     ///< the direction may turn
   bool minimax = false;                  ///< polish towards the smallest largest distance
   bool capped = true;                    ///< keep to handle_caps()
+  bool sliding = false;                  ///< both ends may move across their directions
 };
 
 struct CubicFit {

@@ -61,6 +61,11 @@ void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std
                                   r.worst.x, r.worst.y, loop.tolerance_px)});
 }
 
+void add_bound(const LowerBound& one, LowerBound* all) {
+  all->proven += one.proven, all->numerical += one.numerical;
+  if (one.argument == LowerBound::Argument::degree) all->argument = one.argument;
+}
+
 }  // namespace
 
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
@@ -86,7 +91,8 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   return out;
 }
 
-void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report) {
+void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
+                    const std::vector<LowerBound>& least) {
   double sum = 0, total = 0;
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
@@ -101,6 +107,8 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     r.loop_length_px = loop.even.length_px();
     r.limit_px = loop.limit_px;
     report->segments += r.segments;
+    for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
+    if (i < least.size()) add_bound(least[i], &r.least), add_bound(least[i], &report->least);
     report->max_px = std::max(report->max_px, r.max_px);
     sum += r.rms_px * r.rms_px * r.loop_length_px, total += r.loop_length_px;
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);

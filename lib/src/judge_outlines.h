@@ -15,6 +15,8 @@ struct Reference {
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline);
 
 /// Fills report.outlines and the figures of the whole, and adds findings for each limit that is not held.
-void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report);
+/// least: the bound of each outline, if it was looked for.
+void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
+                    const std::vector<LowerBound>& least = {});
 
 }  // namespace batten

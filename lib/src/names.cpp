@@ -103,6 +103,10 @@ const char* name_of(Finding::What what) {
   return "unknown";
 }
 
+const char* name_of(LowerBound::Argument argument) {
+  return argument == LowerBound::Argument::degree ? "degree of a cubic" : "nodes that have to be there";
+}
+
 Level level_of(Finding::What what) {
   switch (what) {
     case Finding::What::tolerance_exceeded:

@@ -4,6 +4,7 @@
 #include <exception>
 #include <new>
 
+#include "bound_segments.h"
 #include "find_corners.h"
 #include "find_straights.h"
 #include "finish_drawing.h"
@@ -114,8 +115,10 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   if (!refined) return refined.error();
   Progress p_finish = progress_for(job, Stage::finish, begin);
   Conversion out;
+  const auto least = bound_segments(*spaced, *refined, options, p_finish);
+  if (!least) return least.error();
   out.drawing = finish_drawing(*spaced, *refined, loops.guides);
-  judge_outlines(*spaced, out.drawing, &out.report);
+  judge_outlines(*spaced, out.drawing, &out.report, *least);
   p_finish.advance(1);
   return out;
 }

@@ -116,6 +116,21 @@ BATTEN_EXPORT const char* name_of(Finding::What what);
 /// Findings of tolerance and fallback are warnings, the others are for information.
 BATTEN_EXPORT Level level_of(Finding::What what);
 
+/// The fewest segments that an outline could have, given its corners and, where they are required, its extremes and ends of
+/// straights, if every stretch of the located loop is to lie within the limit of its segment, in order.
+struct LowerBound {
+  /// What a proof rests on.
+  enum class Argument {
+    fixed_nodes,  ///< a segment between each two nodes that have to be there; a smooth closed outline needs two
+    degree        ///< besides: a cubic has two extremes in any direction and crosses a line three times, no more
+  };
+  std::size_t proven = 0;                     ///< none can have fewer, by `argument`
+  std::size_t numerical = 0;                  ///< >= proven; none fewer was found by fitting, which is evidence and no proof
+  Argument argument = Argument::fixed_nodes;  ///< what `proven` rests on
+};
+/// "nodes that have to be there", "degree of a cubic"
+BATTEN_EXPORT const char* name_of(LowerBound::Argument argument);
+
 /// Figures of one outline, from the independent measurement.
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
@@ -128,12 +143,15 @@ struct OutlineReport {
   std::size_t points_set_aside = 0;  ///< located points left out as stray
   double loop_length_px = 0;         ///< of the located loop
   double limit_px = 0;               ///< what was held here: tolerance, or 2.6 sigma where that is larger
+  LowerBound least;                  ///< fewest segments possible
   std::vector<Point> judged;         ///< the located loop as it was judged against: arms run on at corners
 };
 
 /// Figures of a whole drawing, from the independent measurement.
 struct Report {
   std::size_t segments = 0;             ///< of all outlines
+  std::array<std::size_t, reason_count> nodes_by_reason{};  ///< of all outlines
+  LowerBound least;                     ///< sum over the outlines
   double max_px = 0;                    ///< the largest of the outlines' deviations, both ways
   double rms_px = 0;                    ///< over all outlines
   double tolerance_px = 0;              ///< as asked, or as chosen for `auto`
