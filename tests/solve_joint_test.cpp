@@ -78,7 +78,7 @@ TEST(SolveJoint, HigherNormsLowerTheLargestOffset) {
   for (Joint& j : d.joints) j.reason = Reason::added;
   ASSERT_TRUE(solve_joint(loop, &d, {}, {4, 2, 12}, {}));
   const double squares = support::off_circle_px(d, {0, 0}, 100);
-  for (double power : {6.0, 12.0, 24.0}) ASSERT_TRUE(solve_joint(loop, &d, {}, {4, power, 12}, {}));
+  for (int power : {6, 12, 24}) ASSERT_TRUE(solve_joint(loop, &d, {}, {4, power, 12}, {}));
   const double largest = support::off_circle_px(d, {0, 0}, 100);
   EXPECT_LT(largest, squares);
   // Free nodes: 2 / (2 + e0) of the standard curve, 0.0090917 R (Dokken, Daehlen, Lyche, Morken, CAGD 7, 1990).
