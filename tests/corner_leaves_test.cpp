@@ -110,7 +110,7 @@ void build(Place* p, const std::vector<Point>& line, Point centre, Point base0, 
   p->ink = band_along(line, 260, 3);
   const LoopIndex index({&p->loop}, 1.5, w);
   const double arc = nearest_arc(p->loop, centre, 0, p->loop.length_px());
-  p->window = ink_window(p->ink, index, 0, arc, centre, w, 2.5 * w);
+  p->window = ink_window(p->ink, index, {0, arc, 6 * w, 6 * w}, centre, w, 2.5 * w);
   BandProfile profile;
   profile.half = 24, profile.step_px = w / 16;
   for (int k = -24; k <= 24; ++k) profile.ink.push_back(0.6 * std::exp(-0.5 * std::pow(k * profile.step_px / 3, 2)));

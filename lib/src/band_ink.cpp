@@ -9,7 +9,6 @@ constexpr double profile_reach_widths = 1.5;
 constexpr double profile_steps_per_width = 16;
 constexpr double sample_widths = 1.0 / 6;
 constexpr double smooth_widths = 0.1;
-constexpr double own_stretch_widths = 6;
 
 // The part of the ink round a place, smoothed by a Gaussian; grid coordinates of its first pixel in `x0`, `y0`.
 struct Crop {
@@ -60,7 +59,7 @@ NormalTable::NormalTable() : table_(514) {
   }
 }
 
-InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, int which, double arc, Point centre,
+InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own_stretch, Point centre,
                      double band_px, double radius_px) {
   InkWindow out;
   out.centre = centre;
@@ -73,7 +72,7 @@ InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, int which,
   std::vector<char> own;
   for (const LoopIndex::Place& p : places) {
     at.push_back(loops.at(p));
-    own.push_back(loops.same_stretch(p, which, arc, own_stretch_widths * band_px));
+    own.push_back(p.loop == own_stretch.loop && loops.reaches(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
   }
   const bool alone = std::all_of(own.begin(), own.end(), [](char c) { return c != 0; });
   for (int j = -half; j <= half; ++j)

@@ -48,6 +48,7 @@ struct ArmLine {
   Point base, tangent;
   double curvature = 0;
   BandProfile profile;
+  double length_px = 1e9;  ///< of the stretch that it was fitted to
 };
 
 /// Ink round a place, on a grid of band / 6, smoothed by a tenth of a band.
@@ -60,9 +61,15 @@ struct InkWindow {
   Point centre;
 };
 
-/// Places nearer to another loop, or to a stretch of this one more than 6 bands away, are left out.
-InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, int which, double arc, Point centre,
-                     double band_px, double radius_px);
+/// A stretch of a loop round `arc`.
+struct OwnStretch {
+  int loop = 0;
+  double arc = 0, back_px = 0, ahead_px = 0;
+};
+
+/// Places nearer to another loop, or to this one beyond the stretch, are left out: other corners lie there.
+InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own, Point centre, double band_px,
+                     double radius_px);
 
 /// Mean ink across the places of `line` (points with unit tangents, in order of travel); not symmetric, base not taken
 /// off. Empty if there are none.

@@ -13,6 +13,8 @@ constexpr double least_place_turn_deg = 50;  // gentler turns are told by the lo
 constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
 constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
+constexpr double own_stretch_widths = 6;
+constexpr double neighbour_widths = 0.4;  // before a neighbouring corner its other side begins to show
 constexpr double tip_turn_deg = 100;  // from here on the bands of the two sides run into one another over a band and more
 constexpr int tip_rounds = 4;
 
@@ -156,11 +158,13 @@ bool Places::scene(const CornerPlace& p, const Pencil& pencil, double from, doub
   const double l0 = std::clamp(way.back - g0 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
   const double l1 = std::clamp(way.ahead - g1 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
   const Arm a = fit_arm(sharp, from - g0 - l0, from - g0, true, w), b = fit_arm(sharp, to + g1, to + g1 + l1, false, w);
-  *window = ink_window(ink_, index_, int(p.loop), loops_.loops[p.loop].even.wrap(p.first_arc), centre, w,
-                       window_widths * w);
+  const double span = loops_.loops[p.loop].even.ahead(p.first_arc, p.last_arc);
+  const OwnStretch own{int(p.loop), p.first_arc, std::min(way.back - neighbour_widths * w, own_stretch_widths * w),
+                       std::min(way.ahead - neighbour_widths * w, own_stretch_widths * w) + span};
+  *window = ink_window(ink_, index_, own, centre, w, window_widths * w);
   out->window = window;
-  out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil)};
-  out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil)};
+  out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil), l0};
+  out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil), l1};
   out->side = pencil.profile;
   out->fade = pencil.fade;
   out->band_px = w;
@@ -231,6 +235,15 @@ Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& 
   const double w = pencil.band_px;
   const ArcLoop& sharp = places.corners().sharp[p.loop];
   Reading tip, last = p.facts.one;
+  // Arms that begin on the rounded tip itself need not meet: farther out they do.
+  for (const double gap : {1.2, 2.0, 3.0}) {
+    InkWindow window;
+    ReadingScene s;
+    if (last.valid || !places.scene(p, pencil, mid, mid, gap * w, gap * w, sharp.at(mid), &window, &s)) break;
+    s.normal = &normal;
+    tip = last = read_one(s);
+  }
+  if (!last.valid) return {};
   for (int round = 0; round < tip_rounds; ++round) {
     const double turn = std::abs(degrees(turn_between(last.into, last.out_of)));
     if (turn <= tip_turn_deg) break;
@@ -268,7 +281,7 @@ void read_place(const Places& places, const Pencil& pencil, const NormalTable& n
   const double reach = 2.5 * w;
   p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
                         std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
-  if (p->facts.one.valid) p->tip = read_tip(places, pencil, normal, *p, mid);
+  p->tip = read_tip(places, pencil, normal, *p, mid);
 }
 
 }  // namespace

@@ -15,7 +15,7 @@ struct CornerPlace {
   double ink_peak = 0;                  ///< of the drawing's band; 0: there was nothing to measure it by
   bool read = false;                    ///< the readings were made
   PlaceFacts facts;
-  Reading tip;                          ///< `one` again with arms that begin farther out; only where the turn is acute
+  Reading tip;                          ///< `one` again with arms that begin farther out; where the turn is acute or `one` failed
 };
 
 /// Places of all outlined loops. `corners.sharp` must hold each loop. Stops early when the job is stopped.

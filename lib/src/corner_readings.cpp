@@ -13,6 +13,8 @@ constexpr double independent_share = 0.02;
 constexpr double shift_widths = 0.35;   // prior of an arm's offset: what the located middle strays near a corner
 constexpr double tilt_rad = 0.08;       // prior of its tilt, about the point `pivot_widths` back
 constexpr double pivot_widths = 2;
+constexpr double short_tilt_rad = 0.25;  // more for an arm of no length: locating rounds a short side into an S
+constexpr double long_arm_widths = 3;    // from here on an arm's direction is its own
 constexpr double soft_end_widths = 0.15;
 constexpr double least_chord_widths = 0.9;  // a round smaller than that can't be told from a corner
 constexpr double farthest_widths = 3.5;     // apex from the window's centre
@@ -45,20 +47,23 @@ class Canvas {
   double w() const { return w_; }
   const ReadingScene& scene() const { return scene_; }
 
-  double across(double s, double u, const ArmShift& a) const { return u - a.offset - a.tilt * (s + pivot_widths * w_); }
+  double pivot(const ArmLine& arm) const { return std::min(pivot_widths * w_, 0.5 * arm.length_px); }
+  double across(const ArmLine& arm, double s, double u, const ArmShift& a) const {
+    return u - a.offset - a.tilt * (s + pivot(arm));
+  }
   double fade(double beyond_px, const EndFade& e) const {
     return (*scene_.normal)(-(beyond_px / w_ - e.start_widths) / e.width_widths);
   }
   double before(const Seen& v, const ArmShift& a, double end, const EndFade& e) const {
-    const double ink = scene_.before.profile.at(across(v.s0, v.u0, a));
+    const double ink = scene_.before.profile.at(across(scene_.before, v.s0, v.u0, a));
     return ink > 0 ? ink * fade(v.s0 - end, e) : 0;
   }
   double after(const Seen& v, const ArmShift& a, double end, const EndFade& e) const {
-    const double ink = scene_.after.profile.at(across(v.s1, v.u1, a));
+    const double ink = scene_.after.profile.at(across(scene_.after, v.s1, v.u1, a));
     return ink > 0 ? ink * fade(v.s1 - end, e) : 0;
   }
   Point at(const ArmLine& arm, const ArmShift& a, double s) const {
-    const double u = 0.5 * arm.curvature * s * s + a.offset + a.tilt * (s + pivot_widths * w_);
+    const double u = 0.5 * arm.curvature * s * s + a.offset + a.tilt * (s + pivot(arm));
     return arm.base + s * arm.tangent + u * left_of(arm.tangent);
   }
   Point heading(const ArmLine& arm, const ArmShift& a, double s) const {
@@ -78,10 +83,10 @@ class Canvas {
     return distance(p, q) < 0.05 * w_ && distance(p, scene_.window->centre) < farthest_widths * w_;
   }
   void add_priors(const ArmShift& a, const ArmShift& b, std::vector<double>* r) const {
-    for (const ArmShift& s : {a, b}) {
-      r->push_back(s.offset / (shift_widths * w_));
-      r->push_back(s.tilt / tilt_rad);
-    }
+    r->push_back(a.offset / (shift_widths * w_));
+    r->push_back(a.tilt / tilt_sd(scene_.before));
+    r->push_back(b.offset / (shift_widths * w_));
+    r->push_back(b.tilt / tilt_sd(scene_.after));
   }
   // The arms as drawn into the reading's path: each 2.5 bands back from its end.
   void path_of(const ArmShift& a, const ArmShift& b, double end0, double end1, const std::vector<Point>& between,
@@ -93,6 +98,9 @@ class Canvas {
   }
 
  private:
+  double tilt_sd(const ArmLine& arm) const {
+    return tilt_rad + short_tilt_rad * std::max(0.0, 1 - arm.length_px / (long_arm_widths * w_));
+  }
   void see(const ArmLine& arm, Point q, double* s, double* u) const {
     const Point d = q - arm.base;
     *s = dot(d, arm.tangent);

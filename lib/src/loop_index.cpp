@@ -58,6 +58,11 @@ bool LoopIndex::same_stretch(const Place& place, int loop, double arc, double sl
   return place.loop == loop && std::abs(loops_[std::size_t(loop)]->way(place.arc, arc)) <= slack_px;
 }
 
+bool LoopIndex::reaches(const Place& place, double arc, double back_px, double ahead_px) const {
+  const double way = loops_[std::size_t(place.loop)]->way(arc, place.arc);
+  return way >= -back_px && way <= ahead_px;
+}
+
 bool LoopIndex::foreign_near(Point p, double radius_px, int loop, double arc, double slack_px) const {
   bool found = false;
   visit(p, radius_px, [&](const Entry& e, double) {

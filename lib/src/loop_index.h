@@ -26,6 +26,8 @@ class LoopIndex {
   std::vector<Place> within(Point p, double radius_px) const;
   Point at(const Place& place) const { return loops_[std::size_t(place.loop)]->at(place.arc); }
   bool same_stretch(const Place& place, int loop, double arc, double slack_px) const;
+  /// Does the place lie within [-back_px, ahead_px] of an arc of its own loop?
+  bool reaches(const Place& place, double arc, double back_px, double ahead_px) const;
 
  private:
   struct Entry {

@@ -85,7 +85,7 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
       const double way = loop.even.ahead(loop.even.wrap(s.to - loop.scale_px), c.arc);
       if (way < gap + 2 * loop.scale_px && (!inside || c.abruptness < inside->abruptness)) inside = &c;
     }
-    if (inside && inside->accepted) continue;
+    if (inside && (inside->accepted || inside->weighed())) continue;  // the ink has had its say
     Point at;
     if (!lines_meet(s, t, &at)) continue;
     const double mid = loop.even.wrap(s.to + 0.5 * gap);

@@ -50,7 +50,7 @@ class Decision {
       std::vector<Corner> out = two(std::max(odds.two, 0.5));
       if (!out.empty()) return out;
     }
-    if (odds.one > one_from * (odds.one + odds.none) && f.one.valid) {
+    if (odds.one > one_from * (odds.one + odds.none) && (f.one.valid || place_.tip.valid)) {
       std::vector<Corner> out = one(odds.one);
       if (!out.empty()) return out;
     }
@@ -113,7 +113,7 @@ class Decision {
   std::vector<Corner> one(double certainty) const {
     const Reading& first = place_.facts.one;
     const double turn = std::abs(degrees(turn_between(first.into, first.out_of)));
-    const Reading& r = turn > acute_deg && place_.tip.valid ? place_.tip : first;
+    const Reading& r = place_.tip.valid && (turn > acute_deg || !first.valid) ? place_.tip : first;
     Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
     if (!c.accepted) return {};
     return {c};
