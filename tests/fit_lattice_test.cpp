@@ -114,8 +114,11 @@ TEST(Lattice, DarknessIsThatOfThePrintAlone) {
   for (int s = 0; s < strips_across; ++s) {
     EXPECT_NEAR(five.gain[s], 1, .15);
     EXPECT_EQ(five.seen[s], s >= 24) << s;
-    if (s < 29) EXPECT_NEAR(nine.gain[s], 1, .1);
-    if (s > 31) EXPECT_LT(nine.gain[s], .1);
+    if (s < 29) {
+      EXPECT_NEAR(nine.gain[s], 1, .1);
+    } else if (s > 31) {
+      EXPECT_LT(nine.gain[s], .1);
+    }
     EXPECT_NEAR(five.y_px[s], lines[5][s], .5);
   }
 }

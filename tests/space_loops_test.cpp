@@ -32,7 +32,7 @@ TEST(SpaceLoops, TheLimitIsTheToleranceOrWhatTheLineCanTell) {
   const SpacedLoop rough = spaced(one_loop(1, 12, 3.6), 1.0);
   EXPECT_DOUBLE_EQ(rough.limit_px, 2.6);
   EXPECT_DOUBLE_EQ(rough.tolerance_px, 1);
-  EXPECT_DOUBLE_EQ(spaced(one_loop(1.3, 12, 3.6), std::nullopt).tolerance_px, 1.3);
+  EXPECT_DOUBLE_EQ(spaced(one_loop(1.3, 12, 3.6), std::nullopt).tolerance_px, 2.6 * 1.3) << "what the line can tell";
   EXPECT_DOUBLE_EQ(spaced(one_loop(0.05, 0, 0.4), std::nullopt).tolerance_px, 0.5) << "auto is never finer";
 }
 

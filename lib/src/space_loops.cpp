@@ -20,8 +20,9 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.even.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.even.step_px);
-  out.tolerance_px = options.tolerance_px ? *options.tolerance_px : std::max(finest_auto_tolerance_px, loop.sigma_px);
-  out.limit_px = std::max(out.tolerance_px, limit_sigmas * out.sigma_px);
+  out.limit_px = std::max(options.tolerance_px.value_or(finest_auto_tolerance_px), limit_sigmas * out.sigma_px);
+  // `auto` asks for what the line itself can tell.
+  out.tolerance_px = options.tolerance_px.value_or(out.limit_px);
   return out;
 }
 

@@ -36,7 +36,8 @@ struct Options {
   };
 
   /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
-  /// Empty: the pencil line's own uncertainty decides (not below 0.5 px). DEFAULT: 1 px.
+  /// Empty: 2.6 times the pencil line's own uncertainty, as far as a right line strays from it now and then (not below
+  /// 0.5 px). DEFAULT: 1 px.
   std::optional<double> tolerance_px = 1.0;
   /// A node wherever a smooth curve touches its leftmost, rightmost, highest or lowest place. `free` drops the rule for
   /// those who want the bare minimum. DEFAULT: required.
