@@ -43,7 +43,7 @@ Result<Conversion> judged(const MeasureArguments& arguments, const Picture& pict
   ProgressLine line(scan, arguments.common.quiet);
   Job job;
   job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  const Result<Sketch> sketch = locate(picture.view(), *options, job);
+  const Result<Located> sketch = locate(picture.view(), *options, job);
   if (!sketch) return Error{sketch.error().code, scan + ": " + sketch.error().message, scan};
   Result<Conversion> out = judge(*sketch, paths->svg.drawing, *options, job);
   if (out) out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());

@@ -26,7 +26,7 @@ Result<Sweep> run(const SweepArguments& arguments, const Picture& picture, const
   ProgressLine line(scan, arguments.common.quiet);
   Job job;
   job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  const Result<Sketch> sketch = locate(*view, options, job);
+  const Result<Located> sketch = locate(*view, options, job);
   if (!sketch) return named(scan, sketch.error());
   Result<Sweep> swept =
       sweep(*sketch, spread_tolerances(*least, *most, static_cast<std::size_t>(arguments.steps)), options, job);

@@ -3,25 +3,14 @@
 #include <gtest/gtest.h>
 
 #include "batten/files.h"
-#include "support/pictures.h"
 #include "support/process.h"
 #include "support/scratch.h"
+#include "support/traced.h"
 
 namespace batten {
 namespace {
 
 using namespace batten::testing;
-
-struct Traced {
-  Picture picture;
-  Conversion conversion;
-};
-Traced traced(double dpi = 300) {
-  const Scratch scratch;
-  Picture picture = *read_picture(scratch.put("scan.png", png(ring_and_disc(), {.dpi = dpi})));
-  Conversion conversion = *convert(picture.view(), {.dpi = picture.dpi});
-  return {std::move(picture), std::move(conversion)};
-}
 
 // Near the outline's own colour, (0, 107, 102)?
 bool outline_at(const Raster& raster, int x, int y) {
@@ -57,7 +46,7 @@ TEST(DrawProof, ThePngShowsTheOutlineWhereItIs) {
 
 TEST(DrawProof, ThePdfIsTheSamePictureAtTheScaleItStates) {
   const Scratch scratch;
-  const Traced t = traced(40);  // 420 px are 756 pt: true size
+  const Traced t = traced(ring_and_disc(), 40);  // 420 px are 756 pt: true size
   const Result<std::string> proof = to_proof_pdf(t.picture, t.conversion, {"scan.png"});
   ASSERT_TRUE(proof.ok());
   const std::string pdf = scratch.put("proof.pdf", *proof);

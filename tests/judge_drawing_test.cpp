@@ -68,7 +68,7 @@ bool listed(const std::vector<Point>& places, Point p, double within_px = 0.01) 
 TEST(Judge, ADesignersOutlineLiesOnAScanOfItselfToATenthOfAPixel) {
   std::size_t tried = 0;
   for (const Glyph& g : glyphs()) {
-    const Result<Sketch> sketch = locate(g.view());
+    const Result<Located> sketch = locate(g.view());
     ASSERT_TRUE(sketch.ok()) << g.name;
     const Result<Conversion> judged = judge(*sketch, g.drawing);
     ASSERT_TRUE(judged.ok()) << g.name;
@@ -167,7 +167,7 @@ std::optional<Faults> spoil(Drawing& drawing) {
 TEST(Judge, NamesExactlyTheFaultsThatWerePutIn) {
   std::size_t tried = 0;
   for (const Glyph& g : glyphs()) {
-    const Result<Sketch> sketch = locate(g.view());
+    const Result<Located> sketch = locate(g.view());
     const Kinds before = advice_of(judge(*sketch, g.drawing)->report);
     Drawing spoilt = g.drawing;
     const std::optional<Faults> faults = spoil(spoilt);
@@ -233,7 +233,7 @@ TEST(Advise, TiltedHandlesOfAnExtremeAreNoMissingNode) {
 TEST(Judge, TellsWhatLiesOnNothingAndWhatHasNoOutline) {
   const Glyph g = draw("texgyreheros-bold.otf", U'B');
   ASSERT_EQ(g.drawing.outlines.size(), 3u);
-  const Result<Sketch> sketch = locate(g.view());
+  const Result<Located> sketch = locate(g.view());
   Drawing other = g.drawing;
   for (Node& n : other.outlines[1].nodes)
     n = {n.handle_in + Point{90, 0}, n.at + Point{90, 0}, n.handle_out + Point{90, 0}};
@@ -245,7 +245,7 @@ TEST(Judge, TellsWhatLiesOnNothingAndWhatHasNoOutline) {
 
 TEST(Judge, WhatBattenTracesItselfHasNoKinksAndNoTiltedHandles) {
   const Glyph g = draw("Cantarell-ExtraBold.otf", U'a');
-  const Result<Sketch> sketch = locate(g.view());
+  const Result<Located> sketch = locate(g.view());
   const Result<Conversion> traced = convert(*sketch), judged = judge(*sketch, traced->drawing);
   for (const Finding& f : judged->report.findings) {
     EXPECT_NE(f.what, Finding::What::kink) << f.text;

@@ -48,6 +48,12 @@ support::Polyline wave(double length, double height, double periods) {
 
 int pieces_before_the_box(const DraftLoop& d) { return int(d.size()) - 3; }
 
+Result<Draft> minimise(const Side& s) {
+  const Job job;
+  Progress progress(job, Stage::minimise, 0, 1);
+  return minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
+}
+
 TEST(MinimiseSegments, AKnownCubicStaysOne) {
   const Cubic curves[] = {{Point{20, 200}, {100, 110}, {220, 90}, {300, 180}},
                           {Point{20, 200}, {140, 60}, {180, 290}, {300, 150}}};
@@ -130,9 +136,7 @@ TEST(MinimiseSegments, TheFewestOfAllChoicesOfItsCandidates) {
 
 TEST(MinimiseSegments, NewNodesAreSmoothAndHoldTheLimit) {
   Side s = side(wave(400, 60, 2), 0.5);
-  const Job job;
-  Progress progress(job, Stage::minimise, 0, 1);
-  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
+  const auto counted = minimise(s);
   ASSERT_TRUE(counted.ok());
   const DraftLoop& d = counted->loops[0];
   EXPECT_GE(pieces_before_the_box(d), 2);
@@ -147,9 +151,7 @@ TEST(MinimiseSegments, NewNodesAreSmoothAndHoldTheLimit) {
 
 TEST(MinimiseSegments, StraightsAreLeftAlone) {
   Side s = side(wave(100, 20, 0.5), 0.5);
-  const Job job;
-  Progress progress(job, Stage::minimise, 0, 1);
-  const auto counted = minimise_segments({{s.loop}}, {{s.draft}}, {}, progress);
+  const auto counted = minimise(s);
   ASSERT_TRUE(counted.ok());
   for (std::size_t i = counted->loops[0].size() - 3; i < counted->loops[0].size(); ++i)
     EXPECT_TRUE(counted->loops[0].pieces[i].straight);

@@ -6,25 +6,13 @@
 #include <regex>
 
 #include "batten/files.h"
-#include "support/pictures.h"
 #include "support/scratch.h"
+#include "support/traced.h"
 
 namespace batten {
 namespace {
 
 using namespace batten::testing;
-
-struct Traced {
-  Picture picture;
-  Conversion conversion;
-};
-
-Traced traced(Raster raster = ring_and_disc()) {
-  const Scratch scratch;
-  Picture picture = *read_picture(scratch.put("scan.png", png(raster, {.dpi = 300})));
-  Conversion conversion = *convert(picture.view(), {.dpi = picture.dpi});
-  return {std::move(picture), std::move(conversion)};
-}
 
 nlohmann::json data_of(const std::string& page) {
   const std::string open = "<script type=\"application/json\" id=\"data\">";
@@ -74,7 +62,7 @@ TEST(ProofPage, LargeScansAreShownReducedAndStayInPlace) {
 
 TEST(ProofPage, ASweepHasAReportForEachToleranceAndItsMarks) {
   const Traced t = traced();
-  const Result<Sketch> sketch = locate(t.picture.view(), {.dpi = 300});
+  const Result<Located> sketch = locate(t.picture.view(), {.dpi = 300});
   const Result<Sweep> swept = sweep(*sketch, std::vector<double>{0.5, 1, 2});
   ASSERT_TRUE(swept.ok());
   const auto data = data_of(*to_proof_page(t.picture, *swept, {"s.png"}));

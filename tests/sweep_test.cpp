@@ -46,7 +46,7 @@ TEST(Tolerances, AreAConstantFactorApart) {
 
 TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
   const auto picture = box_and_ring();
-  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Located> sketch = locate(picture.view());
   ASSERT_TRUE(sketch.ok());
   const Result<Sweep> swept = sweep(*sketch, std::vector<double>{3, 0.7, 1.5});
   ASSERT_TRUE(swept.ok());
@@ -64,7 +64,7 @@ TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
 
 TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
   const auto picture = box_and_ring();
-  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Located> sketch = locate(picture.view());
   const Result<Sweep> swept = sweep(*sketch, std::vector<double>{0.1, 0.2, 0.6});
   ASSERT_TRUE(swept.ok());
   EXPECT_EQ(swept->recommended, 2u);
@@ -72,7 +72,7 @@ TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
 
 TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
   const auto picture = box_and_ring();
-  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Located> sketch = locate(picture.view());
   EXPECT_EQ(sweep(*sketch, {}).error().code, ErrorCode::bad_option);
   EXPECT_EQ(sweep(*sketch, std::vector<double>{1, -1}).error().code, ErrorCode::bad_option);
   std::stop_source stop;
@@ -83,7 +83,7 @@ TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
 
 TEST(SweepTest, ItsProgressNeverFalls) {
   const auto picture = box_and_ring();
-  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Located> sketch = locate(picture.view());
   double last = 0;
   Job job;
   job.progress = [&](Stage, double fraction) {

@@ -88,7 +88,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, Conv
 
 }  // namespace
 
-Result<Conversion> judge_located(const Sketch::Data& data, const Drawing& drawing, const Options& options,
+Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawing, const Options& options,
                                  const Job& job) {
   Progress progress(job, Stage::finish, 0, 1);
   const Result<SpacedLoops> spaced = space_loops(data.loops, options, progress);

@@ -80,10 +80,10 @@ Loop loop_of(const std::vector<Point>& p) {
   return loop;
 }
 
-Result<Conversion> convert_located(const Sketch& sketch, const Options& options, const Job& job, double begin) {
+Result<Conversion> convert_located(const Located& sketch, const Options& options, const Job& job, double begin) {
   if (auto e = check(options)) return *e;
   return guarded([&]() -> Result<Conversion> {
-    const Sketch::Data& data = sketch.data();
+    const Located::Data& data = sketch.data();
     auto out = fit_loops(data.loops, options, job, begin);
     if (!out) return out.error();
     out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
@@ -123,29 +123,29 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   return out;
 }
 
-Result<Sketch> locate(const ImageView& image, const Options& options, const Job& job) {
+Result<Located> locate(const ImageView& image, const Options& options, const Job& job) {
   if (auto e = check(options)) return *e;
-  return guarded<Sketch>([&]() -> Result<Sketch> {
-    auto data = std::make_shared<Sketch::Data>();
+  return guarded<Located>([&]() -> Result<Located> {
+    auto data = std::make_shared<Located::Data>();
     auto loops = loops_from_pixels(image, options, job, data->findings);
     if (!loops) return loops.error();
     data->loops = std::move(*loops);
     data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
-    return Sketch(std::move(data));
+    return Located(std::move(data));
   });
 }
 
-Result<Conversion> convert(const Sketch& sketch, const Options& options, const Job& job) {
+Result<Conversion> convert(const Located& sketch, const Options& options, const Job& job) {
   return convert_located(sketch, options, job, 0);
 }
 
 Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
-  const Result<Sketch> sketch = locate(image, options, job);
+  const Result<Located> sketch = locate(image, options, job);
   if (!sketch) return sketch.error();
   return convert_located(*sketch, options, job, pixel_half_share);
 }
 
-Result<Conversion> judge(const Sketch& sketch, const Drawing& drawing, const Options& options, const Job& job) {
+Result<Conversion> judge(const Located& sketch, const Drawing& drawing, const Options& options, const Job& job) {
   if (auto e = check(options)) return *e;
   return guarded([&] { return judge_located(sketch.data(), drawing, options, job); });
 }

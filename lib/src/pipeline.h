@@ -7,7 +7,7 @@
 namespace batten {
 
 /// What a scan says, located once.
-struct Sketch::Data {
+struct Located::Data {
   Loops loops;
   std::vector<Finding> findings;  ///< of the pixel stages
   double width_px = 0, height_px = 0, dpi = 0;
@@ -17,7 +17,7 @@ struct Sketch::Data {
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin);
 
 /// judge() within its guard; in judge_drawing.cpp.
-Result<Conversion> judge_located(const Sketch::Data& data, const Drawing& drawing, const Options& options,
+Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawing, const Options& options,
                                  const Job& job);
 
 }  // namespace batten

@@ -62,7 +62,7 @@ std::optional<std::size_t> knee_of(std::span<const Point> points) {
   return knee;
 }
 
-Result<Sweep> sweep(const Sketch& sketch, std::span<const double> tolerances_px, const Options& options,
+Result<Sweep> sweep(const Located& sketch, std::span<const double> tolerances_px, const Options& options,
                     const Job& job) {
   std::vector<double> ascending(tolerances_px.begin(), tolerances_px.end());
   if (ascending.empty())

@@ -24,7 +24,7 @@ struct Sweep {
 
 /// Draws the sketch once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not used.
 /// Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
-BATTEN_EXPORT Result<Sweep> sweep(const Sketch& sketch, std::span<const double> tolerances_px,
+BATTEN_EXPORT Result<Sweep> sweep(const Located& sketch, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});
 
 /// The knee of a falling curve: of the points that no other beats in both x and y, the one farthest from the chord

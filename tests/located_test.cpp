@@ -11,9 +11,9 @@ namespace {
 
 using namespace batten::testing;
 
-TEST(Sketch, GivesTheSameBytesAsOneGoAtEveryTolerance) {
+TEST(Located, GivesTheSameBytesAsOneGoAtEveryTolerance) {
   const auto picture = box_and_ring();
-  const Result<Sketch> sketch = locate(picture.view());
+  const Result<Located> sketch = locate(picture.view());
   ASSERT_TRUE(sketch.ok()) << sketch.error().message;
   for (const double tolerance_px : {0.7, 1.5, 3.0}) {
     const Options options{.tolerance_px = tolerance_px};
@@ -25,14 +25,14 @@ TEST(Sketch, GivesTheSameBytesAsOneGoAtEveryTolerance) {
   }
 }
 
-TEST(Sketch, SaysWhatIsWrongAsConvertDoes) {
+TEST(Located, SaysWhatIsWrongAsConvertDoes) {
   EXPECT_EQ(locate({}).error().code, convert(ImageView{}).error().code);
   const auto picture = box_and_ring();
   EXPECT_EQ(locate(picture.view(), {.threads = 0}).error().code, ErrorCode::bad_option);
   EXPECT_EQ(convert(*locate(picture.view()), {.tolerance_px = -1}).error().code, ErrorCode::bad_option);
 }
 
-TEST(Sketch, ItsProgressNeverFallsAndItCanBeStopped) {
+TEST(Located, ItsProgressNeverFallsAndItCanBeStopped) {
   const auto picture = box_and_ring();
   double last = 0;
   Job job;
@@ -40,7 +40,7 @@ TEST(Sketch, ItsProgressNeverFallsAndItCanBeStopped) {
     EXPECT_GE(fraction, last);
     last = fraction;
   };
-  const Result<Sketch> sketch = locate(picture.view(), {}, job);
+  const Result<Located> sketch = locate(picture.view(), {}, job);
   last = 0;
   ASSERT_TRUE(convert(*sketch, {}, job).ok());
   EXPECT_EQ(last, 1);
