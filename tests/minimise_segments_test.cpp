@@ -157,6 +157,44 @@ TEST(MinimiseSegments, StraightsAreLeftAlone) {
     EXPECT_TRUE(counted->loops[0].pieces[i].straight);
 }
 
+// A quarter of a circle is one cubic to 2.7e-4 of its radius (Goldapp, "Approximation of circular arcs by cubic
+// polynomials", 1991). A straight that was seen 12 px too long takes the beginning of it away.
+TEST(MinimiseSegments, AStraightThatRunsIntoARoundIsShortenedNotFollowedByAStep) {
+  constexpr double radius = 60, overrun = 12, limit = 0.5;
+  for (const bool before : {true, false}) {
+    support::Polyline ring;
+    for (int i = 0; i <= 400; ++i) {
+      const double u = 0.5 * pi * i / 400;
+      ring.push_back({220 + radius * std::sin(u), 160 - radius * std::cos(u)});
+    }
+    ring.insert(ring.end(), {{280, 400}, {20, 400}, {20, 100}});
+    const SpacedLoop loop = support::exact_loop(ring, limit);
+    const Point end_before = before ? Point{220 + overrun, 100} : Point{220, 100};
+    const Point end_after = before ? Point{280, 160} : Point{280, 160 - overrun};
+    DraftLoop d;
+    const Point places[] = {end_before, end_after, {280, 400}, {20, 400}, {20, 100}};
+    for (std::size_t i = 0; i < 5; ++i) {
+      Joint j;
+      j.at = j.anchor = places[i], j.corner = i > 1, j.zone_px = j.corner ? 0.3 : 0;
+      j.reason = j.corner ? Reason::corner : Reason::straight_end;
+      j.arc = nearest_arc(loop.even, j.at, 0, loop.even.length_px());
+      d.joints.push_back(j);
+      Piece p;
+      p.straight = i > 0;
+      d.pieces.push_back(p);
+    }
+    settle_angles(&d);
+    ASSERT_GT(fit_piece(loop, &d, 0, false), limit);
+    const auto counted = minimise({loop, d});
+    ASSERT_TRUE(counted.ok());
+    const DraftLoop& out = counted->loops[0];
+    ASSERT_EQ(out.size(), 5u) << before;
+    EXPECT_LT(piece_error(loop, out, 0).max_px, limit);
+    EXPECT_LT(distance(out.joints[before ? 0 : 1].at, before ? Point{220, 100} : Point{280, 160}), 8) << before;
+    for (std::size_t i = 1; i < 5; ++i) EXPECT_TRUE(out.pieces[i].straight);
+  }
+}
+
 TEST(MinimiseSegments, TheSameForAnyNumberOfThreads) {
   SpacedLoops loops;
   Draft draft;

@@ -173,6 +173,43 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
 
 }  // namespace
 
+namespace {
+
+// Moves the straight's end at one end of the piece back along the straight; the line itself stays. False where there is
+// no smooth straight, or too little of it would be left.
+bool trim_straight(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool start, double by_px) {
+  const std::size_t joint = start ? piece : d->next(piece), line = start ? d->previous(piece) : joint;
+  if (d->joints[joint].corner || !d->pieces[line].straight || line == piece) return false;
+  const Point far = d->joints[start ? line : d->next(line)].at;
+  Joint& j = d->joints[joint];
+  constexpr double most = 0.4;  // of the straight: it was seen from end to end, only where it ends is not sharp
+  if (by_px > most * distance(far, j.at)) return false;
+  j.at = j.anchor = j.at + by_px * unit(far - j.at);
+  j.arc = loop.even.wrap(j.arc + (start ? -by_px : by_px));
+  return true;
+}
+
+// A straight that runs on into the round beside it leaves the curve a step that no cubic takes: before the curve is
+// split, the straights beside it are shortened to where one cubic fits best.
+bool hold_by_trimming(const SpacedLoop& loop, DraftLoop* d, std::size_t piece) {
+  double least = loop.limit_px;
+  DraftLoop best;
+  for (const auto& [start, end] : {std::pair{true, false}, std::pair{false, true}, std::pair{true, true}}) {
+    for (double by : {0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0}) {
+      DraftLoop next = *d;
+      if (start && !trim_straight(loop, &next, piece, true, by * loop.scale_px)) break;
+      if (end && !trim_straight(loop, &next, piece, false, by * loop.scale_px)) break;
+      const double error = fit_piece(loop, &next, piece, false);
+      if (error < least) least = error, best = std::move(next);
+    }
+  }
+  if (best.size() == 0) return false;
+  *d = std::move(best);
+  return true;
+}
+
+}  // namespace
+
 Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, const Options& options, Progress& progress) {
   Draft out = placed;
   const auto count = [&](std::size_t k) {  // loops know nothing of each other
@@ -180,7 +217,7 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, c
     DraftLoop& d = out.loops[k];
     for (std::size_t i = 0; i < d.size() && !progress.stopped(); ++i) {
       if (d.pieces[i].straight) continue;
-      if (fit_piece(loop, &d, i, false) > loop.limit_px) i += std::size_t(split_piece(loop, &d, i, loop.limit_px) - 1);
+      if (fit_piece(loop, &d, i, false) > loop.limit_px && !hold_by_trimming(loop, &d, i)) i += std::size_t(split_piece(loop, &d, i, loop.limit_px) - 1);
     }
     settle_angles(&d);
     if (options.extremes == Options::Extremes::free && !progress.stopped()) free_between_corners(loop, &d);
