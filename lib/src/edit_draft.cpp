@@ -13,21 +13,15 @@ constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practition
 
 double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
 
-bool touches_straight(const DraftLoop& d, std::size_t joint) {
-  return d.pieces[joint].straight || d.pieces[d.previous(joint)].straight;
-}
-
 double turn_at_deg(const DraftLoop& d, std::size_t joint) {
   return std::abs(degrees(wrap_angle(start_angle(d, joint) - end_angle(d, d.previous(joint)))));
 }
 
-Reason extreme_reason(const Cubic& c, const Poke& p) {
-  const Point at = evaluate(c, p.t);
-  if (p.in_x) return at.x > std::max(c[0].x, c[3].x) ? Reason::extreme_right : Reason::extreme_left;
-  return at.y > std::max(c[0].y, c[3].y) ? Reason::extreme_bottom : Reason::extreme_top;
-}
-
 }  // namespace
+
+bool touches_straight(const DraftLoop& d, std::size_t joint) {
+  return d.pieces[joint].straight || d.pieces[d.previous(joint)].straight;
+}
 
 void remove_joint(DraftLoop* d, std::size_t joint) {
   // The piece before takes over the end of the piece after.
@@ -150,65 +144,6 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
   if (local_error(c.loop, next, from, std::size_t(parts) + 2).max_px >= before) return false;
   *d = std::move(next);
   return true;
-}
-
-bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece) {
-  if (d->pieces[piece].straight) return false;
-  const Cubic cubic = cubic_of(*d, piece);
-  const Poke p = poke(cubic);
-  constexpr double visible_px = 0.2;  // below it nobody sees that the extreme has no node
-  if (p.depth_px <= visible_px) return false;
-  const std::size_t end = d->next(piece);
-  const double len = length(cubic), from_start = length(split(cubic, p.t).first);
-  const double gap = std::max(3.0, 0.95 * c.loop.band_px);
-  const std::size_t from = (piece + 2 * d->size() - 1) % d->size();
-  const double before = local_error(c.loop, *d, from, 4).max_px;
-  const auto keep = [&](DraftLoop&& next, std::size_t centre, std::size_t reach) {
-    settle_angles(&next);
-    if (!solve_joint(c.loop, &next, freed_round(next, centre, reach), {3, 2, 8}, c.stop)) return false;
-    if (local_error(c.loop, next, from, 5).max_px > std::max(c.loop.limit_px, before)) return false;
-    const std::size_t n = next.size() - d->size() + 1;
-    for (std::size_t k = 0; k < n; ++k)
-      if (poke(cubic_of(next, (piece + k) % next.size())).depth_px > 0.7 * p.depth_px) return false;
-    *d = std::move(next);
-    return true;
-  };
-  const double axis = axis_angle(angle_of(first_derivative(cubic, p.t)));
-  const auto turn_end = [&](bool start) {
-    DraftLoop next = *d;
-    const std::size_t joint = start ? piece : end;
-    Joint& j = next.joints[joint];
-    if (j.corner) {
-      (start ? next.pieces[piece].a0 : next.pieces[piece].a1) = axis;
-      (start ? next.pieces[piece].fixed0 : next.pieces[piece].fixed1) = true;
-    } else {
-      if (j.angle_fixed || touches_straight(*d, joint)) return false;
-      j.angle = axis, j.angle_fixed = true, j.reason = extreme_reason(cubic, p);
-    }
-    return keep(std::move(next), joint, 1);
-  };
-  const auto insert = [&] {
-    DraftLoop next = *d;
-    Joint j;
-    j.at = j.anchor = evaluate(cubic, p.t);
-    j.arc = nearest_arc(c.loop.even, j.at, d->joints[piece].arc + from_start, 0.3 * len + 3);
-    j.angle = axis, j.angle_fixed = true, j.reason = extreme_reason(cubic, p);
-    const double room = c.loop.even.ahead(d->joints[piece].arc, j.arc);
-    if (room < 0.5 * gap || room > c.loop.even.ahead(d->joints[piece].arc, d->joints[end].arc) - 0.5 * gap) return false;
-    next.joints.insert(next.joints.begin() + std::ptrdiff_t(piece + 1), j);
-    Piece tail = next.pieces[piece];
-    const auto [first, second] = split(cubic, p.t);
-    next.pieces[piece].h0 = distance(first[0], first[1]), next.pieces[piece].h1 = distance(first[2], first[3]);
-    next.pieces[piece].fixed1 = false;
-    tail.h0 = distance(second[0], second[1]), tail.h1 = distance(second[2], second[3]), tail.fixed0 = false;
-    next.pieces.insert(next.pieces.begin() + std::ptrdiff_t(piece + 1), tail);
-    return keep(std::move(next), piece + 1, 2);
-  };
-  const bool near_start = from_start < gap, near_end = len - from_start < gap;
-  const bool deep = p.depth_px > extreme_hysteresis_px(c.loop) || p.depth_px > c.loop.limit_px;
-  if (deep && !near_start && !near_end && insert()) return true;
-  const bool start_first = from_start < 0.5 * len;
-  return turn_end(start_first) || turn_end(!start_first) || insert();
 }
 
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg) {

@@ -21,6 +21,9 @@ struct LocalError {
 };
 LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count);
 
+/// Is one of the joint's two pieces a straight?
+bool touches_straight(const DraftLoop& d, std::size_t joint);
+
 /// Flags for solve_joint: joints from `centre - reach` to `centre + reach`.
 std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach);
 
@@ -34,8 +37,6 @@ bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece);
 double shortest_piece_px(const SpacedLoop& loop);
 /// Bring a piece within the limit: p-norms first, then a split. Returns whether the draft changed.
 bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece);
-/// A cubic that leaves the box of its ends: turn the near handle onto the axis, or set a node at the extreme.
-bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// A corner that turns less than `least_deg` becomes smooth.
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg);
 /// A straight that its stretch does not follow becomes a cubic.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "box_extremes.h"
 #include "edit_draft.h"
 #include "untangle.h"
 #include "parallel.h"

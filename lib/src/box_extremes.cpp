@@ -1,0 +1,192 @@
+#include "box_extremes.h"
+
+#include <algorithm>
+
+#include "place_nodes.h"
+
+namespace batten {
+namespace {
+
+constexpr double visible_px = 0.2;   // below it nobody sees that the extreme has no node
+constexpr double least_bend = 0.02;  // rad: about a degree, which nobody sees
+constexpr double as_well = 1.1;      // a curve in place of a straight has more freedom: it must not fit worse
+
+Reason extreme_reason(const Cubic& c, const Poke& p) {
+  const Point at = evaluate(c, p.t);
+  if (p.in_x) return at.x > std::max(c[0].x, c[3].x) ? Reason::extreme_right : Reason::extreme_left;
+  return at.y > std::max(c[0].y, c[3].y) ? Reason::extreme_bottom : Reason::extreme_top;
+}
+
+// How far the piece bends the wrong way: the smaller of the two angles between its handles and its chord where they lie
+// on the same side of travel (an S), else 0.
+double s_bend(const DraftLoop& d, std::size_t piece) {
+  if (d.pieces[piece].straight) return 0;
+  const Cubic c = cubic_of(d, piece);
+  const Point chord = c[3] - c[0];
+  const double first = turn_between(c[1] - c[0], chord), last = turn_between(chord, c[3] - c[2]);
+  return first * last < 0 ? std::min(std::abs(first), std::abs(last)) : 0;
+}
+
+class Box {
+ public:
+  Box(const EditContext& c, DraftLoop* d, std::size_t piece)
+      : c_(c), d_(*d), piece_(piece), end_(d->next(piece)), cubic_(cubic_of(*d, piece)), poke_(poke(cubic_)) {
+    length_ = length(cubic_), from_start_ = length(split(cubic_, poke_.t).first);
+    gap_ = std::max(3.0, 0.95 * c.loop.band_px);
+    before_ = local_error(c.loop, d_, first_judged(), 4);
+    axis_ = axis_angle(angle_of(first_derivative(cubic_, poke_.t)));
+  }
+
+  bool visible() const { return poke_.depth_px > visible_px; }
+  bool run() {
+    const bool near_start = from_start_ < gap_, near_end = length_ - from_start_ < gap_;
+    const bool deep = poke_.depth_px > extreme_hysteresis_px(c_.loop) || poke_.depth_px > c_.loop.limit_px;
+    if (deep && !near_start && !near_end && insert()) return true;
+    const bool start_first = from_start_ < 0.5 * length_;
+    return turn_end(start_first) ||
+           ((near_start || near_end) && (curve_straight(start_first) || shorten_straight(start_first))) ||
+           turn_end(!start_first) || insert();
+  }
+
+ private:
+  std::size_t first_judged() const { return (piece_ + 2 * d_.size() - 1) % d_.size(); }
+
+  bool keep(DraftLoop&& next, std::size_t centre, std::size_t reach, bool instead_of_straight = false) {
+    settle_angles(&next);
+    if (!solve_joint(c_.loop, &next, freed_round(next, centre, reach), {3, 2, 8}, c_.stop)) return false;
+    if (!turns_back(next, centre)) return false;
+    const LocalError after = local_error(c_.loop, next, first_judged(), 5);
+    if (after.max_px > std::max(c_.loop.limit_px, before_.max_px)) return false;
+    if (instead_of_straight && (after.sum2 > as_well * before_.sum2 || bends(next))) return false;
+    const std::size_t n = next.size() - d_.size() + 1;
+    for (std::size_t k = 0; k < n; ++k)
+      if (poke(cubic_of(next, (piece_ + k) % next.size())).depth_px > 0.7 * poke_.depth_px) return false;
+    d_ = std::move(next);
+    return true;
+  }
+  // The outline must turn back at the node: a node that slid off its extreme would level a slope.
+  bool turns_back(const DraftLoop& next, std::size_t joint) const {
+    const Joint& j = next.joints[joint];
+    if (j.corner) return true;
+    const double outwards = j.reason == Reason::extreme_right || j.reason == Reason::extreme_bottom ? 1 : -1;
+    const auto beyond = [&](Point p) {
+      return outwards * (poke_.in_x ? p.x - j.at.x : p.y - j.at.y);
+    };
+    const Cubic before = cubic_of(next, next.previous(joint)), after = cubic_of(next, joint);
+    return beyond(evaluate(before, 0.75)) < 0 && beyond(evaluate(after, 0.25)) < 0;
+  }
+  // A curve in place of a straight may not waver.
+  bool bends(const DraftLoop& next) const {
+    for (std::size_t k = 0; k < 4; ++k) {
+      const std::size_t i = (first_judged() + k) % next.size();
+      if (s_bend(next, i) > std::max(least_bend, s_bend(d_, i))) return true;
+    }
+    return false;
+  }
+  void set_extreme(Joint* j) const {
+    j->angle = axis_, j->angle_fixed = true, j->reason = extreme_reason(cubic_, poke_);
+  }
+  void move_to_extreme(Joint* j) const {
+    j->at = j->anchor = evaluate(cubic_, poke_.t);
+    j->arc = nearest_arc(c_.loop.even, j->at, d_.joints[piece_].arc + from_start_, 0.3 * length_ + 3);
+    set_extreme(j);
+  }
+
+  bool turn_end(bool start) {
+    DraftLoop next = d_;
+    const std::size_t joint = start ? piece_ : end_;
+    Joint& j = next.joints[joint];
+    if (j.corner) {
+      (start ? next.pieces[piece_].a0 : next.pieces[piece_].a1) = axis_;
+      (start ? next.pieces[piece_].fixed0 : next.pieces[piece_].fixed1) = true;
+    } else {
+      if (j.angle_fixed || touches_straight(d_, joint)) return false;
+      set_extreme(&j);
+    }
+    return keep(std::move(next), joint, 1);
+  }
+
+  // Put a node of the extreme into the piece of `next`, which is d_ but for its joints' places.
+  void insert_into(DraftLoop* next, const Joint& extreme) const {
+    next->joints.insert(next->joints.begin() + std::ptrdiff_t(piece_ + 1), extreme);
+    Piece tail = next->pieces[piece_];
+    const auto [first, second] = split(cubic_, poke_.t);
+    Piece& head = next->pieces[piece_];
+    head.h0 = distance(first[0], first[1]), head.h1 = distance(first[2], first[3]), head.fixed1 = false;
+    tail.h0 = distance(second[0], second[1]), tail.h1 = distance(second[2], second[3]), tail.fixed0 = false;
+    next->pieces.insert(next->pieces.begin() + std::ptrdiff_t(piece_ + 1), tail);
+  }
+  bool insert() {
+    Joint j;
+    move_to_extreme(&j);
+    const double room = c_.loop.even.ahead(d_.joints[piece_].arc, j.arc);
+    if (room < 0.5 * gap_ || room > c_.loop.even.ahead(d_.joints[piece_].arc, d_.joints[end_].arc) - 0.5 * gap_)
+      return false;
+    DraftLoop next = d_;
+    insert_into(&next, j);
+    return keep(std::move(next), piece_ + 1, 2);
+  }
+
+  // The straight that runs into this piece's start (or leaves its end), if its join is smooth; level and upright ones
+  // have their extreme in themselves.
+  bool straight_at(bool start, std::size_t* straight) const {
+    *straight = start ? d_.previous(piece_) : end_;
+    const Piece& s = d_.pieces[*straight];
+    return s.straight && !s.level && !s.upright && !d_.joints[start ? piece_ : end_].corner && d_.size() > 2;
+  }
+  bool curve_straight(bool start) {
+    std::size_t s = 0;
+    if (!straight_at(start, &s)) return false;
+    DraftLoop next = d_;
+    const double along = start_angle(d_, s);
+    const std::size_t joint = start ? piece_ : end_, far = start ? s : d_.next(s);
+    move_to_extreme(&next.joints[joint]);
+    Piece curve;
+    curve.a0 = curve.a1 = along;
+    curve.h0 = curve.h1 = distance(next.joints[s].at, next.joints[next.next(s)].at) / 3;
+    next.pieces[s] = curve;
+    const auto [first, second] = split(cubic_, poke_.t);
+    const Cubic& left = start ? second : first;
+    next.pieces[piece_].h0 = distance(left[0], left[1]), next.pieces[piece_].h1 = distance(left[2], left[3]);
+    Joint& other = next.joints[far];
+    if (!other.corner && !touches_straight(next, far) && other.reason == Reason::straight_end)
+      other.reason = Reason::added;
+    return keep(std::move(next), joint, 2, true);
+  }
+  bool shorten_straight(bool start) {
+    std::size_t s = 0;
+    if (!straight_at(start, &s)) return false;
+    const std::size_t joint = start ? piece_ : end_;
+    const Point far = d_.joints[start ? s : d_.next(s)].at, here = d_.joints[joint].at;
+    const double back = gap_ - (start ? from_start_ : length_ - from_start_);
+    if (back > 0.5 * distance(far, here)) return false;
+    DraftLoop next = d_;
+    Joint extreme;
+    move_to_extreme(&extreme);
+    Joint& j = next.joints[joint];
+    if (back > 0) {
+      j.at = j.anchor = here + back * unit(far - here);
+      j.arc = c_.loop.even.wrap(j.arc + (start ? -back : back));
+    }
+    insert_into(&next, extreme);
+    return keep(std::move(next), piece_ + 1, 2);
+  }
+
+  const EditContext& c_;
+  DraftLoop& d_;
+  std::size_t piece_, end_;
+  Cubic cubic_;
+  Poke poke_;
+  double length_ = 0, from_start_ = 0, gap_ = 0, axis_ = 0;
+  LocalError before_;
+};
+
+}  // namespace
+
+bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  if (d->pieces[piece].straight) return false;
+  Box box(c, d, piece);
+  return box.visible() && box.run();
+}
+
+}  // namespace batten
