@@ -92,12 +92,15 @@ TEST(Cubic, PokeIsTheFarthestWayOutOfTheBoxOfTheEnds) {
   int poked = 0;
   for (int k = 0; k < 300; ++k) {
     const Cubic c = any_cubic(r);
-    double brute = 0;
+    double in_x = 0, in_y = 0;
     for (int i = 0; i <= 4000; ++i) {
       const Point p = support::at(c, i / 4000.0);
-      brute = std::max({brute, std::min(c[0].x, c[3].x) - p.x, p.x - std::max(c[0].x, c[3].x),
-                        std::min(c[0].y, c[3].y) - p.y, p.y - std::max(c[0].y, c[3].y)});
+      in_x = std::max({in_x, std::min(c[0].x, c[3].x) - p.x, p.x - std::max(c[0].x, c[3].x)});
+      in_y = std::max({in_y, std::min(c[0].y, c[3].y) - p.y, p.y - std::max(c[0].y, c[3].y)});
     }
+    const double brute = std::max(in_x, in_y);
+    EXPECT_NEAR(pokes(c)[0].depth_px, in_x, 1e-4);
+    EXPECT_NEAR(pokes(c)[1].depth_px, in_y, 1e-4);
     EXPECT_NEAR(poke(c).depth_px, brute, 1e-4);
     poked += brute > 1;
   }

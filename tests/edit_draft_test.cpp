@@ -93,17 +93,6 @@ TEST(EditDraft, HigherNormsHoldWithoutANode) {
   EXPECT_EQ(e.draft.size(), 3u);
 }
 
-TEST(EditDraft, AnExtremeWithoutANodeGetsOne) {
-  Edited e = round(3, 0.5, 0.4);
-  int poked = 0;
-  for (std::size_t i = 0; i < 3; ++i) poked += poke(cubic_of(e.draft, i)).depth_px > 1;
-  ASSERT_GE(poked, 2);
-  for (int pass = 0; pass < 4; ++pass)
-    for (std::size_t i = 0; i < e.draft.size(); ++i) try_box(e.context(), &e.draft, i);
-  for (std::size_t i = 0; i < e.draft.size(); ++i) EXPECT_LT(poke(cubic_of(e.draft, i)).depth_px, 0.21) << i;
-  EXPECT_LE(e.error_px(), 0.5);
-}
-
 TEST(EditDraft, AWeakCornerBecomesSmoothAndAPlainOneStays) {
   Edited e =
       from(support::polygon({{10, 10}, {200, 10}, {205, 100}, {200, 190}, {10, 190}}), 3);  // 6.4 degrees at (205, 100)

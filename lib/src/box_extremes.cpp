@@ -7,7 +7,8 @@
 namespace batten {
 namespace {
 
-constexpr double visible_px = 0.2;   // below it nobody sees that the extreme has no node
+constexpr double visible_px = 0.2;  // below it nobody sees that the extreme has no node
+constexpr double flat_px = 0.1;
 constexpr double least_bend = 0.02;  // rad: about a degree, which nobody sees
 constexpr double as_well = 1.1;      // a curve in place of a straight has more freedom: it must not fit worse
 
@@ -29,22 +30,21 @@ double s_bend(const DraftLoop& d, std::size_t piece) {
 
 class Box {
  public:
-  Box(const EditContext& c, DraftLoop* d, std::size_t piece)
-      : c_(c), d_(*d), piece_(piece), end_(d->next(piece)), cubic_(cubic_of(*d, piece)), poke_(poke(cubic_)) {
+  Box(const EditContext& c, DraftLoop* d, std::size_t piece, const Poke& poke)
+      : c_(c), d_(*d), piece_(piece), end_(d->next(piece)), cubic_(cubic_of(*d, piece)), poke_(poke) {
     length_ = length(cubic_), from_start_ = length(split(cubic_, poke_.t).first);
     gap_ = std::max(3.0, 0.95 * c.loop.band_px);
     before_ = local_error(c.loop, d_, first_judged(), 4);
     axis_ = axis_angle(angle_of(first_derivative(cubic_, poke_.t)));
   }
 
-  bool visible() const { return poke_.depth_px > visible_px; }
   bool run() {
     const bool near_start = from_start_ < gap_, near_end = length_ - from_start_ < gap_;
     const bool deep = poke_.depth_px > extreme_hysteresis_px(c_.loop) || poke_.depth_px > c_.loop.limit_px;
     if (deep && !near_start && !near_end && insert()) return true;
     const bool start_first = from_start_ < 0.5 * length_;
-    return turn_end(start_first) ||
-           ((near_start || near_end) && (curve_straight(start_first) || shorten_straight(start_first))) ||
+    const bool beside = (start_first ? from_start_ : length_ - from_start_) < 2 * gap_;
+    return turn_end(start_first) || (beside && (curve_straight(start_first) || shorten_straight(start_first))) ||
            turn_end(!start_first) || insert();
   }
 
@@ -54,14 +54,26 @@ class Box {
   bool keep(DraftLoop&& next, std::size_t centre, std::size_t reach, bool instead_of_straight = false) {
     settle_angles(&next);
     if (!solve_joint(c_.loop, &next, freed_round(next, centre, reach), {3, 2, 8}, c_.stop)) return false;
-    if (!turns_back(next, centre)) return false;
-    const LocalError after = local_error(c_.loop, next, first_judged(), 5);
-    if (after.max_px > std::max(c_.loop.limit_px, before_.max_px)) return false;
+    const double allowed = std::max(c_.loop.limit_px, before_.max_px);
+    LocalError after = local_error(c_.loop, next, first_judged(), 5);
+    if (after.max_px > allowed && after.max_px < 1.6 * allowed) {  // least squares says little of the largest
+      if (!solve_joint(c_.loop, &next, freed_round(next, centre, reach), {2, 8, 8}, c_.stop)) return false;
+      after = local_error(c_.loop, next, first_judged(), 5);
+    }
+    if (after.max_px > allowed || !turns_back(next, centre)) return false;
     if (instead_of_straight && (after.sum2 > as_well * before_.sum2 || bends(next))) return false;
-    const std::size_t n = next.size() - d_.size() + 1;
-    for (std::size_t k = 0; k < n; ++k)
-      if (poke(cubic_of(next, (piece_ + k) % next.size())).depth_px > 0.7 * poke_.depth_px) return false;
+    if (!better_boxed(next)) return false;
     d_ = std::move(next);
+    return true;
+  }
+  // The pieces that took this one's place leave their boxes less; on the other axis no more than that or than it did.
+  bool better_boxed(const DraftLoop& next) const {
+    const std::size_t other = poke_.in_x ? 1 : 0, n = next.size() - d_.size() + 1;
+    const double was = pokes(cubic_)[other].depth_px, left = 0.7 * poke_.depth_px;
+    for (std::size_t k = 0; k < n; ++k) {
+      const std::array<Poke, 2> p = pokes(cubic_of(next, (piece_ + k) % next.size()));
+      if (p[1 - other].depth_px > left || p[other].depth_px > std::max(left, 1.1 * was)) return false;
+    }
     return true;
   }
   // The outline must turn back at the node: a node that slid off its extreme would level a slope.
@@ -69,11 +81,9 @@ class Box {
     const Joint& j = next.joints[joint];
     if (j.corner) return true;
     const double outwards = j.reason == Reason::extreme_right || j.reason == Reason::extreme_bottom ? 1 : -1;
-    const auto beyond = [&](Point p) {
-      return outwards * (poke_.in_x ? p.x - j.at.x : p.y - j.at.y);
-    };
+    const auto beyond = [&](Point p) { return outwards * (poke_.in_x ? p.x - j.at.x : p.y - j.at.y) > flat_px; };
     const Cubic before = cubic_of(next, next.previous(joint)), after = cubic_of(next, joint);
-    return beyond(evaluate(before, 0.75)) < 0 && beyond(evaluate(after, 0.25)) < 0;
+    return !beyond(evaluate(before, 0.75)) && !beyond(evaluate(after, 0.25));
   }
   // A curve in place of a straight may not waver.
   bool bends(const DraftLoop& next) const {
@@ -104,6 +114,17 @@ class Box {
       set_extreme(&j);
     }
     return keep(std::move(next), joint, 1);
+  }
+
+  // An end that is already this extreme's node, but slid off it.
+  bool move_end(bool start) {
+    const std::size_t joint = start ? piece_ : end_;
+    const Joint& j = d_.joints[joint];
+    if (j.corner || !j.angle_fixed || j.reason != extreme_reason(cubic_, poke_) || touches_straight(d_, joint))
+      return false;
+    DraftLoop next = d_;
+    move_to_extreme(&next.joints[joint]);
+    return keep(std::move(next), joint, 2);
   }
 
   // Put a node of the extreme into the piece of `next`, which is d_ but for its joints' places.
@@ -185,8 +206,11 @@ class Box {
 
 bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece) {
   if (d->pieces[piece].straight) return false;
-  Box box(c, d, piece);
-  return box.visible() && box.run();
+  std::array<Poke, 2> found = pokes(cubic_of(*d, piece));
+  if (found[1].depth_px > found[0].depth_px) std::swap(found[0], found[1]);
+  for (const Poke& p : found)
+    if (p.depth_px > visible_px && Box(c, d, piece, p).run()) return true;
+  return false;
 }
 
 }  // namespace batten

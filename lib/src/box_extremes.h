@@ -6,9 +6,10 @@
 namespace batten {
 
 /// A cubic that leaves the box of its ends has an extreme without a node. In this order, until one holds: a node at the
-/// extreme where it is deep and far from both ends; the nearer end turned onto the axis; where that end is the end of a
-/// straight, the straight ends at the extreme as a curve (if it fits as well as the straight did), or ends earlier and
-/// leaves room for a node; the farther end turned; a node after all. Returns whether the draft changed.
+/// extreme where it is deep and far from both ends; the nearer end turned onto the axis, or moved where it is the node
+/// of that extreme; where that end is the end of a straight, the straight ends at the extreme as a curve (if it fits as
+/// well as the straight did), or ends earlier and leaves room for a node; the farther end turned; a node after all.
+/// Returns whether the draft changed.
 bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece);
 
 }  // namespace batten

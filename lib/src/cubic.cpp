@@ -55,8 +55,9 @@ Point end_tangent(const Cubic& c) {
   return {1, 0};
 }
 
-Poke poke(const Cubic& c) {
-  Poke worst;
+std::array<Poke, 2> pokes(const Cubic& c) {
+  std::array<Poke, 2> worst;
+  worst[0].in_x = true;
   const auto along = [&](double p0, double p1, double p2, double p3, bool in_x) {
     const double a = p3 - 3 * p2 + 3 * p1 - p0, b = 2 * (p2 - 2 * p1 + p0), d = p1 - p0;
     double roots[2];
@@ -75,15 +76,21 @@ Poke poke(const Cubic& c) {
     for (int i = 0; i < n; ++i) {
       const double t = roots[i];
       if (!(t > 0 && t < 1)) continue;
-      const auto w = bernstein(t);
-      const double v = w[0] * p0 + w[1] * p1 + w[2] * p2 + w[3] * p3;
+      const auto f = bernstein(t);
+      const double v = f[0] * p0 + f[1] * p1 + f[2] * p2 + f[3] * p3;
       const double depth = std::max(lo - v, v - hi);
-      if (depth > worst.depth_px) worst = {depth, t, in_x};
+      Poke& w = worst[in_x ? 0 : 1];
+      if (depth > w.depth_px) w = {depth, t, in_x};
     }
   };
   along(c[0].x, c[1].x, c[2].x, c[3].x, true);
   along(c[0].y, c[1].y, c[2].y, c[3].y, false);
   return worst;
+}
+
+Poke poke(const Cubic& c) {
+  const std::array<Poke, 2> both = pokes(c);
+  return both[0].depth_px > both[1].depth_px ? both[0] : both[1];
 }
 
 double curvature(const Cubic& c, double t) {

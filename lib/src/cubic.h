@@ -26,6 +26,9 @@ struct Poke {
   double t = 0;
   bool in_x = false;
 };
+/// Of each axis, x first: its deepest.
+std::array<Poke, 2> pokes(const Cubic& c);
+/// The deeper of the two.
 Poke poke(const Cubic& c);
 /// Signed curvature, 1/px; positive turns clockwise on screen. 0 where the derivative vanishes.
 double curvature(const Cubic& c, double t);
@@ -46,8 +49,8 @@ class FootFinder {
   };
   /// Looks for the foot among parameters [t_low, t_high] only.
   Foot foot(Point p, double t_low = 0, double t_high = 1) const;
-  /// Looks at most `window` shares of the arc length to either side of the share only. A long handle against a short one
-  /// puts the middle of the parameter near an end of the arc.
+  /// Looks at most `window` shares of the arc length to either side of the share only. A long handle against a short
+  /// one puts the middle of the parameter near an end of the arc.
   Foot foot_near(Point p, double share, double window) const {
     return foot(p, parameter_at(share - window), parameter_at(share + window));
   }
