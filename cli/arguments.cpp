@@ -151,15 +151,17 @@ void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts)
   command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
 }
 
+void declare_crop(CLI::App& command, Texts& texts, const char* what) {
+  command.add_option("--crop", texts.crop, what)->type_name("X,Y,W,H");
+}
+
 void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
   command
       .add_option("--extremes", texts.extremes,
                   "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
                   "curve. free: only where one is needed, for the fewest nodes [required]")
       ->type_name(alternatives(rules));
-  command
-      .add_option("--crop", texts.crop, "Trace this part only, px; its outlines stay where they lie on the whole scan")
-      ->type_name("X,Y,W,H");
+  declare_crop(command, texts, "Trace this part only, px; its outlines stay where they lie on the whole scan");
 }
 
 void declare_sweep(CLI::App& sweep, SweepArguments& arguments, Texts& texts) {
@@ -200,6 +202,7 @@ void declare_measure(CLI::App& measure, MeasureArguments& arguments, Texts& text
   measure.add_option("--report", arguments.common.report, "Write all figures, nodes and findings as JSON [none]")
       ->type_name("FILE.json");
   declare_kind_and_dpi(measure, arguments.common, texts);
+  declare_crop(measure, texts, "Judge the outlines of this part of the scan only, px");
   measure.footer(measure_examples);
 }
 

@@ -1,5 +1,6 @@
 #include "measure_paths.h"
 
+#include <algorithm>
 #include <cstdio>
 
 #include "batten/files.h"
@@ -17,43 +18,74 @@ struct Read {
   std::vector<Finding> findings;
 };
 
+Finding placed(const std::string& text) {
+  Finding finding;
+  finding.what = Finding::What::placed;
+  finding.text = text;
+  return finding;
+}
+
 // The outlines where they lie on the scan, and what the reader had to say.
 Result<Read> read(const std::string& path, const Picture* scan, double dpi) {
   Result<SvgDrawing> svg = read_outlines(path);
   if (!svg) return svg.error();
   Read out{std::move(*svg), {}};
-  const auto note = [&](const std::string& text) {
-    Finding finding;
-    finding.what = Finding::What::placed;
-    finding.text = text;
-    out.findings.push_back(finding);
-  };
+  const auto note = [&](const std::string& text) { out.findings.push_back(placed(text)); };
   if (scan) note(place_on_scan(out.svg, scan->width, scan->height, dpi));
   if (out.svg.open_paths > 0) note(std::to_string(out.svg.open_paths) + " open paths of " + path + " were left out.");
   if (!out.svg.sound) note("Something in " + path + " is no SVG 1.1 and was left out.");
   return out;
 }
 
+// What lies wholly outside the part is no matter of it.
+void keep_within(const std::optional<Crop>& part, Read& paths) {
+  if (!part) return;
+  const Crop& crop = *part;
+  std::vector<Outline>& outlines = paths.svg.drawing.outlines;
+  const auto outside = [&](const Outline& o) {
+    return std::none_of(o.nodes.begin(), o.nodes.end(), [&](const Node& n) {
+      return n.at.x >= crop.x && n.at.y >= crop.y && n.at.x <= crop.x + crop.width && n.at.y <= crop.y + crop.height;
+    });
+  };
+  if (const std::size_t left_out = std::erase_if(outlines, outside))
+    paths.findings.push_back(placed(std::to_string(left_out) + " outlines lie outside --crop and were left out."));
+}
+
+Drawing moved(const Drawing& drawing, Point offset) {
+  Conversion conversion{drawing, {}};
+  translate(conversion, offset);
+  return conversion.drawing;
+}
+
 Result<Conversion> judged(const MeasureArguments& arguments, const Picture& picture, double dpi) {
   const std::string& scan = arguments.common.scans.front();
   const Result<Options> options = options_for(arguments.common, picture, scan);
   if (!options) return options.error();
-  const Result<Read> paths = read(arguments.paths, &picture, dpi);
+  const Result<ImageView> view = view_of(picture, arguments.common.crop, scan);
+  if (!view) return view.error();
+  Result<Read> paths = read(arguments.paths, &picture, dpi);
   if (!paths) return paths.error();
+  const std::optional<Crop>& crop = arguments.common.crop;
+  keep_within(crop, *paths);
   ProgressLine line(scan, arguments.common.quiet);
   Job job;
   job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  const Result<Located> sketch = locate(picture.view(), *options, job);
+  const Result<Located> sketch = locate(*view, *options, job);
   if (!sketch) return Error{sketch.error().code, scan + ": " + sketch.error().message, scan};
-  Result<Conversion> out = judge(*sketch, paths->svg.drawing, *options, job);
-  if (out) out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());
+  Result<Conversion> out =
+      judge(*sketch, crop ? moved(paths->svg.drawing, {-double(crop->x), -double(crop->y)}) : paths->svg.drawing,
+            *options, job);
+  if (!out) return out;
+  put_back(*out, picture, crop);
+  out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());
   return out;
 }
 
-Result<Comparison> compared(const std::string& paths, const std::string& truth, const Picture* scan, double dpi) {
-  const Result<Read> own = read(paths, scan, dpi), right = read(truth, scan, dpi);
+Result<Comparison> compared(const MeasureArguments& arguments, const Picture* scan, double dpi) {
+  Result<Read> own = read(arguments.paths, scan, dpi), right = read(arguments.against, scan, dpi);
   if (!own) return own.error();
   if (!right) return right.error();
+  keep_within(arguments.common.crop, *own), keep_within(arguments.common.crop, *right);
   return compare(own->svg.drawing, right->svg.drawing);
 }
 
@@ -84,7 +116,7 @@ std::optional<Error> measure_paths(const MeasureArguments& arguments) {
   }
   ReportContext context{scan};
   if (!arguments.against.empty()) {
-    const auto against = compared(arguments.paths, arguments.against, picture ? &*picture : nullptr, dpi);
+    const auto against = compared(arguments, picture ? &*picture : nullptr, dpi);
     if (!against) return against.error();
     context.against = *against;
   }

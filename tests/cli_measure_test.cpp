@@ -42,6 +42,20 @@ TEST_F(CliMeasure, CirclesLieOnTheScanOfThemselves) {
   EXPECT_LE(report["rms_px"].get<double>(), 0.1);
 }
 
+TEST_F(CliMeasure, APartOfTheScan) {
+  const Ran ran = batten({"measure", truth(), scan_, "--crop", "240,20,180,200", "--report", scratch_ / "r.json"});
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  EXPECT_NE(ran.out.find("1 outline, 4 nodes"), std::string::npos) << ran.out;
+  EXPECT_NE(ran.out.find("2 outlines lie outside --crop"), std::string::npos) << ran.out;
+  const auto report = nlohmann::json::parse(contents(scratch_ / "r.json"));
+  EXPECT_LE(report["rms_px"].get<double>(), 0.1);
+  EXPECT_EQ(report["width_px"], 420);
+  double right_px = 0;  // the disc lies where it does on the whole scan
+  for (const auto& node : report["outlines"][0]["nodes"]) right_px = std::max(right_px, node["at"][0].get<double>());
+  EXPECT_NEAR(right_px, 380, 1e-6);
+  EXPECT_EQ(batten({"measure", truth(), scan_, "--crop", "400,0,100,100"}).status, 2);
+}
+
 TEST_F(CliMeasure, AgainstTheRightOutline) {
   const std::string right = truth(), other = scratch_.put("o.svg", contents(right));
   const std::string grown = (truth("63"), scratch_ / "truth.svg");

@@ -72,5 +72,14 @@ TEST(DrawProof, RefusesWhatItCannotDrawAndTakesAnyName) {
   EXPECT_TRUE(to_proof_pdf(t.picture, Conversion{}, {"a.png"}).ok());
 }
 
+TEST(DrawProof, ShowsNamesOfOtherAlphabets) {
+  const Scratch scratch;
+  const Traced t = traced();
+  const Result<std::string> proof = to_proof_pdf(t.picture, t.conversion, {"Gr\u00fc\u00dfe.png"});
+  ASSERT_TRUE(proof.ok());
+  const Ran text = run("pdftotext", {scratch.put("proof.pdf", *proof), "-"});
+  EXPECT_NE(text.out.find("Gr\u00fc\u00dfe.png"), std::string::npos) << text.out;
+}
+
 }  // namespace
 }  // namespace batten

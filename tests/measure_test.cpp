@@ -75,6 +75,27 @@ Polyline wobbled(const Polyline& points, Random& random, double size_px) {
   return result;
 }
 
+TEST(Measure, PoolsTheSamplesOfSeveralOutlines) {
+  // A square 1 px larger all round, thirty times as long as one 9 px larger: 95 % of all the length is within 1 px.
+  const auto square = [](double side) { return Polyline{{0, 0}, {side, 0}, {side, side}, {0, side}}; };
+  const auto outline = [](double side, double out) {
+    Outline o;
+    for (const Point p : {Point{-out, -out}, {side + out, -out}, {side + out, side + out}, {-out, side + out}})
+      o.nodes.push_back({p, p, p, false, Reason::corner});
+    return o;
+  };
+  std::vector<DistanceSample> samples;
+  const Deviation small = measure(outline(100, 9), square(100), 0.25, &samples);
+  EXPECT_DOUBLE_EQ(percentile95_px(samples), small.p95_px);
+  // 9 px along the sides; the 72 px beside its corners lie hypot(9, u) off, u = 0..9; 43.6 of all the 872 px may be
+  // farther.
+  EXPECT_NEAR(small.p95_px, std::hypot(9, 9 * (1 - 43.6 / 72)), 0.05);
+  const Deviation large = measure(outline(3000, 1), square(3000), 0.25, &samples);
+  EXPECT_NEAR(large.p95_px, 1, 0.01);
+  EXPECT_NEAR(percentile95_px(samples), 1, 0.01) << "of 25,000 px, 850 lie farther off";
+  EXPECT_TRUE(std::isinf(percentile95_px({})));
+}
+
 TEST(Measure, AgreesWithBruteForceOnOpenShapes) {
   int effective = 0;
   for (int c = 0; c < 24; ++c) {

@@ -20,9 +20,9 @@ using namespace batten::testing;
 Result<SvgDrawing> read(const std::string& body, const std::string& root = "viewBox=\"0 0 100 100\"") {
   const Scratch scratch;
   return read_outlines(scratch.put("a.svg",
-                              "<svg xmlns=\"http://www.w3.org/2000/svg\" "
-                              "xmlns:xlink=\"http://www.w3.org/1999/xlink\" " +
-                                  root + ">" + body + "</svg>"));
+                                   "<svg xmlns=\"http://www.w3.org/2000/svg\" "
+                                   "xmlns:xlink=\"http://www.w3.org/1999/xlink\" " +
+                                       root + ">" + body + "</svg>"));
 }
 
 std::vector<Outline> path(const std::string& data) {
@@ -193,10 +193,11 @@ TEST(ReadSvg, GroupsUsesAndNestedViewsAreWhereTheyShouldBe) {
 TEST(ReadSvg, LeavesOutWhatIsNotSeenOrOpenAndSaysHowMuch) {
   const auto svg = read(
       "<rect width='5' height='5'/><rect width='5' height='5' display='none'/><rect width='5' height='5' "
-      "style='fill:red; display: none'/><path fill='none' d='M0 0L5 5L9 0'/><line x1='0' y1='0' x2='4' y2='4'/>");
+      "style='fill:red; display: none'/><path fill='none' d='M0 0L5 5L9 0'/><path style='stroke-width:2; fill : none' "
+      "fill='red' d='M0 0L5 5L9 0'/><line x1='0' y1='0' x2='4' y2='4'/>");
   ASSERT_TRUE(svg.ok());
   EXPECT_EQ(svg->drawing.outlines.size(), 1u);
-  EXPECT_EQ(svg->open_paths, 1u);
+  EXPECT_EQ(svg->open_paths, 2u);
 }
 
 TEST(ReadSvg, UsesThatCallThemselvesEnd) {

@@ -19,7 +19,8 @@ Sweep swept() {
     c.report.tolerance_px = tolerance, c.report.segments = std::size_t(segments), c.report.rms_px = rms;
     c.report.max_px = 3 * rms;
     OutlineReport o;
-    o.nodes_by_reason[0] = 12, o.nodes_by_reason[6] = std::size_t(segments) - 12, o.p95_px = 2 * rms;
+    o.nodes_by_reason[0] = 12, o.nodes_by_reason[6] = std::size_t(segments) - 12;
+    c.report.least.numerical = std::size_t(segments) - 1, c.report.least.proven = 11, c.report.p95_px = 2 * rms;
     c.report.outlines = {o};
     out.conversions.push_back(c);
     out.seconds.push_back(0.25);
@@ -49,6 +50,9 @@ TEST(WriteSweep, TheTableHasAHeadAndARowForEachTolerance) {
   const auto row = split(lines[6], ',');
   EXPECT_EQ(row[0], "1.0000");
   EXPECT_EQ(row[1], "20");
+  EXPECT_EQ(head[2] + " " + row[2], "fewest_found 19");
+  EXPECT_EQ(head[3] + " " + row[3], "fewest_proven 11");
+  EXPECT_EQ(head[head.size() - 4] + " " + row[row.size() - 4], "p95_px 0.4000");
   EXPECT_EQ(row.back(), "knee recommended");
 }
 

@@ -9,6 +9,7 @@
 
 #include "batten/version.h"
 #include "paint_drawing.h"
+#include "write_report.h"
 
 namespace batten {
 namespace {
@@ -53,11 +54,11 @@ void write(cairo_t* c, double x, double y, const std::string& text, double size 
   cairo_show_text(c, text.c_str());
 }
 
-// cairo wants UTF-8 and stops working at anything else; names need not be.
+// cairo wants UTF-8 and stops working at anything else; names need not be. Nothing in a name breaks the line.
 std::string plain(const std::string& text) {
-  std::string out;
-  for (const char c : text)
-    out += static_cast<unsigned char>(c) < 0x20 || static_cast<unsigned char>(c) > 0x7e ? '?' : c;
+  std::string out = utf8(text);
+  for (char& c : out)
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = '?';
   return out;
 }
 
@@ -165,10 +166,17 @@ void paint_legend(cairo_t* c, double top) {
   mark("guide found on the paper", guide_colour, 0.8, true);
 }
 
+// Found: none fewer was found by fitting.
+std::string fewest(const LowerBound& least) {
+  if (least.proven == 0) return "-";
+  return least.proven == least.numerical ? std::to_string(least.proven) + " proven"
+                                         : std::to_string(least.numerical) + " found";
+}
+
 void paint_table(cairo_t* c, const Sheet& sheet, double top) {
-  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "rms",         "95 %",
-                                          "Largest", "Limit",    "Known to", "Farthest off"};
-  constexpr double column = 84;
+  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "Fewest",   "rms",
+                                          "95 %",    "Largest",  "Limit",    "Known to", "Farthest off"};
+  constexpr double column = 77;
   for (std::size_t k = 0; k < std::size(heads); ++k)
     write(c, margin + column * double(k), top, heads[k], text_size, true);
   const auto& outlines = sheet.conversion.drawing.outlines;
@@ -177,6 +185,7 @@ void paint_table(cairo_t* c, const Sheet& sheet, double top) {
     const std::string cells[] = {std::to_string(i + 1),
                                  name_of(outlines[i].kind),
                                  std::to_string(r.segments),
+                                 fewest(r.least),
                                  fixed(r.rms_px, 2),
                                  fixed(r.p95_px, 2),
                                  fixed(r.max_px, 2),
@@ -185,7 +194,7 @@ void paint_table(cairo_t* c, const Sheet& sheet, double top) {
                                  fixed(r.worst.x, 0) + ", " + fixed(r.worst.y, 0)};
     for (std::size_t k = 0; k < std::size(cells); ++k)
       write(c, margin + column * double(k), top + line_height * double(i + 1), cells[k], text_size,
-            k == 5 && r.max_px > r.limit_px);
+            k == 6 && r.max_px > r.limit_px);
   }
 }
 

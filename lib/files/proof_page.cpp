@@ -98,7 +98,8 @@ std::string summary(const Conversion& conversion) {
   const Report& report = conversion.report;
   return counted(drawing.outlines.size(), "outline") + ", " + counted(report.segments, "segment") +
          "; largest deviation " + length(report.max_px, drawing.dpi) + ", rms " + length(report.rms_px, drawing.dpi) +
-         ", tolerance " + length(report.tolerance_px, drawing.dpi) + ".";
+         ", 95 % below " + length(report.p95_px, drawing.dpi) + ", tolerance " +
+         length(report.tolerance_px, drawing.dpi) + ".";
 }
 
 // Puts each value in the place of its {{name}}. Values are not searched again.
@@ -122,8 +123,7 @@ Result<std::string> page(const Picture& picture, const Json& data, const std::st
     return Error{ErrorCode::bad_pixels, "A proof needs the picture of the scan.", "picture"};
   const Result<std::string> scan = picture_uri(picture);
   if (!scan) return scan.error();
-  // A name need not be UTF-8: by way of JSON, where what is not becomes U+FFFD.
-  std::string title = Json::parse(Json(context.scan).dump(-1, ' ', false, Json::error_handler_t::replace));
+  std::string title = utf8(context.scan);
   title = title.substr(title.find_last_of('/') + 1);
   return filled(proof_parts::page, {{"title", escaped(title.empty() ? "Drawing" : title)},
                                     {"summary", escaped(summary)},

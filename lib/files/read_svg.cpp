@@ -5,6 +5,7 @@
 #include <iterator>
 #include <pugixml.hpp>
 #include <string>
+#include <unordered_map>
 
 #include "batten/files.h"
 #include "path_grammar.h"
@@ -21,8 +22,17 @@ std::string_view name_of(const pugi::xml_node& node) {
 
 class Walk {
  public:
-  Walk(const pugi::xml_document& document, double width, double height)
-      : document_(document), width_(width), height_(height) {}
+  Walk(const pugi::xml_document& document, double width, double height) : width_(width), height_(height) {
+    struct Ids : pugi::xml_tree_walker {
+      explicit Ids(std::unordered_map<std::string, pugi::xml_node>& found) : found_(found) {}
+      bool for_each(pugi::xml_node& node) override {
+        if (const char* id = node.attribute("id").value(); *id) found_.emplace(id, node);  // the first one counts
+        return true;
+      }
+      std::unordered_map<std::string, pugi::xml_node>& found_;
+    } ids(named_);
+    pugi::xml_node(document).traverse(ids);
+  }
 
   void children(const pugi::xml_node& parent, const Transform& placed, int depth) {
     constexpr int deepest = 64;  // of groups and uses in each other
@@ -52,17 +62,26 @@ class Walk {
     shape(node, name, placed);
   }
 
+  // As an attribute, or as a declaration of the style attribute, which counts for more.
+  static bool says(const pugi::xml_node& node, std::string_view property, std::string_view value) {
+    constexpr std::string_view blank = " \t\r\n";
+    std::string_view rest = node.attribute("style").value();
+    while (!rest.empty()) {
+      std::string_view one = rest.substr(0, rest.find(';'));
+      rest.remove_prefix(std::min(rest.size(), one.size() + 1));
+      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
+      if (one.substr(0, property.size()) != property) continue;
+      one.remove_prefix(property.size());
+      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
+      if (one.empty() || one.front() != ':') continue;
+      one.remove_prefix(1);
+      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
+      return one.substr(0, value.size()) == value;
+    }
+    return std::string_view(node.attribute(std::string(property).c_str()).value()) == value;
+  }
   static bool hidden(const pugi::xml_node& node) {
-    const std::string_view style = node.attribute("style").value();
-    const auto says = [&](std::string_view property, std::string_view value) {
-      if (std::string_view(node.attribute(std::string(property).c_str()).value()) == value) return true;
-      const std::size_t at = style.find(property);
-      if (at == style.npos) return false;
-      std::string_view rest = style.substr(at + property.size());
-      rest.remove_prefix(std::min(rest.size(), rest.find_first_not_of(": ")));
-      return rest.substr(0, value.size()) == value;
-    };
-    return says("display", "none") || says("visibility", "hidden");
+    return says(node, "display", "none") || says(node, "visibility", "hidden");
   }
 
   double length(const pugi::xml_node& node, const char* name, double whole, double missing = 0) {
@@ -86,9 +105,9 @@ class Walk {
     if (target.empty()) target = node.attribute("xlink:href").value();
     if (target.empty() || target.front() != '#') return void(sound = false);
     const std::string id(target.substr(1));
-    const pugi::xml_node found =
-        document_.find_node([&](const pugi::xml_node& other) { return id == other.attribute("id").value(); });
-    if (!found || depth > 16) return void(sound = false);
+    const auto place = named_.find(id);
+    if (place == named_.end() || depth > 16) return void(sound = false);
+    const pugi::xml_node found = place->second;
     const Transform moved = placed * Transform{1, 0, 0, 1, length(node, "x", width_), length(node, "y", height_)};
     if (name_of(found) != "symbol") return element(found, moved, depth + 1);
     const std::optional<ViewBox> box = read_view_box(found.attribute("viewBox").value());
@@ -116,7 +135,7 @@ class Walk {
       const double ry = name == "circle" ? rx : length(node, "ry", height_);
       made = ellipse({length(node, "cx", width_), length(node, "cy", height_)}, rx, ry);
     }
-    const bool filled = std::string_view(node.attribute("fill").value()) != "none";
+    const bool filled = !says(node, "fill", "none");
     for (Outline& outline : made) {
       if (!outline.closed && (!filled || outline.nodes.size() < 3)) {
         ++open;
@@ -160,7 +179,7 @@ class Walk {
     return path.take();
   }
 
-  const pugi::xml_document& document_;
+  std::unordered_map<std::string, pugi::xml_node> named_;  // by id
   double width_, height_;
   std::size_t visited_ = 0;
 };

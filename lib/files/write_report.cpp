@@ -129,6 +129,10 @@ void write(const Json& json, std::size_t depth, std::string& text) {
 
 }  // namespace
 
+std::string utf8(const std::string& text) {
+  return Json::parse(Json(text).dump(-1, ' ', false, Json::error_handler_t::replace));
+}
+
 Json report_json(const Conversion& conversion, const ReportContext& context) {
   const Drawing& drawing = conversion.drawing;
   const Report& report = conversion.report;
@@ -144,6 +148,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"nodes_by_reason", json_of(report.nodes_by_reason)},
                {"max_px", report.max_px},
                {"rms_px", report.rms_px},
+               {"p95_px", report.p95_px},
                {"outlines", Json::array()},
                {"guides", Json::array()},
                {"findings", Json::array()}};

@@ -31,17 +31,15 @@ const char* word(Options::DrawingKind kind) {
 std::string row(const Sweep& sweep, std::size_t i) {
   const Report& report = sweep.conversions[i].report;
   std::array<std::size_t, reason_count> counts{};
-  double p95_px = 0;
-  for (const OutlineReport& outline : report.outlines) {
-    p95_px = std::max(p95_px, outline.p95_px);
+  for (const OutlineReport& outline : report.outlines)
     for (std::size_t r = 0; r < counts.size(); ++r) counts[r] += outline.nodes_by_reason[r];
-  }
-  std::string text = number(report.tolerance_px, 4) + "," + std::to_string(report.segments);
+  std::string text = number(report.tolerance_px, 4) + "," + std::to_string(report.segments) + "," +
+                     std::to_string(report.least.numerical) + "," + std::to_string(report.least.proven);
   for (const std::size_t count : counts) text += "," + std::to_string(count);
   const std::string mark = std::string(sweep.knee == i ? "knee" : "") +
                            (sweep.knee == i && sweep.recommended == i ? " " : "") +
                            (sweep.recommended == i ? "recommended" : "");
-  return text + "," + number(report.rms_px, 4) + "," + number(p95_px, 4) + "," + number(report.max_px, 4) + "," +
+  return text + "," + number(report.rms_px, 4) + "," + number(report.p95_px, 4) + "," + number(report.max_px, 4) + "," +
          number(sweep.seconds[i], 2) + "," + mark + "\n";
 }
 
@@ -104,7 +102,9 @@ std::string to_csv(const Sweep& sweep, const Options& options, const ReportConte
       "# batten " BATTEN_VERSION "\n# scan: " + one_line(context.scan) + "\n# drawing: " + word(options.drawing) +
       ", extremes: " + (options.extremes == Options::Extremes::free ? "free" : "required") +
       (options.dpi > 0 ? ", dpi: " + label(options.dpi) : "") +
-      "\n# lengths in px of the scan; p95_px is that of the outline where it is largest\ntolerance_px,segments";
+      "\n# lengths in px of the scan; fewest_found: none fewer was found by fitting; fewest_proven: none can have "
+      "fewer,"
+      " given the corners and the extremes that are required\ntolerance_px,segments,fewest_found,fewest_proven";
   for (int r = 0; r < reason_count; ++r) {
     std::string name = name_of(static_cast<Reason>(r));
     std::replace(name.begin(), name.end(), ' ', '_');

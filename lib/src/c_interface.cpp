@@ -242,7 +242,8 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   batten_summary s{};
   s.width_px = d.width_px, s.height_px = d.height_px, s.dpi = d.dpi;
   s.outlines = d.outlines.size(), s.segments = r.segments, s.findings = r.findings.size();
-  s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px;
+  s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px, s.p95_px = r.p95_px;
+  s.fewest_found = r.least.numerical, s.fewest_proven = r.least.proven;
   return given(s, summary);
 }
 

@@ -55,24 +55,25 @@ Comparison compare(const Drawing& drawing, const Drawing& truth) {
   const std::vector<int> match = match_outlines(drawing.outlines, polylines, most_px);
   Comparison out;
   double sum = 0, total = 0;
+  std::vector<DistanceSample> samples;
   for (std::size_t i = 0; i < match.size(); ++i) {
     if (match[i] < 0) {
       ++out.extra;
       continue;
     }
     const Outline &o = drawing.outlines[i], &right = truth.outlines[std::size_t(match[i])];
-    const Deviation d = measure(o, polylines[std::size_t(match[i])]);
+    const Deviation d = measure(o, polylines[std::size_t(match[i])], 0.25, &samples);
     double length_px = 0;
     for (std::size_t k = 0; k < right.nodes.size(); ++k) length_px += length(right.segment(k));
     ++out.outlines;
     out.segments += o.segment_count(), out.truth_segments += right.segment_count();
     if (d.max_px >= out.max_px) out.max_px = d.max_px, out.worst = d.worst;
-    out.p95_px = std::max(out.p95_px, d.p95_px);
     sum += d.rms_px * d.rms_px * length_px, total += length_px;
     compare_corners(o, right, out);
   }
   out.missing = truth.outlines.size() - out.outlines;
   out.rms_px = total > 0 ? std::sqrt(sum / total) : 0;
+  out.p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
   return out;
 }
 

@@ -83,7 +83,8 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, Conv
     if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
     out.report.findings.push_back(std::move(f));
   }
-  out.report.max_px = report.max_px, out.report.rms_px = report.rms_px, out.report.tolerance_px = report.tolerance_px;
+  out.report.max_px = report.max_px, out.report.rms_px = report.rms_px, out.report.p95_px = report.p95_px;
+  out.report.tolerance_px = report.tolerance_px;
 }
 
 }  // namespace

@@ -94,11 +94,12 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
                     const std::vector<LowerBound>& least) {
   double sum = 0, total = 0;
+  std::vector<DistanceSample> samples;
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
     const Outline& o = drawing.outlines[i];
     Reference ref = reference_loop(loop, o);
-    const Deviation dev = measure(o, ref.points);
+    const Deviation dev = measure(o, ref.points, 0.25, &samples);
     OutlineReport r;
     r.segments = o.segment_count();
     for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
@@ -120,6 +121,7 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     report->outlines.push_back(std::move(r));
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
+  report->p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
 }
 
 }  // namespace batten

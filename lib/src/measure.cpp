@@ -237,8 +237,7 @@ Windows widen(const std::vector<std::pair<double, double>>& anchors, double spac
   return windows;
 }
 
-struct Sampled {
-  double distance_px, weight_px;
+struct Sampled : DistanceSample {
   std::size_t edge;  ///< of the other chain, where the nearest place is
 };
 
@@ -290,15 +289,16 @@ void distances(const Chain& from, const Chain& to, const Windows& windows, std::
 }
 
 /// The distance that 95 % of the length stays below; halves the range by weight until one sample is left.
-double percentile95(std::vector<Sampled>& samples) {
+template <class Sample>
+double percentile95(std::vector<Sample>& samples) {
   double total = 0;
-  for (const Sampled& s : samples) total += s.weight_px;
+  for (const Sample& s : samples) total += s.weight_px;
   double above = 0.05 * total;  // weight that may lie above
   auto first = samples.begin(), last = samples.end();
   while (last - first > 1) {
     auto middle = first + (last - first) / 2;
     std::nth_element(first, middle, last,
-                     [](const Sampled& a, const Sampled& b) { return a.distance_px < b.distance_px; });
+                     [](const Sample& a, const Sample& b) { return a.distance_px < b.distance_px; });
     double upper = 0;
     for (auto s = middle; s != last; ++s) upper += s->weight_px;
     if (upper > above)
@@ -331,7 +331,7 @@ Matching match(const Chain& outline, const Chain& located) {
 }
 
 /// `located` is the polyline itself, `cut` the same with samples put on its edges.
-Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) {
+Deviation compare(const Chain& outline, const Chain& located, const Chain& cut, std::vector<DistanceSample>& all) {
   const Matching windows = match(outline, located);
   Deviation result;
   std::vector<Sampled> samples;
@@ -342,6 +342,7 @@ Deviation compare(const Chain& outline, const Chain& located, const Chain& cut) 
   double sum = 0, total = 0;
   for (const Sampled& s : samples) sum += s.weight_px * s.distance_px * s.distance_px, total += s.weight_px;
   result.rms_px = total > 0 ? std::sqrt(sum / total) : result.max_px;
+  all.assign(samples.begin(), samples.end());
   result.p95_px = percentile95(samples);
   return result;
 }
@@ -360,22 +361,36 @@ bool sign_says_nothing(double area_px2, double length_px) {
 
 }  // namespace
 
-Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px) {
+double percentile95_px(std::vector<DistanceSample> samples) {
+  return samples.empty() ? infinity : percentile95(samples);
+}
+
+Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px,
+                  std::vector<DistanceSample>* samples) {
   Deviation unknown;
   unknown.max_px = unknown.rms_px = unknown.p95_px = infinity;
   if (!usable(outline, polyline) || !(step_px > 0)) return unknown;
   const Chain drawn = make_chain(sample(outline, step_px));
   std::vector<Point> points(polyline.begin(), polyline.end());
   // Along one edge of the polyline the distance hardly changes: half as many samples as on the outline will do.
-  const auto against = [&] { return compare(drawn, make_chain(points), make_chain(sample(points, 2 * step_px))); };
+  std::vector<DistanceSample> one_way, other_way;
+  const auto against = [&](std::vector<DistanceSample>& all) {
+    return compare(drawn, make_chain(points), make_chain(sample(points, 2 * step_px)), all);
+  };
+  const auto keep = [&](const std::vector<DistanceSample>& all) {
+    if (samples) samples->insert(samples->end(), all.begin(), all.end());
+  };
   const double area_a = signed_area(drawn.points), area_b = signed_area(points);
   const bool unclear =
       sign_says_nothing(area_a, drawn.length_px()) || sign_says_nothing(area_b, make_chain(points).length_px());
-  if (!unclear && (area_a > 0) == (area_b > 0)) return against();
-  const Deviation forward = unclear ? against() : unknown;
+  const bool same_way = !unclear && (area_a > 0) == (area_b > 0);
+  const Deviation forward = unclear || same_way ? against(one_way) : unknown;
+  if (same_way) return keep(one_way), forward;
   std::reverse(points.begin(), points.end());
-  const Deviation backward = against();
-  return forward.max_px <= backward.max_px ? forward : backward;
+  const Deviation backward = against(other_way);
+  const bool is_forward = forward.max_px <= backward.max_px;
+  keep(is_forward ? one_way : other_way);
+  return is_forward ? forward : backward;
 }
 
 std::vector<std::vector<double>> deviation_along(const Outline& outline, std::span<const Point> polyline,

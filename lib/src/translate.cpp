@@ -13,7 +13,9 @@ void translate(Conversion& conversion, Point offset) {
     report.worst = report.worst + offset;
     for (Point& p : report.judged) p = p + offset;
   }
-  for (Finding& finding : conversion.report.findings) finding.place = finding.place + offset;
+  for (Finding& finding : conversion.report.findings)
+    if (finding.outline >= 0 || finding.place.x != 0 || finding.place.y != 0)  // others are of the whole sheet
+      finding.place = finding.place + offset;
 }
 
 }  // namespace batten

@@ -67,6 +67,8 @@ static void test_ring(const unsigned char* pixels) {
   CHECK(batten_drawing_summary(drawing, &summary));
   CHECK(summary.width_px == width && summary.height_px == height && summary.outlines == 2);
   CHECK(summary.segments == 8 && summary.max_px < 1 && summary.tolerance_px == 1);
+  CHECK(summary.p95_px <= summary.max_px && summary.p95_px >= summary.rms_px);
+  CHECK(summary.fewest_proven >= 2 && summary.fewest_found >= summary.fewest_proven && summary.fewest_found <= 8);
   CHECK(batten_outline_count(drawing) == 2);
   int counters = 0;
   for (size_t i = 0; i < 2; ++i) {

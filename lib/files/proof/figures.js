@@ -3,7 +3,7 @@ const columns = [
   ["Outline", (o, i) => String(i + 1)],
   ["Drawn as", (o) => o.kind, "word"],
   ["Segments", (o) => String(o.report ? o.report.segments : o.nodes.length)],
-  ["Fewest", (o) => (o.report && known(o.report.fewest) ? String(o.report.fewest) : null)],
+  ["Fewest possible", (o) => fewestText(o.report && o.report.least_segments)],
   ["Nodes by reason", (o) => reasonsText(o), "word"],
   ["rms", (o) => fixed(o.report && o.report.rms_px, 2)],
   ["95 %", (o) => fixed(o.report && o.report.p95_px, 2)],
@@ -11,6 +11,8 @@ const columns = [
   ["Limit", (o) => fixed(o.report && o.report.limit_px, 2)],
   ["Line known to", (o) => fixed(o.sigma_px, 2)],
 ];
+const fewestText = (least) =>
+  (least ? `${least.segments}, ${least.kind === "proven" ? "proven" : "none fewer found"}` : null);
 const reasonsText = (outline) => {
   const counts = {};
   for (const node of outline.nodes) counts[node.reason] = (counts[node.reason] || 0) + 1;

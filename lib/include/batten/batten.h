@@ -114,16 +114,19 @@ BATTEN_EXPORT void batten_drawing_free(batten_drawing* drawing); /**< NULL is fi
 
 /** Figures of the whole drawing. */
 typedef struct batten_summary {
-  size_t struct_size;  /**< sizeof of the struct, set by the caller */
-  double width_px;     /**< of the scan */
-  double height_px;    /**< of the scan */
-  double dpi;          /**< 0: unknown */
-  size_t outlines;     /**< how many */
-  size_t segments;     /**< of all outlines */
-  size_t findings;     /**< how many */
-  double max_px;       /**< largest deviation, both ways, measured apart from the fit */
-  double rms_px;       /**< root mean square of the same */
-  double tolerance_px; /**< as asked, or as chosen */
+  size_t struct_size;   /**< sizeof of the struct, set by the caller */
+  double width_px;      /**< of the scan */
+  double height_px;     /**< of the scan */
+  double dpi;           /**< 0: unknown */
+  size_t outlines;      /**< how many */
+  size_t segments;      /**< of all outlines */
+  size_t findings;      /**< how many */
+  double max_px;        /**< largest deviation, both ways, measured apart from the fit */
+  double rms_px;        /**< root mean square of the same */
+  double tolerance_px;  /**< as asked, or as chosen */
+  double p95_px;        /**< 95 % of the deviation is less */
+  size_t fewest_found;  /**< segments: fitting found none fewer, given corners and required extremes; 0: not sought */
+  size_t fewest_proven; /**< segments: none can have fewer; 0: not sought */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */

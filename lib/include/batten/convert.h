@@ -155,6 +155,7 @@ struct Report {
   LowerBound least;                     ///< sum over the outlines
   double max_px = 0;                    ///< the largest of the outlines' deviations, both ways
   double rms_px = 0;                    ///< over all outlines
+  double p95_px = 0;                    ///< 95 % of the length of all outlines is nearer
   double tolerance_px = 0;              ///< as asked, or as chosen for `auto`
   std::vector<OutlineReport> outlines;  ///< one for each Drawing::outlines
   std::vector<Finding> findings;        ///< fallbacks, specks left out, tolerances not held ...

@@ -18,14 +18,24 @@ struct Deviation {
   Point worst;        ///< on the outline or the polyline, where max_px is
 };
 
+/// One of the distances that a Deviation sums up.
+struct DistanceSample {
+  double distance_px = 0;  ///< from one side to the other
+  double weight_px = 0;    ///< the length that it stands for
+};
+
+/// 95 % of the length is nearer; of the samples of several outlines together. Infinite where there are none.
+BATTEN_EXPORT double percentile95_px(std::vector<DistanceSample> samples);
+
 /// Distance between a closed outline and a closed polyline, both ways: samples of the outline (at most step_px apart)
 /// to the polyline's edges, and samples of the polyline to the flattened outline. Distances are to the nearest place of
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
-/// step_px > 0. An empty side gives infinite distances.
+/// step_px > 0. An empty side gives infinite distances. `samples`, if given, gets all of them put at its end.
 ///
 /// \snippet polyline.cpp measure
-BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25);
+BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25,
+                                std::vector<DistanceSample>* samples = nullptr);
 
 /// How far the polyline lies off a closed outline, along the outline: for each segment the distances at the parameters
 /// k/n, k = 0..n-1 (the end is the next segment's beginning), n such that they are at most spacing_px apart. Signed:
@@ -54,7 +64,7 @@ struct Comparison {
   std::size_t corners_extra = 0;    ///< corners of the drawing that are none in the truth
   double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both
   double rms_px = 0;                ///< over the same, by length
-  double p95_px = 0;                ///< of the outline where it is largest
+  double p95_px = 0;                ///< 95 % of the length is nearer, over the same
   Point worst;                      ///< where max_px is
 };
 
