@@ -1,17 +1,24 @@
 // Fit error against node count on the outlines of open fonts, sampled every 0.5 px: batten with nodes at extremes
 // required and free, a recursive split (Schneider 1990, own implementation, told the designer's corners), and the
-// designer. Then the same outlines drawn with a pencil by the project's own generator (one careful line) and traced; the
-// split is given the located loops. batten's lower bounds stand beside its counts.
+// designer. Then the same outlines drawn with a pencil by the project's own generator (one careful line) and traced;
+// the split is given the located loops. batten's lower bounds stand beside its counts.
 //
-//   error_vs_nodes FOLDER [--quick]     writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg;
-//                                       an hour of one core (--quick: one letter of each font, ten minutes)
+//   error_vs_nodes FOLDER [--quick] [--threads N]
+//
+// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: an hour of one core (--quick: one
+// letter of each font, ten minutes). Glyphs are shared out to N threads; what stands in the files does not depend on
+// them, but for the milliseconds.
 #include <algorithm>
+#include <atomic>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <cstdlib>
 #include <fstream>
 #include <map>
+#include <sstream>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "batten/convert.h"
@@ -87,7 +94,8 @@ Fitted by_fit(const Loops& loops, double tolerance_px, Options::Extremes extreme
 
 Fitted by_trace(const support::GrayImage& image, double tolerance_px, Options::Extremes extremes) {
   const auto start = std::chrono::steady_clock::now();
-  auto result = convert({image.pixels.data(), image.width, image.height, image.width}, options_of(tolerance_px, extremes));
+  auto result =
+      convert({image.pixels.data(), image.width, image.height, image.width}, options_of(tolerance_px, extremes));
   return taken(std::move(result), ms_since(start));
 }
 
@@ -102,7 +110,8 @@ const Outline& aimed_at(const std::vector<Outline>& truth, const std::vector<Poi
     }
     return sum / double(o.nodes.size());
   };
-  return *std::min_element(truth.begin(), truth.end(), [&](const Outline& a, const Outline& b) { return gap(a) < gap(b); });
+  return *std::min_element(truth.begin(), truth.end(),
+                           [&](const Outline& a, const Outline& b) { return gap(a) < gap(b); });
 }
 
 Fitted by_split(const std::vector<Outline>& truth, const Loops& loops, double tolerance_px) {
@@ -115,8 +124,8 @@ Fitted by_split(const std::vector<Outline>& truth, const Loops& loops, double to
 }
 
 /// One row of the table, and its share of the sums; distances to the designer's outlines.
-void enter(std::ofstream& csv, Sums& sums, const support::FontCase& c, const std::string& source, const std::string& method,
-           double tolerance, const std::vector<Outline>& truth, const Fitted& fitted) {
+void enter(std::ostream& csv, Sums& sums, const support::FontCase& c, const std::string& source,
+           const std::string& method, double tolerance, const std::vector<Outline>& truth, const Fitted& fitted) {
   if (fitted.outlines.size() != truth.size()) return;  // a lost outline has no distance; the row's absence tells
   Sum one;
   for (const Outline& o : fitted.outlines) {
@@ -127,8 +136,8 @@ void enter(std::ofstream& csv, Sums& sums, const support::FontCase& c, const std
     one.max_px = std::max(one.max_px, d.max_px);
   }
   for (const Outline& o : truth) one.designer += double(o.segment_count());
-  csv << c.font << ',' << char(c.character) << ',' << source << ",\"" << method << "\"," << tolerance << ',' << one.segments
-      << ',' << one.designer << ',' << fitted.least.proven << ',' << fitted.least.numerical << ','
+  csv << c.font << ',' << char(c.character) << ',' << source << ",\"" << method << "\"," << tolerance << ','
+      << one.segments << ',' << one.designer << ',' << fitted.least.proven << ',' << fitted.least.numerical << ','
       << std::sqrt(one.squares / one.length) << ',' << one.max_px << ',' << fitted.ms << '\n';
   Sum& s = sums[method][tolerance];
   s.segments += one.segments, s.designer += one.designer, s.squares += one.squares, s.length += one.length;
@@ -139,14 +148,15 @@ void enter(std::ofstream& csv, Sums& sums, const support::FontCase& c, const std
 /// The table on the screen and the chart.
 void show(const Sums& sums, const char* title, const std::string& file) {
   support::Chart chart{title, "segments / the designer's segments", "rms distance to the designer's outline, px", {}};
-  std::printf("%s\n%-28s %9s %9s %9s %9s %9s %9s %9s\n", title, "method", "tolerance", "segments", "proven", "numerical",
-              "rms px", "max px", "ms");
+  std::printf("%s\n%-28s %9s %9s %9s %9s %9s %9s %9s\n", title, "method", "tolerance", "segments", "proven",
+              "numerical", "rms px", "max px", "ms");
   for (const auto& [method, by_tolerance] : sums) {
     support::Series series{method, {}, {}};
     for (const auto& [tolerance, s] : by_tolerance) {
       const double rms = std::sqrt(s.squares / s.length);
-      std::printf("%-28s %9.2f %9.3f %9.3f %9.3f %9.3f %9.2f %9.0f\n", method.c_str(), tolerance, s.segments / s.designer,
-                  double(s.proven) / s.designer, double(s.numerical) / s.designer, rms, s.max_px, s.ms);
+      std::printf("%-28s %9.2f %9.3f %9.3f %9.3f %9.3f %9.2f %9.0f\n", method.c_str(), tolerance,
+                  s.segments / s.designer, double(s.proven) / s.designer, double(s.numerical) / s.designer, rms,
+                  s.max_px, s.ms);
       series.points.push_back({s.segments / s.designer, std::max(rms, 1e-4)});
       char label[16];
       std::snprintf(label, sizeof label, "%g", tolerance);
@@ -157,42 +167,96 @@ void show(const Sums& sums, const char* title, const std::string& file) {
   std::ofstream(file) << support::chart_svg(chart);
 }
 
+/// All rows of one glyph.
+struct Glyph {
+  std::ostringstream csv;
+  Sums exact, pencil;
+  bool missing = false;  ///< the font is not installed
+};
+
+void add(const Sums& one, Sums& all) {
+  for (const auto& [method, by_tolerance] : one)
+    for (const auto& [tolerance, s] : by_tolerance) {
+      Sum& sum = all[method][tolerance];
+      sum.segments += s.segments, sum.designer += s.designer, sum.squares += s.squares, sum.length += s.length;
+      sum.ms += s.ms, sum.max_px = std::max(sum.max_px, s.max_px);
+      sum.proven += s.proven, sum.numerical += s.numerical;
+    }
+}
+
+void measure_glyph(const support::FontCase& c, Glyph& out) {
+  constexpr int height_px = 300, margin_px = 20;
+  const std::vector<Outline> truth = support::glyph(support::font_file(c.font), c.character, height_px, margin_px);
+  out.missing = truth.empty();
+  if (out.missing) return;
+  Loops loops;
+  for (const Outline& o : truth) loops.push_back(support::points_of(o, 0.5));
+  support::PencilCase drawing;
+  drawing.name = text_of(c), drawing.font = c.font, drawing.characters = std::string(1, char(c.character));
+  drawing.hand = support::Hand::single, drawing.height_px = height_px;
+  const support::Drawn drawn = support::draw_case(drawing);
+  for (const double tolerance : tolerances) {
+    for (const auto extremes : {Options::Extremes::required, Options::Extremes::free}) {
+      const bool free = extremes == Options::Extremes::free;
+      const char* name = free ? "batten, extremes free" : "batten, extremes required";
+      enter(out.csv, out.exact, c, "outline", name, tolerance, truth, by_fit(loops, tolerance, extremes));
+      const Fitted traced = by_trace(drawn.image, tolerance, extremes);
+      enter(out.csv, out.pencil, c, "pencil", name, tolerance, drawn.truth, traced);
+      if (!free && traced.judged.size() == drawn.truth.size())
+        enter(out.csv, out.pencil, c, "pencil", "recursive split", tolerance, drawn.truth,
+              by_split(drawn.truth, traced.judged, tolerance));
+    }
+    enter(out.csv, out.exact, c, "outline", "recursive split", tolerance, truth, by_split(truth, loops, tolerance));
+  }
+  std::fprintf(stderr, "%s\n", text_of(c).c_str());
+}
+
+std::vector<Glyph> measure_all(const std::vector<support::FontCase>& cases, int threads) {
+  std::vector<Glyph> glyphs(cases.size());
+  std::atomic<std::size_t> next = 0;
+  const auto work = [&] {
+    for (std::size_t i = next++; i < cases.size(); i = next++) measure_glyph(cases[i], glyphs[i]);
+  };
+  std::vector<std::thread> others;
+  for (int k = 1; k < threads; ++k) others.emplace_back(work);
+  work();
+  for (std::thread& other : others) other.join();
+  return glyphs;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc < 2) return std::fprintf(stderr, "Give the folder to write to: error_vs_nodes FOLDER [--quick]\n"), 2;
-  const bool quick = argc > 2 && std::string(argv[2]) == "--quick";
+  if (argc < 2)
+    return std::fprintf(stderr, "Give the folder to write to: error_vs_nodes FOLDER [--quick] [--threads N]\n"), 2;
   const std::string folder = argv[1];
-  std::ofstream csv(folder + "/error_vs_nodes.csv");
-  csv << "# batten " BATTEN_VERSION "; outline: fit() on polylines sampled every 0.5 px; pencil: convert() on one careful "
-         "line, drawn by bench/support; glyphs 300 px high; default options but for tolerance and extremes; distances both "
-         "ways to the designer's outline, px; threads 1\n"
-      << "font,character,source,method,tolerance_px,segments,designer_segments,proven_least,numerical_least,rms_px,max_px,ms\n";
-  const char* names[] = {"batten, extremes required", "batten, extremes free"};
-  Sums exact, pencil;
-  for (const support::FontCase& c : support::font_cases(quick ? U"a" : U"aRS3&")) {
-    const std::vector<Outline> truth = support::glyph(support::font_file(c.font), c.character, 300, 20);
-    if (truth.empty()) return std::fprintf(stderr, "Missing font: %s\n", c.font.c_str()), 1;
-    Loops loops;
-    for (const Outline& o : truth) loops.push_back(support::points_of(o, 0.5));
-    support::PencilCase drawing;
-    drawing.name = text_of(c), drawing.font = c.font, drawing.characters = std::string(1, char(c.character));
-    drawing.hand = support::Hand::single, drawing.height_px = 300;
-    const support::Drawn drawn = support::draw_case(drawing);
-    for (const double tolerance : tolerances) {
-      for (const bool free : {false, true}) {
-        const auto extremes = free ? Options::Extremes::free : Options::Extremes::required;
-        enter(csv, exact, c, "outline", names[free], tolerance, truth, by_fit(loops, tolerance, extremes));
-        const Fitted traced = by_trace(drawn.image, tolerance, extremes);
-        enter(csv, pencil, c, "pencil", names[free], tolerance, drawn.truth, traced);
-        if (!free && traced.judged.size() == drawn.truth.size())
-          enter(csv, pencil, c, "pencil", "recursive split", tolerance, drawn.truth, by_split(drawn.truth, traced.judged, tolerance));
-      }
-      enter(csv, exact, c, "outline", "recursive split", tolerance, truth, by_split(truth, loops, tolerance));
-    }
-    std::fprintf(stderr, "%s\n", text_of(c).c_str());
+  bool quick = false;
+  int threads = 1;
+  for (int i = 2; i < argc; ++i) {
+    quick = quick || std::string(argv[i]) == "--quick";
+    if (std::string(argv[i]) == "--threads" && i + 1 < argc) threads = std::clamp(std::atoi(argv[i + 1]), 1, 64);
   }
-  show(exact, "Fit error against node count, open fonts' outlines (labels: tolerance, px)", folder + "/error_vs_nodes.svg");
-  show(pencil, "The same outlines drawn with a pencil and traced (labels: tolerance, px)", folder + "/pencil_error_vs_nodes.svg");
-  return 0;
+  const std::vector<support::FontCase> cases = support::font_cases(quick ? U"a" : U"aRS3&");
+  const std::vector<Glyph> glyphs = measure_all(cases, threads);
+  std::ofstream csv(folder + "/error_vs_nodes.csv");
+  csv << "# batten " BATTEN_VERSION
+         "; outline: fit() on polylines sampled every 0.5 px; pencil: convert() on one careful "
+         "line, drawn by bench/support; glyphs 300 px high; default options but for tolerance and extremes; distances "
+         "both "
+         "ways to the designer's outline, px; glyphs measured at once: "
+      << threads
+      << "\nfont,character,source,method,tolerance_px,segments,designer_segments,proven_least,numerical_least,rms_px,"
+         "max_px,"
+         "ms\n";
+  Sums exact, pencil;
+  for (std::size_t i = 0; i < glyphs.size(); ++i) {
+    if (glyphs[i].missing) return std::fprintf(stderr, "Missing font: %s\n", cases[i].font.c_str()), 1;
+    csv << glyphs[i].csv.str();
+    add(glyphs[i].exact, exact), add(glyphs[i].pencil, pencil);
+  }
+  show(exact, "Fit error against node count, open fonts' outlines (labels: tolerance, px)",
+       folder + "/error_vs_nodes.svg");
+  show(pencil, "The same outlines drawn with a pencil and traced (labels: tolerance, px)",
+       folder + "/pencil_error_vs_nodes.svg");
+  return csv.good() ? 0 : 1;
 }
