@@ -156,6 +156,22 @@ class Round {
     return e;
   }
 
+  // Which way piece i turns. Noise hides the turn of a short one: it is asked for over a longer stretch, short of corners.
+  int sense_of(std::size_t i) const {
+    const Joint &a = d_.joints[i], &b = d_.joints[d_.next(i)];
+    const double way = loop_.even.ahead(a.arc, b.arc), least = 4 * loop_.scale_px;
+    if (way >= least) return turning_sense(loop_, a.arc, b.arc);
+    const double more = 0.5 * (least - way);
+    const auto reach = [&](std::size_t end, std::size_t beyond, double room) {
+      if (d_.joints[end].corner) return 0.0;
+      return d_.joints[beyond].corner ? std::min(more, 0.7 * room) : more;
+    };
+    const std::size_t end = d_.next(i), before = d_.previous(i), after = d_.next(end);
+    const double back = reach(i, before, loop_.even.ahead(d_.joints[before].arc, a.arc));
+    const double on = reach(end, after, loop_.even.ahead(b.arc, d_.joints[after].arc));
+    return turning_sense(loop_, a.arc - back, b.arc + on);
+  }
+
   void add_piece(ceres::Problem* problem, std::size_t i) {
     const Joint &a = d_.joints[i], &b = d_.joints[d_.next(i)];
     const double way = loop_.even.ahead(a.arc, b.arc);
@@ -172,7 +188,7 @@ class Round {
     s.shape.power = options_.power;
     s.scale_px = options_.power > 2 ? loop_.limit_px : std::max(loop_.sigma_px, 0.05);
     if (!s.straight) {
-      s.convex_sense = turning_sense(loop_, a.arc, b.arc);
+      s.convex_sense = sense_of(i);
       s.convex_weight = convex_weight;
     }
     const std::vector<double*> used = PieceResidual::blocks_of(s);
