@@ -136,5 +136,51 @@ TEST(RenewArcs, KeepsTheOrderRoundTheLoop) {
   EXPECT_NEAR(sum, p.loop.even.length_px(), 1e-6);
 }
 
+// A straight, a short piece, a round: the loop wavers as a hand does (0.4 px, errors alike over some 25 px), the
+// straight was seen a little too far, and the short piece could take up the step by bending the wrong way.
+TEST(SolveJoint, AShortPieceTurnsTheWayTheRoundBesideItDoes) {
+  int tried = 0;
+  for (std::uint64_t k = 0; k < 24; ++k) {
+    support::Random r("SolveJoint", "short piece", k);
+    constexpr double radius = 60, overrun = 5, band = 6;
+    const double phase = r.uniform(0, 2 * pi);
+    support::Polyline ring{{20, 100}};
+    for (int i = 1; i < 400; ++i) ring.push_back({20 + 0.5 * i, 100 + 0.4 * std::sin(phase + 0.25 * 0.5 * i)});
+    for (int i = 0; i <= 200; ++i) {
+      const double u = 0.5 * pi * i / 200, out = radius - 0.4 * std::sin(phase + 0.25 * (200 + radius * u));
+      ring.push_back({220 + out * std::sin(u), 160 - out * std::cos(u)});
+    }
+    ring.insert(ring.end(), {{280, 400}, {20, 400}});
+    SpacedLoop loop = support::exact_loop(ring, 1.2);
+    loop.sigma_px = 0.4, loop.band_px = loop.scale_px = band, loop.correlation_px = 25;
+    DraftLoop d;
+    const double turned = (overrun + 7) / radius;
+    const Point places[] = {{20, 100},  {220 + overrun, 100}, Point{220, 160} + radius * direction(turned - pi / 2),
+                            {280, 160}, {280, 400},           {20, 400}};
+    for (std::size_t i = 0; i < 6; ++i) {
+      Joint j;
+      j.at = j.anchor = places[i], j.corner = i == 0 || i > 3, j.zone_px = j.corner ? 4 : 0;
+      j.angle = i == 2 ? turned : 0;
+      j.reason = j.corner ? Reason::corner : i == 2 ? Reason::added : Reason::straight_end;
+      j.arc = nearest_arc(loop.even, j.at, 0, loop.even.length_px());
+      d.joints.push_back(j);
+      Piece p;
+      p.straight = i == 0 || i > 2;
+      p.level = i == 0, p.h0 = p.h1 = i == 1 ? 2.5 : 30;
+      d.pieces.push_back(p);
+    }
+    settle_angles(&d);
+    ASSERT_TRUE(solve_joint(loop, &d, {}, {4, 2, 8}, {}));
+    const Cubic c = cubic_of(d, 1);
+    const double len = distance(c[0], c[3]);
+    if (len < 2) continue;  // shrunk to nothing: merged away later
+    ++tried;
+    // Clockwise on screen: the curve turns right all the way, but for what a degree of handle makes.
+    EXPECT_GT(cross(unit(c[1] - c[0]), unit(c[3] - c[0])), -0.035) << k;
+    EXPECT_GT(cross(unit(c[3] - c[0]), unit(c[3] - c[2])), -0.035) << k;
+  }
+  EXPECT_GE(tried, 12);
+}
+
 }  // namespace
 }  // namespace batten
