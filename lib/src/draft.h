@@ -32,6 +32,7 @@ struct Piece {
 struct DraftLoop {
   std::vector<Joint> joints;
   std::vector<Piece> pieces;
+  bool cut_short = false;  ///< its refining ended before everything was tried
   std::size_t size() const { return joints.size(); }
   std::size_t next(std::size_t i) const { return i + 1 < joints.size() ? i + 1 : 0; }
   std::size_t previous(std::size_t i) const { return i ? i - 1 : joints.size() - 1; }

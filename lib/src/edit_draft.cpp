@@ -23,6 +23,11 @@ bool touches_straight(const DraftLoop& d, std::size_t joint) {
   return d.pieces[joint].straight || d.pieces[d.previous(joint)].straight;
 }
 
+bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options) {
+  if (c.work) *c.work += options.rounds * (freed.empty() ? long(d->size()) : std::count(freed.begin(), freed.end(), 1));
+  return solve_joint(c.loop, d, freed, options, c.stop);
+}
+
 void remove_joint(DraftLoop* d, std::size_t joint) {
   // The piece before takes over the end of the piece after.
   Piece& before = d->pieces[d->previous(joint)];
@@ -61,7 +66,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   if (fit_piece(c.loop, &next, piece, false) > 5 * c.loop.limit_px) return false;
   for (int power : {2, 6, 12, 24}) {
     const SolveOptions o{power > 12 ? 4 : power > 2 ? 2 : 3, power, 8};
-    if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), o, c.stop)) return false;
+    if (!solve(c, &next, freed_round(next, piece, 2), o)) return false;
     const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
     const double worst = local_error(c.loop, next, from, 6).max_px;
     if (worst <= c.loop.limit_px) {
@@ -98,7 +103,7 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t piece, std::size_
     if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
   }
   settle_angles(&next);
-  if (!solve_joint(c.loop, &next, freed_round(next, left, 2), {3, 2, 8}, c.stop)) return false;
+  if (!solve(c, &next, freed_round(next, left, 2), {3, 2, 8})) return false;
   // A piece of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
   const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
   if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(allowed, 1.2 * before))
@@ -127,7 +132,7 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
     for (int power : {4, 8, 16}) {
-      if (!solve_joint(c.loop, &next, freed_round(next, piece, reach), {2, power, 8}, c.stop)) break;
+      if (!solve(c, &next, freed_round(next, piece, reach), {2, power, 8})) break;
       if (local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
         *d = std::move(next);
         return true;
@@ -138,9 +143,9 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const double room = c.loop.even.ahead(a.arc, b.arc);
   if (room < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
   DraftLoop next = *d;
-  const int parts = split_piece(c.loop, &next, piece, c.loop.limit_px);
+  const int parts = split_piece(c.loop, &next, piece, c.loop.limit_px, c.stop);
   const std::size_t reach = std::size_t(parts + 1);
-  if (!solve_joint(c.loop, &next, freed_round(next, piece + std::size_t(parts) / 2, reach), {3, 2, 8}, c.stop)) return false;
+  if (!solve(c, &next, freed_round(next, piece + std::size_t(parts) / 2, reach), {3, 2, 8})) return false;
   if (local_error(c.loop, next, from, std::size_t(parts) + 2).max_px >= before) return false;
   *d = std::move(next);
   return true;
@@ -163,7 +168,7 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, d
   j.corner = false;
   j.reason = touches_straight(*d, joint) ? Reason::straight_end : Reason::added;
   settle_angles(d);
-  solve_joint(c.loop, d, freed_round(*d, joint, 2), {3, 2, 8}, c.stop);
+  solve(c, d, freed_round(*d, joint, 2), {3, 2, 8});
   return true;
 }
 
@@ -185,7 +190,7 @@ bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   for (std::size_t k : {piece, next.next(piece)}) next.joints[k].angle = next.joints[k].corner ? 0 : smooth_joint(c.loop, next.joints[k].arc, Reason::added).angle;
   settle_angles(&next);
   fit_piece(c.loop, &next, piece, false);
-  if (!solve_joint(c.loop, &next, freed_round(next, piece, 2), {3, 2, 8}, c.stop)) return false;
+  if (!solve(c, &next, freed_round(next, piece, 2), {3, 2, 8})) return false;
   *d = std::move(next);
   return true;
 }
@@ -220,7 +225,7 @@ bool snap_where_held(const EditContext& c, DraftLoop* d) {
     DraftLoop next = *d;
     if (snap_joint(&next, i) == 0) continue;
     settle_angles(&next);
-    if (!solve_joint(c.loop, &next, freed_round(next, i, 1), {2, 4, 6}, c.stop)) continue;
+    if (!solve(c, &next, freed_round(next, i, 1), {2, 4, 6})) continue;
     const std::size_t from = (i + 2 * d->size() - 2) % d->size();
     if (local_error(c.loop, next, from, 4).max_px > c.loop.limit_px) continue;
     *d = std::move(next);

@@ -13,7 +13,11 @@ struct EditContext {
   const SpacedLoop& loop;
   bool extremes_required = true;
   const std::stop_token& stop;
+  long* work = nullptr;  ///< counts nodes solved for, times rounds: bounds the effort where no limit can be held
 };
+
+/// solve_joint() within an edit, its work counted.
+bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options);
 
 /// Largest error of the pieces that touch joints [first, first + count) (cyclic), and of all of them together.
 struct LocalError {

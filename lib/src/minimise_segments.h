@@ -2,6 +2,8 @@
 // Stage: between fixed nodes, the fewest cubics within the limit, by dynamic programming over candidate nodes
 // (Plass & Stone, "Curve-fitting with piecewise parametric cubics", 1983, with lexicographic cost).
 
+#include <stop_token>
+
 #include "draft.h"
 #include "space_loops.h"
 
@@ -16,6 +18,8 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, c
 double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax);
 
 /// Split one piece into the fewest cubics within limit_px (at most `most`); returns the number of pieces it became.
-int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, int most = 40);
+/// Asked to stop, it takes the best found so far.
+int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double limit_px, const std::stop_token& stop = {},
+                int most = 40);
 
 }  // namespace batten

@@ -105,6 +105,17 @@ PieceResidual::PieceResidual(PieceSlots slots) : slots_(std::move(slots)), block
   for (std::size_t i = 0; i < blocks_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
 }
 
+const std::vector<FootFinder::Foot>& PieceResidual::feet_on(const Cubic& c) const {
+  if (!feet_.empty() && c == last_) return feet_;
+  const FootFinder finder(c);
+  const std::size_t n = slots_.points.size();
+  feet_.resize(n);
+  for (std::size_t i = 0; i < n; ++i)
+    feet_[i] = finder.foot_near(slots_.points[i], (double(i) + 0.5) / double(n), 0.3);
+  last_ = c;
+  return feet_;
+}
+
 bool PieceResidual::Evaluate(double const* const* parameters, double* residuals, double** jacobians) const {
   Row v{};
   std::array<int, scalar_count> block{};
@@ -141,10 +152,9 @@ bool PieceResidual::Evaluate(double const* const* parameters, double* residuals,
     }
     return true;
   }
-  const FootFinder finder(c);
+  const std::vector<FootFinder::Foot>& feet = feet_on(c);
   for (std::size_t i = 0; i < n; ++i) {
-    const double share = (double(i) + 0.5) / double(n);
-    const auto f = finder.foot_near(slots_.points[i], share, 0.3);
+    const FootFinder::Foot& f = feet[i];
     auto k = bernstein(f.t);
     if (f.beyond_px > 0) {  // on the end tangent: c3 + beyond * unit(c3 - c2)
       const double lever = f.beyond_px / std::max(distance(c[3], c[2]), 1e-9);

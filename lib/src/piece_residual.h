@@ -43,6 +43,8 @@ struct PieceSlots {
   double convex_weight = 0;     ///< residual per unit of sine on the wrong side
 };
 
+/// Ceres asks for the offsets at a place first and for their derivatives there next: the feet are kept between the two.
+/// One thread at a time.
 class PieceResidual : public ceres::CostFunction {
  public:
   /// The distinct blocks in the order Evaluate expects them.
@@ -51,8 +53,11 @@ class PieceResidual : public ceres::CostFunction {
   bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override;
 
  private:
+  const std::vector<FootFinder::Foot>& feet_on(const Cubic& c) const;
   PieceSlots slots_;
   std::vector<double*> blocks_;
+  mutable Cubic last_{};
+  mutable std::vector<FootFinder::Foot> feet_;  // on last_; empty: none yet
 };
 
 }  // namespace batten

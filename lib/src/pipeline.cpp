@@ -92,6 +92,14 @@ Result<Conversion> convert_located(const Located& sketch, const Options& options
   });
 }
 
+Finding cut_short(const DraftLoop& d, int outline) {
+  Finding f;
+  f.outline = outline;
+  f.place = d.joints.front().at;
+  f.text = "An outline is too rough for the tolerance: its nodes were not worked out to the end. Try a larger tolerance.";
+  return f;
+}
+
 }  // namespace
 
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
@@ -119,6 +127,8 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   if (!least) return least.error();
   out.drawing = finish_drawing(*spaced, *refined, loops.guides);
   judge_outlines(*spaced, out.drawing, &out.report, *least);
+  for (std::size_t i = 0; i < refined->loops.size(); ++i)
+    if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
   p_finish.advance(1);
   return out;
 }
