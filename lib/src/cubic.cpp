@@ -107,7 +107,10 @@ double smallest_radius(const Cubic& c) {
 
 FootFinder::FootFinder(const Cubic& c)
     : c_(c), k1_(3 * (c[1] - c[0])), k2_(3 * (c[2] - 2 * c[1] + c[0])), k3_(c[3] - 3 * c[2] + 3 * c[1] - c[0]) {
-  for (int i = 0; i < table_size; ++i) table_[i] = place(i / double(table_size - 1));
+  for (int i = 0; i < table_size; ++i) {
+    table_[i] = place(i / double(table_size - 1));
+    near_x_[i] = float(table_[i].x - c[0].x), near_y_[i] = float(table_[i].y - c[0].y);
+  }
   share_[0] = 0;
   for (int i = 1; i < table_size; ++i) share_[i] = share_[i - 1] + distance(table_[i - 1], table_[i]);
   const double whole = share_[table_size - 1];
@@ -127,12 +130,14 @@ FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
   constexpr double last = table_size - 1;
   const int lo = std::clamp(int(std::floor(t_low * last)), 0, table_size - 1);
   const int hi = std::clamp(int(std::ceil(t_high * last)), lo, table_size - 1);
+  std::array<float, table_size> far2;
+  const float x = float(p.x - c_[0].x), y = float(p.y - c_[0].y);
+  for (int i = 0; i < table_size; ++i)
+    far2[i] = (near_x_[i] - x) * (near_x_[i] - x) + (near_y_[i] - y) * (near_y_[i] - y);
   int best = lo;
-  double best_d2 = std::numeric_limits<double>::infinity();
-  for (int i = lo; i <= hi; ++i) {
-    const double d2 = norm2(p - table_[i]);
-    if (d2 < best_d2) best_d2 = d2, best = i;
-  }
+  for (int i = lo + 1; i <= hi; ++i)
+    if (far2[i] < far2[best]) best = i;
+  const double best_d2 = norm2(p - table_[best]);
   double t = best / last;
   const double t_min = std::max(0.0, (best - 1) / last), t_max = std::min(1.0, (best + 1) / last);
   if (best > 0 && best + 1 < table_size) {  // the lowest point of the parabola through three of the table

@@ -64,7 +64,8 @@ class FootFinder {
   Cubic c_;
   Point k1_, k2_, k3_;  // power form: c0 + k1 t + k2 t^2 + k3 t^3
   std::array<Point, table_size> table_;
-  std::array<double, table_size> share_;  // of the arc length, up to each place of the table
+  std::array<float, table_size> near_x_, near_y_;  // the table from c0 on: the nearest of it is found four at a time
+  std::array<double, table_size> share_;           // of the arc length, up to each place of the table
 };
 
 }  // namespace batten

@@ -27,14 +27,14 @@ class Reaches {
   const Joint& joint(std::size_t i) const { return joints_[i % size()]; }
   // Largest distance of one cubic from candidate i to candidate j > i.
   double error(std::size_t i, std::size_t j) const {
-    return fit_stretch(loop_, ends_[i % size()], ends_[j % size()], limit_px_).max_px;
+    return fit_stretch(loop_, ends_[i % size()], ends_[j % size()], limit_px_, false, true, true).max_px;
   }
   bool holds(std::size_t i, std::size_t j) const { return error(i, j) <= limit_px_; }
 
   // Part of a cubic is a cubic, but its handles may pass the meeting point of its tangents (just past an inflection):
   // what only that rule forbids does not end the reach.
   bool holds_uncapped(std::size_t i, std::size_t j) const {
-    return fit_stretch(loop_, ends_[i % size()], ends_[j % size()], limit_px_, false, false).max_px <= limit_px_;
+    return fit_stretch(loop_, ends_[i % size()], ends_[j % size()], limit_px_, false, false, true).max_px <= limit_px_;
   }
 
   // The farthest candidate that one cubic reaches from each; i itself where it reaches none.
@@ -174,16 +174,16 @@ StretchEnd stretch_end(const Joint& j, double angle) {
   return {j.at, j.arc, angle, j.corner ? j.zone_px : 0, j.corner};
 }
 
-PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px, bool minimax, bool capped) {
+PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px, bool minimax, bool capped,
+                     bool only_held) {
   const double way = loop.even.ahead(a.arc, b.arc);
   const PieceData data = points_between(loop, a.arc, b.arc, a.zone_px, b.zone_px, std::max(loop.even.step_px, way / 60));
-  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, minimax, capped};
-  CubicFit fit = fit_cubic(task);
+  CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, true};
+  task.capped = capped;
   constexpr double mendable = 2.5;  // a minimax polish never gained more than this factor
-  if (!minimax && fit.max_px > limit_px && fit.max_px < mendable * limit_px) {
-    task.minimax = true;
-    fit = fit_cubic(task);
-  }
+  if (only_held) task.hopeless_px = limit_px;
+  if (!minimax) task.minimax_above_px = limit_px, task.minimax_below_px = mendable * limit_px;
+  CubicFit fit = fit_cubic(task);
   if (fit.max_px <= limit_px) {
     // The chords of the points cut inside a bend by less than this.
     const double slack = 0.1 * limit_px, spur = spur_px(fit.curve, data.points, a.at, b.at);

@@ -31,11 +31,12 @@ FewestPieces fewest_on_ring(const SpacedLoop& loop, double limit_px);
 
 /// One cubic from one end to the other, largest distance and curve; a second try is made towards the smallest largest
 /// distance where the first is not far over the limit. capped: keep to handle_caps().
+/// only_held: the fit is given up where it is bound to stay over the limit.
 struct PieceFit {
   Cubic curve;
   double max_px = 0;
 };
 PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchEnd& b, double limit_px,
-                     bool minimax = false, bool capped = true);
+                     bool minimax = false, bool capped = true, bool only_held = false);
 
 }  // namespace batten

@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <limits>
+#include <numeric>
 
 #include "handle_caps.h"
 
@@ -14,6 +15,8 @@ struct Trial {
   double n0 = 0, n3 = 0;  // ends moved across the directions given, px
 };
 constexpr int trial_size = 6;
+constexpr double optimism = 3;       // a step far from the minimum may gain more than its model promises
+constexpr double least_gain = 1e-5;  // of the cost: a step that gains less ends the polishing
 using Step = Eigen::Matrix<double, trial_size, 1>;
 
 Cubic curve_of(const CubicTask& k, const Trial& v) {
@@ -66,12 +69,17 @@ double norm_p(const CubicTask& k, const Offsets& o, int p, double scale) {
   return sum;
 }
 
+// Share of the damping that stays after a step, by how much of the promised gain came true.
+double eased(double came_true) { return came_true > 0.75 ? 0.2 : came_true > 0.25 ? 1 : 3; }
+
 // Levenberg-Marquardt on |offset|^p; keeps the best iterate (without that 1 % of the fits end far off).
 Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
   const double scale = std::max(o.worst, 1e-6);
   double cost = norm_p(k, o, p, scale), lambda = 1e-3;
+  const double total = k.weights.empty() ? double(k.points.size()) : std::accumulate(k.weights.begin(), k.weights.end(), 0.0);
+  const double hopeless = total * (k.hopeless_px / scale) * (k.hopeless_px / scale);
   const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
   const Point across0 = left_of(k.t0), across3 = left_of(k.t3);
   for (int round = 0; round < rounds; ++round) {
@@ -97,14 +105,18 @@ Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
       auto damped = h;
       for (int q = 0; q < trial_size; ++q) damped(q, q) += lambda * h(q, q) + 1e-12;
       const Step s = damped.ldlt().solve(-g);
+      // What the quadratic model promises, in units of cost; at a minimum nothing is gained by trying shorter steps.
+      const double promise = -p / (scale * scale) * (s.dot(g) + 0.5 * s.dot(h * s));
+      if (promise < least_gain * cost || (p == 2 && cost - optimism * promise > hopeless)) return v;
       const Trial next = clamped(k, {v.h0 + s[0], v.h3 + s[1], v.a0 + std::clamp(s[2], -0.3, 0.3),
                                      v.a3 + std::clamp(s[3], -0.3, 0.3), v.n0 + s[4], v.n3 + s[5]});
       Offsets on = offsets_of(k, curve_of(k, next));
       const double c = norm_p(k, on, p, scale);
       if (c < cost) {
         moved = true;
-        const bool small = cost - c < 1e-5 * cost;
-        v = next, o = std::move(on), cost = c, lambda = std::max(lambda * 0.2, 1e-9);
+        const bool small = cost - c < least_gain * cost;
+        const double before = cost;
+        v = next, o = std::move(on), cost = c, lambda = std::max(lambda * eased((before - c) / promise), 1e-9);
         if (small) return v;
       } else {
         lambda *= 8;
@@ -196,7 +208,7 @@ CubicFit fit_cubic(const CubicTask& task) {
     const CubicFit f = judged(task, v);
     if (f.rms_px < best.rms_px) best = f, winner = v;
   }
-  if (task.minimax) {
+  if (task.minimax && best.max_px > task.minimax_above_px && best.max_px < task.minimax_below_px) {
     for (int p : {4, 8, 16, 32}) {
       const Trial v = polish(task, winner, p, 8);
       const CubicFit f = judged(task, v);

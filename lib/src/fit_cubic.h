@@ -14,6 +14,8 @@ struct CubicTask {
   Point t0, t3;                          ///< unit directions of travel at the ends
   bool free0 = false, free3 = false;     ///< the direction may turn
   bool minimax = false;                  ///< polish towards the smallest largest distance
+  double minimax_above_px = 0, minimax_below_px = 1e300;  ///< but only what lies this far off before
+  double hopeless_px = 1e300;            ///< polishing ends where the rms distance is bound to stay over it
   bool capped = true;                    ///< keep to handle_caps()
   bool sliding = false;                  ///< both ends may move across their directions
 };

@@ -17,7 +17,7 @@ constexpr double candidate_gap_px = 12;
 
 // Ends in a row that one cubic does not reach: a farther one that it would reach was not seen after two. Without this
 // rule noise, where nothing is far over the limit and nothing within it, costs the square of the candidates.
-constexpr int most_over = 6;
+constexpr std::size_t most_over = 6;
 
 struct Table {
   std::vector<StretchEnd> ends;
@@ -26,11 +26,63 @@ struct Table {
 
 double error_of(const SpacedLoop& loop, Table* t, std::size_t i, std::size_t j, double limit_px) {
   double& e = t->error[i][j];
-  if (e < 0) e = fit_stretch(loop, t->ends[i], t->ends[j], limit_px).max_px;
+  if (e < 0) e = fit_stretch(loop, t->ends[i], t->ends[j], limit_px, false, true, true).max_px;
   return e;
 }
 
-// Fewest pieces from the first to the last candidate; empty if the span can't be held.
+struct TwoPieces {
+  std::size_t at = 1;  // the candidate between them
+  double worst_px = std::numeric_limits<double>::infinity(), cost = worst_px;
+};
+
+void try_two(const SpacedLoop& loop, Table* t, double limit_px, std::size_t k, TwoPieces* best) {
+  const auto cost_of = [&](double e0, double e1) {
+    return std::max(e0, e1) > limit_px ? 1e6 + std::max(e0, e1) : e0 * e0 + e1 * e1;
+  };
+  const double e0 = error_of(loop, t, 0, k, limit_px);
+  if (cost_of(e0, 0) >= best->cost) return;  // whatever the second piece does
+  const double e1 = error_of(loop, t, k, t->ends.size() - 1, limit_px);
+  if (cost_of(e0, e1) < best->cost) *best = {k, std::max(e0, e1), cost_of(e0, e1)};
+}
+
+// The best place for one node between the first and the last candidate. Its cost hardly has two valleys: every third
+// candidate, then those beside the best; all of them only where none has held the limit.
+TwoPieces best_two(const SpacedLoop& loop, Table* t, double limit_px, const std::stop_token& stop) {
+  TwoPieces best;
+  const std::size_t last = t->ends.size() - 1;
+  for (std::size_t k = last > 6 ? 2 : 1; k < last && !stop.stop_requested(); k += last > 6 ? 3 : 1)
+    try_two(loop, t, limit_px, k, &best);
+  const std::size_t middle = best.at;
+  for (std::size_t k = std::max<std::size_t>(3, middle) - 2; k < std::min(last, middle + 3) && !stop.stop_requested(); ++k)
+    try_two(loop, t, limit_px, k, &best);
+  for (std::size_t k = 1; k < last && best.worst_px > limit_px && !stop.stop_requested(); ++k)
+    try_two(loop, t, limit_px, k, &best);
+  return best;
+}
+
+// least[k]: the first candidate from which the last can be reached in k pieces, up to the k that begins at the first; what
+// lies before it can't, since a longer stretch is never easier. Empty if there is no way.
+std::vector<std::size_t> walk_back(const SpacedLoop& loop, Table* t, double limit_px, const std::stop_token& stop, int most) {
+  std::vector<std::size_t> least{t->ends.size() - 1};
+  std::vector<char> reaches(t->ends.size(), 0);
+  reaches.back() = 1;
+  while (least.back() > 0 && int(least.size()) <= most) {
+    const std::size_t goal = least.back();
+    std::size_t first = goal;
+    for (std::size_t i = goal, over = 0; i-- > 0 && over < most_over && !stop.stop_requested(); ++over) {
+      for (std::size_t j = goal; j < std::min(goal + 2, t->ends.size()) && !reaches[i]; ++j)
+        reaches[i] = reaches[j] && error_of(loop, t, i, j, limit_px) <= limit_px;
+      if (reaches[i]) first = i, over = 0;
+    }
+    if (first == goal) return {};
+    least.push_back(first);
+  }
+  if (least.back() > 0) return {};
+  return least;
+}
+
+// Fewest pieces from the first to the last candidate, and of those the way of the smallest sum of squared errors; empty
+// if the span can't be held.
 std::vector<std::size_t> fewest(const SpacedLoop& loop, Table* t, double limit_px, const std::stop_token& stop, int most) {
   const std::size_t n = t->ends.size();
   struct Best {
@@ -40,10 +92,15 @@ std::vector<std::size_t> fewest(const SpacedLoop& loop, Table* t, double limit_p
   };
   std::vector<Best> best(n);
   best[0] = {0, 0, 0};
+  const std::vector<std::size_t> least = walk_back(loop, t, limit_px, stop, most);
+  if (!least.empty()) most = int(least.size()) - 1;
+  const auto first_of_use = [&](int pieces_left) { return least.empty() ? 0 : least[std::size_t(pieces_left)]; };
   for (std::size_t i = 0; i + 1 < n; ++i) {
-    if (best[i].count >= most) continue;
-    int misses = 0, over = 0;
-    for (std::size_t j = i + 1; j < n && misses < 3 && over < most_over && !stop.stop_requested(); ++j) {
+    if (best[i].count >= most || i < first_of_use(most - best[i].count)) continue;
+    std::size_t misses = 0, over = 0;
+    const std::size_t first = std::max(i + 1, first_of_use(most - best[i].count - 1));
+    for (std::size_t j = first; j < n && misses < 3 && over < most_over && !stop.stop_requested(); ++j) {
+      if (best[j].count == best[i].count + 1 && best[j].cost <= best[i].cost) continue;
       const double e = error_of(loop, t, i, j, limit_px);
       if (e > 3 * limit_px) ++misses;
       if (e > limit_px) {
@@ -95,23 +152,15 @@ int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double 
   }
   t.ends.push_back(b);
   t.error.assign(t.ends.size(), std::vector<double>(t.ends.size(), -1));
-  // Two pieces are by far the most common answer: look there first, over all candidates.
+  // Two pieces are by far the most common answer: look there first.
   std::vector<std::size_t> path;
-  double best = std::numeric_limits<double>::infinity(), best_worst = best;
   const std::size_t last = t.ends.size() - 1;
-  std::size_t at = 1;
-  for (std::size_t k = 1; k < last && !stop.stop_requested(); ++k) {
-    const double e0 = error_of(loop, &t, 0, k, limit_px);
-    if ((e0 > limit_px ? 1e6 + e0 : e0 * e0) >= best) continue;  // whatever the second piece does
-    const double e1 = error_of(loop, &t, k, last, limit_px), worst = std::max(e0, e1);
-    const double cost = worst > limit_px ? 1e6 + worst : e0 * e0 + e1 * e1;
-    if (cost < best) best = cost, best_worst = worst, at = k;
-  }
-  if (best_worst <= limit_px || most <= 2)
-    path = {at, last};
+  const TwoPieces two = best_two(loop, &t, limit_px, stop);
+  if (two.worst_px <= limit_px || most <= 2)
+    path = {two.at, last};
   else
     path = fewest(loop, &t, limit_px, stop, most);
-  if (path.empty()) path = {at, last};
+  if (path.empty()) path = {two.at, last};
   std::size_t where = piece;
   for (std::size_t k = 0; k + 1 < path.size(); ++k) {
     ++where;
