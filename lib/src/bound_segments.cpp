@@ -204,8 +204,8 @@ LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_re
 Result<std::vector<LowerBound>> bound_segments(const SpacedLoops& loops, const Draft& draft, const Options& options,
                                                Progress& progress) {
   std::vector<LowerBound> out(draft.loops.size());
-  share_out(
-      draft.loops.size(), options.threads,
+  share_out_by_size(
+      lengths_of(loops), options.threads,
       [&](std::size_t k) {  // loops know nothing of each other
         if (progress.stopped()) return;
         out[k] = bound_of(loops.loops[k], draft.loops[k], options.extremes == Options::Extremes::required);

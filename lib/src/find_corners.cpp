@@ -242,7 +242,7 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     out.sharp[i] = std::move(sharp.even);
   };
   const double count = double(std::max<std::size_t>(1, loops.loops.size()));
-  share_out(loops.loops.size(), threads, one, [&](std::size_t done) { progress.advance(0.4 * double(done) / count); });
+  share_out_by_size(lengths_of(loops), threads, one, [&](std::size_t done) { progress.advance(0.4 * double(done) / count); });
   if (progress.stopped()) return progress.cancelled();
   return out;
 }

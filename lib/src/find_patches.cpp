@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "parallel.h"
 #include "plane_cv.h"
 
 namespace batten {
@@ -160,6 +161,12 @@ std::vector<PixelBox> boxes_of(const cv::Mat1i& labels) {
   return boxes;
 }
 
+std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
+  std::vector<double> out;
+  for (const PixelBox& b : boxes) out.push_back(double(b.width) * b.height);
+  return out;
+}
+
 }  // namespace
 
 PixelBox grown(PixelBox box, int margin_px, int width, int height) {
@@ -190,13 +197,14 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
     return measure_patch(masked_crop(ink.ink, c.labels, label, grown(box, 4, width, height)), ink.noise, smoothing);
   };
   std::vector<Piece> pieces(c.boxes.size());
-  for (std::size_t i = 1; i < pieces.size(); ++i) {
-    if (progress.stopped()) return progress.cancelled();
-    if (c.boxes[i].longest() < least_piece_px) continue;
+  const auto weigh = [&](std::size_t i) {
+    if (i == 0 || progress.stopped() || c.boxes[i].longest() < least_piece_px) return;
     pieces[i].measure = measure(int(i), c.boxes[i]);
     pieces[i].worth = pieces[i].measure.top >= .3 * top;
     if (pieces[i].worth) pieces[i].kind = kind_asked(pieces[i].measure, ink.noise, c.boxes[i], options.drawing);
-  }
+  };
+  share_out_by_size(areas_of(c.boxes), options.threads, weigh, [](std::size_t) {});
+  if (progress.stopped()) return progress.cancelled();
   const bool crisp = ink.noise < .004;
   if (crisp)  // nothing to tell from grain: small pieces are dots
     for (std::size_t i = 1; i < pieces.size(); ++i)
@@ -206,17 +214,18 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   progress.advance(.7);
 
   const std::vector<PixelBox> boxes = boxes_of(c.labels);
+  const auto is_dust = [&](PixelBox box) { return box.longest() < 12 && !crisp; };
+  std::vector<PatchMeasure> measures(boxes.size());
+  const auto measure_again = [&](std::size_t i) {
+    if (i > 0 && boxes[i].width > 0 && !is_dust(boxes[i]) && !progress.stopped()) measures[i] = measure(int(i), boxes[i]);
+  };
+  share_out_by_size(areas_of(boxes), options.threads, measure_again, [](std::size_t) {});
+  if (progress.stopped()) return progress.cancelled();
   std::vector<PixelBox> specks;
   for (std::size_t i = 1; i < boxes.size(); ++i) {
-    if (progress.stopped()) return progress.cancelled();
     if (boxes[i].width == 0) continue;
-    Patch p{int(i), boxes[i], i < pieces.size() ? pieces[i].kind : Kind::outlined, {}};
-    if (boxes[i].longest() < 12 && !crisp) {
-      specks.push_back(boxes[i]);
-      continue;
-    }
-    p.measure = measure(p.label, p.box);
-    if (is_speck(p.measure, p.kind, p.box, top, crisp))
+    const Patch p{int(i), boxes[i], i < pieces.size() ? pieces[i].kind : Kind::outlined, measures[i]};
+    if (is_dust(p.box) || is_speck(p.measure, p.kind, p.box, top, crisp))
       specks.push_back(p.box);
     else
       out.patches.push_back(p);

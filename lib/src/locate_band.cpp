@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstdint>
 
+#include "parallel.h"
 #include "plane_cv.h"
 #include "profile.h"
 
@@ -106,13 +107,17 @@ Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSett
 }  // namespace
 
 std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Plane<float>& ink,
-                                   const BandSettings& settings, const std::stop_token& stop) {
+                                   const BandSettings& settings, const std::stop_token& stop, int threads) {
   std::vector<Polyline> loops;
   for (const Polyline& r : rough) loops.push_back(resample(smooth(resample(r, 1), .5 * settings.band_px), 1));
   const NearestLoop map(loops, ink.width, ink.height);
-  for (std::size_t j = 0; j < loops.size(); ++j)
+  std::vector<double> lengths;
+  for (const Polyline& loop : loops) lengths.push_back(double(loop.size()));
+  const auto locate = [&](std::size_t j) {
     for (int round = 0; round < 3 && !stop.stop_requested(); ++round)
       loops[j] = one_round(loops[j], ink, settings, map, int(j));
+  };
+  share_out_by_size(lengths, threads, locate, [](std::size_t) {});
   return loops;
 }
 

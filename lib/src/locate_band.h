@@ -19,6 +19,6 @@ struct BandSettings {
 /// .72 W, profiles averaged along the loop over W; three rounds. Grid coordinates of `ink`; points 1 px apart. Cut
 /// short (and to be thrown away) when asked to stop.
 std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Plane<float>& ink,
-                                   const BandSettings& settings, const std::stop_token& stop);
+                                   const BandSettings& settings, const std::stop_token& stop, int threads = 1);
 
 }  // namespace batten

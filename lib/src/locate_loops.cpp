@@ -63,13 +63,14 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, PixelBox
 }
 
 void add_located_bands(const std::vector<RoughLoop>& rough, std::size_t begin, std::size_t end, const Plane<float>& own,
-                       PixelBox box, double band_px, double noise, const std::stop_token& stop, std::vector<Loop>& out) {
+                       PixelBox box, double band_px, double noise, const std::stop_token& stop, int threads,
+                       std::vector<Loop>& out) {
   std::vector<Polyline> local;
   for (std::size_t i = begin; i < end; ++i) {
     local.push_back(rough[i].points);
     for (Point& p : local.back()) p = p - Point{double(box.x), double(box.y)};
   }
-  for (Polyline& points : locate_bands(local, own, {band_px, noise}, stop)) {
+  for (Polyline& points : locate_bands(local, own, {band_px, noise}, stop, threads)) {
     Loop loop;
     loop.kind = Kind::outlined;
     loop.patch = rough[begin].patch;
@@ -125,7 +126,7 @@ void turn_by_nesting(std::vector<Loop>& loops) {
 }  // namespace
 
 Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, const std::vector<RoughLoop>& rough,
-                                       Progress& progress) {
+                                       Progress& progress, int threads) {
   std::vector<Loop> out;
   for (std::size_t i = 0; i < rough.size();) {
     if (progress.stopped()) return progress.cancelled();
@@ -140,7 +141,7 @@ Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, c
       for (; i < end; ++i)
         out.push_back(located_fill(rough[i], contrast, box, p.measure, is_crisp(p.measure, ink.noise)));
     } else {
-      add_located_bands(rough, i, end, own, box, p.measure.band_px, ink.noise, progress.stop_token(), out);
+      add_located_bands(rough, i, end, own, box, p.measure.band_px, ink.noise, progress.stop_token(), threads, out);
     }
     i = end;
     progress.advance(double(end) / double(rough.size()));

@@ -10,6 +10,6 @@ namespace batten {
 
 /// Outer loops run clockwise on screen, counters the other way, by nesting over the whole sheet. Errors: cancelled.
 Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, const std::vector<RoughLoop>& rough,
-                                       Progress& progress);
+                                       Progress& progress, int threads = 1);
 
 }  // namespace batten

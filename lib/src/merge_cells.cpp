@@ -8,6 +8,9 @@
 namespace batten {
 namespace {
 
+// Radius of the largest disc in it, in W: a cell of less is no inside but a gap between strokes.
+constexpr double widest_sliver = .9;
+
 struct Extent {
   int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
   void add(int x, int y) { x0 = std::min(x0, x), y0 = std::min(y0, y), x1 = std::max(x1, x), y1 = std::max(y1, y); }
@@ -30,7 +33,7 @@ struct Merger {
   MergeSettings settings;
   std::vector<int> parent;
   std::vector<Extent> extent;
-  std::vector<double> in_radius;  // < 0: not known yet
+  std::vector<double> in_radius;  // exact below widest_sliver, at least so much above it; < 0: not known yet
 
   int root(int c) const {
     while (parent[c] != c) c = parent[c];
@@ -81,7 +84,9 @@ void Merger::merge(int keep, int gone) {
   parent[gone] = keep;
   map.at_frame[keep] = map.at_frame[keep] || map.at_frame[gone];
   extent[keep].add(extent[gone]);
-  in_radius[keep] = -1;
+  // What was wide enough stays so with more added to it; only a sliver is measured again.
+  in_radius[keep] = std::max(in_radius[keep], in_radius[gone]);
+  if (in_radius[keep] < widest_sliver * settings.band_px) in_radius[keep] = -1;
   for (auto& [other, border] : map.borders[gone]) {
     map.borders[other].erase(gone);
     if (other == keep) continue;
@@ -119,7 +124,7 @@ bool Merger::merge_sliver() {
   for (int c = 0; c < int(parent.size()); ++c) {
     if (parent[c] != c || map.at_frame[c] || map.borders[c].empty()) continue;
     const double r = in_radius_of(c) / settings.band_px;
-    if (r >= .9) continue;
+    if (r >= widest_sliver) continue;
     const auto lowest =
         std::min_element(map.borders[c].begin(), map.borders[c].end(),
                          [](const auto& a, const auto& b) { return a.second.lowest < b.second.lowest; });

@@ -283,7 +283,7 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, c
     if (options.extremes == Options::Extremes::free && !progress.stopped()) free_between_corners(loop, &d);
   };
   const double all = double(std::max<std::size_t>(1, out.loops.size()));
-  share_out(out.loops.size(), options.threads, count, [&](std::size_t done) { progress.advance(double(done) / all); });
+  share_out_by_size(lengths_of(loops), options.threads, count, [&](std::size_t done) { progress.advance(double(done) / all); });
   if (progress.stopped()) return progress.cancelled();
   return out;
 }

@@ -4,6 +4,7 @@
 #include <atomic>
 #include <exception>
 #include <mutex>
+#include <numeric>
 #include <system_error>
 #include <thread>
 #include <vector>
@@ -60,6 +61,14 @@ void share_out(std::size_t count, int threads, const std::function<void(std::siz
   }
   if (shared.failure) std::rethrow_exception(shared.failure);
   after(count);
+}
+
+void share_out_by_size(const std::vector<double>& sizes, int threads, const std::function<void(std::size_t)>& work,
+                       const std::function<void(std::size_t)>& after) {
+  std::vector<std::size_t> order(sizes.size());
+  std::iota(order.begin(), order.end(), std::size_t(0));
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return sizes[a] > sizes[b]; });
+  share_out(order.size(), threads, [&](std::size_t k) { work(order[k]); }, after);
 }
 
 }  // namespace batten

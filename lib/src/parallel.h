@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <vector>
 
 namespace batten {
 
@@ -11,5 +12,9 @@ namespace batten {
 /// ends the rest and is thrown again here, when no thread is running any more.
 void share_out(std::size_t count, int threads, const std::function<void(std::size_t)>& work,
                const std::function<void(std::size_t)>& after);
+
+/// The same in falling order of `sizes`, one for each piece: a long one that begins last would leave the others idle.
+void share_out_by_size(const std::vector<double>& sizes, int threads, const std::function<void(std::size_t)>& work,
+                       const std::function<void(std::size_t)>& after);
 
 }  // namespace batten

@@ -7,6 +7,7 @@
 #include "find_patches.h"
 #include "load_scan.h"
 #include "locate_loops.h"
+#include "parallel.h"
 #include "separate_ink.h"
 #include "subtract_guides.h"
 #include "trace_cells.h"
@@ -43,27 +44,38 @@ std::size_t drop_tiny(std::vector<RoughLoop>& loops, double band_px) {
                        [&](const RoughLoop& l) { return std::abs(signed_area(l.points)) < 6 * band_px * band_px; });
 }
 
-Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, Progress& progress,
+CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, const std::stop_token& stop) {
+  if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), stop);
+  CellLoops fill;
+  fill.loops = trace_fills(ink, patches, int(which));
+  return fill;
+}
+
+Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, int threads, Progress& progress,
                                              std::vector<Finding>& findings) {
+  const std::size_t count = patches.patches.size();
+  std::vector<CellLoops> traced(count);
+  std::vector<double> areas;
+  for (const Patch& p : patches.patches) areas.push_back(double(p.box.width) * p.box.height);
+  share_out_by_size(
+      areas, threads,
+      [&](std::size_t i) {  // patches know nothing of each other
+        if (!progress.stopped()) traced[i] = trace_patch(ink, patches, i, progress.stop_token());
+      },
+      [&](std::size_t done) { progress.advance(double(done) / double(std::max<std::size_t>(1, count))); });
+  if (progress.stopped()) return progress.cancelled();
   std::vector<RoughLoop> rough;
   std::size_t tiny = 0, open = 0;
-  for (std::size_t i = 0; i < patches.patches.size(); ++i) {
-    if (progress.stopped()) return progress.cancelled();
+  for (std::size_t i = 0; i < count; ++i) {
     const Patch& patch = patches.patches[i];
-    std::vector<RoughLoop> loops;
-    if (patch.kind == Kind::filled) {
-      loops = trace_fills(ink, patches, int(i));
-    } else {
-      CellLoops cells = trace_cells(ink, patches, int(i), progress.stop_token());
-      if (progress.stopped()) return progress.cancelled();
+    CellLoops& cells = traced[i];
+    if (patch.kind == Kind::outlined) {
       if (cells.gap_closed && !cells.loops.empty())
         findings.push_back(fallback(patch, "The lines of a shape do not meet: it was closed across the gap."));
       open += cells.covered < .5;
-      loops = std::move(cells.loops);
-      tiny += drop_tiny(loops, patch.measure.band_px);
+      tiny += drop_tiny(cells.loops, patch.measure.band_px);
     }
-    for (RoughLoop& loop : loops) rough.push_back(std::move(loop));
-    progress.advance(double(i + 1) / double(patches.patches.size()));
+    for (RoughLoop& loop : cells.loops) rough.push_back(std::move(loop));
   }
   if (open > 0) {
     Finding f;
@@ -93,9 +105,9 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Ink& ink = guided->ink;
   const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
   if (!patches) return patches.error();
-  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, loop_stage, findings);
+  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, findings);
   if (!rough) return rough.error();
-  Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage);
+  Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage, options.threads);
   if (!located) return located.error();
   if (located->empty()) return no_ink();
   return Loops{std::move(*located), std::move(guided->guides), std::move(ink.ink), ink.noise};

@@ -124,8 +124,8 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
 
 Result<Draft> refine_curves(const SpacedLoops& loops, const Draft& draft, const Options& options, Progress& progress) {
   Draft out = draft;
-  share_out(
-      out.loops.size(), options.threads,
+  share_out_by_size(
+      lengths_of(loops), options.threads,
       [&](std::size_t k) {  // loops know nothing of each other
         if (progress.stopped()) return;
         long work = 0;

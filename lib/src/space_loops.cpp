@@ -49,6 +49,12 @@ double polyline_sigma(const ArcLoop& loop, double half_window_px) {
   return *nth;
 }
 
+std::vector<double> lengths_of(const SpacedLoops& loops) {
+  std::vector<double> out;
+  for (const SpacedLoop& loop : loops.loops) out.push_back(loop.even.length_px());
+  return out;
+}
+
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
   SpacedLoops out;
   for (const Loop& loop : loops.loops) {

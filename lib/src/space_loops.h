@@ -27,6 +27,9 @@ struct SpacedLoops {
   std::vector<SpacedLoop> loops;
 };
 
+/// px, of each loop: long ones take long.
+std::vector<double> lengths_of(const SpacedLoops& loops);
+
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress);
 
 /// Noise of a polyline from itself: 35th percentile over windows of the rms left by a local quadratic. An exact curve
