@@ -53,11 +53,11 @@ class Box {
 
   bool keep(DraftLoop&& next, std::size_t centre, std::size_t reach, bool instead_of_straight = false) {
     settle_angles(&next);
-    if (!solve_joint(c_.loop, &next, freed_round(next, centre, reach), {3, 2, 8}, c_.stop)) return false;
+    if (!solve(c_, &next, freed_round(next, centre, reach), {3, 2, 8})) return false;
     const double allowed = std::max(c_.loop.limit_px, before_.max_px);
     LocalError after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
     if (after.max_px > allowed && after.max_px < 1.6 * allowed) {  // least squares says little of the largest
-      if (!solve_joint(c_.loop, &next, freed_round(next, centre, reach), {2, 8, 8}, c_.stop)) return false;
+      if (!solve(c_, &next, freed_round(next, centre, reach), {2, 8, 8})) return false;
       after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
     }
     if (after.max_px > allowed || !turns_back(next, centre)) return false;
