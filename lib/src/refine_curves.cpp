@@ -45,19 +45,27 @@ bool may_delete(const EditContext& c, const Joint& j) {
 class Failed {
  public:
   bool knows(const DraftLoop& d, std::size_t i) const {
-    const auto near = [](double a, double b) { return std::abs(a - b) < 0.5; };
-    const std::array<double, 3> key = key_of(d, i);
-    return std::any_of(keys_.begin(), keys_.end(), [&](const std::array<double, 3>& k) {
-      return near(k[0], key[0]) && near(k[1], key[1]) && near(k[2], key[2]);
+    const Key key = key_of(d, i);
+    return std::any_of(keys_.begin(), keys_.end(), [&](const Key& k) {
+      return std::equal(k.begin(), k.end(), key.begin(), [](double a, double b) { return std::abs(a - b) < unmoved_px; });
     });
   }
   void add(const DraftLoop& d, std::size_t i) { keys_.push_back(key_of(d, i)); }
 
  private:
-  static std::array<double, 3> key_of(const DraftLoop& d, std::size_t i) {
-    return {d.joints[d.previous(i)].arc, d.joints[i].arc, d.joints[d.next(i)].arc};
+  static constexpr double unmoved_px = 0.5;
+  // The joints from i - 1 to i + 2, between which an edit works, and the handles of the pieces between them.
+  using Key = std::array<double, 10>;
+  static Key key_of(const DraftLoop& d, std::size_t i) {
+    Key key;
+    std::size_t k = 0;
+    for (std::size_t j = d.previous(i), n = 0; n < 4; ++n, j = d.next(j)) {
+      key[k++] = d.joints[j].arc;
+      if (n < 3) key[k++] = d.pieces[j].h0, key[k++] = d.pieces[j].h1;
+    }
+    return key;
   }
-  std::vector<std::array<double, 3>> keys_;
+  std::vector<Key> keys_;
 };
 
 // An edit that may be tried at i, unless it failed there before.
@@ -96,12 +104,12 @@ bool merge_all_short(const EditContext& c, DraftLoop* d) {
 }
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
-  Failed not_boxed, not_held, not_deleted;
+  Failed not_boxed, not_deleted;
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !ended(c); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
     changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
-    changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_held, *d, i, [&] { return try_hold(c, d, i); }); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return try_box(c, d, i); }); }) || changed;
     changed = merge_all_short(c, d) || changed;
     changed = prune(c, d, &not_deleted) || changed;
