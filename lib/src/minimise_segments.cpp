@@ -121,13 +121,13 @@ std::vector<std::size_t> fewest(const SpacedLoop& loop, Table* t, double limit_p
 
 }  // namespace
 
-double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax) {
+double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax, bool only_held) {
   Piece& p = d->pieces[piece];
   if (p.straight) return 0;
   const std::size_t e = d->next(piece);
   StretchEnd a = stretch_end(d->joints[piece], start_angle(*d, piece)), b = stretch_end(d->joints[e], end_angle(*d, piece));
   a.free = a.free && !p.fixed0, b.free = b.free && !p.fixed1;
-  const PieceFit fit = fit_stretch(loop, a, b, loop.limit_px, minimax);
+  const PieceFit fit = fit_stretch(loop, a, b, loop.limit_px, minimax, true, only_held);
   p.h0 = distance(fit.curve[0], fit.curve[1]);
   p.h1 = distance(fit.curve[2], fit.curve[3]);
   if (a.free) p.a0 = angle_of(start_tangent(fit.curve));
@@ -259,7 +259,7 @@ bool hold_by_trimming(const SpacedLoop& loop, DraftLoop* d, std::size_t piece) {
       DraftLoop next = *d;
       if (start && !trim_straight(loop, &next, piece, true, by * loop.scale_px)) break;
       if (end && !trim_straight(loop, &next, piece, false, by * loop.scale_px)) break;
-      const double error = fit_piece(loop, &next, piece, false);
+      const double error = fit_piece(loop, &next, piece, false, true);
       if (error < least) least = error, best = std::move(next);
     }
   }

@@ -15,7 +15,7 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, c
 
 /// Fit one cubic to a piece of the draft as it stands (its ends kept); sets handles and free directions.
 /// Returns the largest distance, px.
-double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax);
+double fit_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool minimax, bool only_held = false);
 
 /// Split one piece into the fewest cubics within limit_px (at most `most`); returns the number of pieces it became.
 /// Asked to stop, it takes the best found so far.
