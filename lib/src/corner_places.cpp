@@ -15,8 +15,10 @@ constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
 constexpr double own_stretch_widths = 6;
 constexpr double neighbour_widths = 0.4;  // before a neighbouring corner its other side begins to show
-constexpr double tip_turn_deg = 100;  // from here on the bands of the two sides run into one another over a band and more
+constexpr double tip_turn_deg =
+    100;  // from here on the bands of the two sides run into one another over a band and more
 constexpr int tip_rounds = 4;
+constexpr double nothing_from = 0.6;  // odds of no corner from which a cluster is taken apart
 
 // What all loops of one band width share.
 struct Pencil {
@@ -85,8 +87,7 @@ std::vector<CornerPlace> Places::of_loop(std::size_t loop) const {
     p.candidates.push_back(i);
     p.last_arc = c[i].arc;
     p.facts.several = p.candidates.size() > 1;
-    p.facts.abruptness =
-        p.candidates.size() == 1 ? c[i].abruptness : std::min(p.facts.abruptness, c[i].abruptness);
+    p.facts.abruptness = p.candidates.size() == 1 ? c[i].abruptness : std::min(p.facts.abruptness, c[i].abruptness);
     p.turn_deg = std::max(p.turn_deg, c[i].turn_deg);
   }
   return out;
@@ -181,7 +182,8 @@ double first_gap(const CornerPlace& p, double w) {
 Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(from + 0.5 * sharp.ahead(from, to)); }
 
 // The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
-void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal, Pencil* pencil) {
+void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal,
+                    Pencil* pencil) {
   const double w = pencil->band_px;
   std::vector<InkWindow> windows;
   std::vector<ReadingScene> scenes;
@@ -229,9 +231,10 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
   pencil->sample_variance = std::max(left[left.size() / 2], 1e-6);
 }
 
-// One corner again, its arms taken from beyond where the two bands run into one another and its window moved to where the
-// corner was found, until it rests.
-Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& normal, const CornerPlace& p, double mid) {
+// One corner again, its arms taken from beyond where the two bands run into one another and its window moved to where
+// the corner was found, until it rests.
+Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& normal, const CornerPlace& p,
+                 double mid) {
   const double w = pencil.band_px;
   const ArcLoop& sharp = places.corners().sharp[p.loop];
   Reading tip, last = p.facts.one;
@@ -280,8 +283,32 @@ void read_place(const Places& places, const Pencil& pencil, const NormalTable& n
   const double mid = from + 0.5 * span;
   const double reach = 2.5 * w;
   p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
-                        std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
+                              std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
   p->tip = read_tip(places, pencil, normal, *p, mid);
+}
+
+// A corner that stands beside a tight round is no corner together with it: such candidates are looked at one by one.
+std::vector<CornerPlace> taken_apart(const Places& places, const std::vector<CornerPlace>& all) {
+  std::vector<CornerPlace> out;
+  for (const CornerPlace& p : all) {
+    const bool whole = !p.facts.several || !p.read || !p.facts.two.valid || !p.facts.round.valid ||
+                       odds_of(evidence_of(p.facts)).none < nothing_from;
+    if (whole) {
+      out.push_back(p);
+      continue;
+    }
+    for (std::size_t i : p.candidates) {
+      const Corner& c = places.corners().of_loop[p.loop][i];
+      CornerPlace single;
+      single.loop = p.loop, single.candidates = {i};
+      single.first_arc = single.last_arc = c.arc;
+      single.turn_deg = c.turn_deg;
+      single.facts.band_px = p.facts.band_px, single.facts.abruptness = c.abruptness;
+      single.apart = true;
+      out.push_back(std::move(single));
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -311,14 +338,21 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
   }
   const auto read = [&](std::size_t k) {
     CornerPlace& p = all[k];
-    if (progress.stopped()) return;
+    if (progress.stopped() || p.read) return;
     const auto pencil = std::find_if(pencils.begin(), pencils.end(),
                                      [&](const Pencil& q) { return q.band_px == loops.loops[p.loop].band_px; });
     if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) return;
     read_place(places, *pencil, normal, &p);
   };
-  const double count = double(std::max<std::size_t>(1, all.size()));
-  share_out(all.size(), threads, read, [&](std::size_t done) { progress.advance(0.4 + 0.6 * double(done) / count); });
+  const auto read_all = [&](double from, double share) {
+    const double count = double(std::max<std::size_t>(1, all.size()));
+    share_out(all.size(), threads, read,
+              [&](std::size_t done) { progress.advance(from + share * double(done) / count); });
+  };
+  read_all(0.4, 0.5);
+  if (progress.stopped()) return all;
+  all = taken_apart(places, all);
+  read_all(0.9, 0.1);
   return all;
 }
 

@@ -14,6 +14,7 @@ struct CornerPlace {
   double turn_deg = 0;                  ///< largest of the candidates
   double ink_peak = 0;                  ///< of the drawing's band; 0: there was nothing to measure it by
   bool read = false;                    ///< the readings were made
+  bool apart = false;                   ///< one of several candidates that together were no corner: looked at by itself
   PlaceFacts facts;
   Reading tip;                          ///< `one` again with arms that begin farther out; where the turn is acute or `one` failed
 };

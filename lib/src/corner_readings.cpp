@@ -10,14 +10,15 @@ namespace {
 // Strokes of one side share their error over four or five bands, so a window of some 700 samples holds about 14
 // independent ones.
 constexpr double independent_share = 0.02;
-constexpr double shift_widths = 0.35;   // prior of an arm's offset: what the located middle strays near a corner
-constexpr double tilt_rad = 0.08;       // prior of its tilt, about the point `pivot_widths` back
+constexpr double shift_widths = 0.35;  // prior of an arm's offset: what the located middle strays near a corner
+constexpr double tilt_rad = 0.08;      // prior of its tilt, about the point `pivot_widths` back
 constexpr double pivot_widths = 2;
 constexpr double short_tilt_rad = 0.25;  // more for an arm of no length: locating rounds a short side into an S
 constexpr double long_arm_widths = 3;    // from here on an arm's direction is its own
 constexpr double soft_end_widths = 0.15;
-constexpr double least_chord_widths = 0.9;  // a round smaller than that can't be told from a corner
-constexpr double farthest_widths = 3.5;     // apex from the window's centre
+constexpr double least_chord_widths = 0.9;     // a round smaller than that can't be told from a corner
+constexpr double farthest_widths = 3.5;        // apex from the window's centre
+constexpr double farthest_stray_widths = 1.2;  // ink farther off belongs to something else
 constexpr int rounds = 10;
 
 // A sample as the two arms see it: s along, u across (left positive), the parabola taken out.
@@ -96,6 +97,23 @@ class Canvas {
     path->insert(path->end(), between.begin(), between.end());
     for (double back = 0; back < 2.55; back += 0.25) path->push_back(at(scene_.after, b, end1 - back * w_));
   }
+  // How the window's ink lies along a path.
+  double strayed(const std::vector<Point>& path) const {
+    double sum = 0, weight = 1e-9;
+    const double most = farthest_stray_widths * w_ * farthest_stray_widths * w_;
+    for (const Seen& v : seen_) {
+      if (v.ink <= 0) continue;
+      double nearest = most;
+      const Point q{v.x, v.y};
+      for (std::size_t k = 0; k + 1 < path.size(); ++k) {
+        const Point d = path[k + 1] - path[k], e = q - path[k];
+        const double f = std::clamp(dot(e, d) / std::max(norm2(d), 1e-12), 0.0, 1.0);
+        nearest = std::min(nearest, norm2(e - f * d));
+      }
+      sum += v.ink * nearest, weight += v.ink;
+    }
+    return sum / weight / (w_ * w_);
+  }
 
  private:
   double tilt_sd(const ArmLine& arm) const {
@@ -170,7 +188,8 @@ void round_middle(const Canvas& c, const std::vector<Point>& line, std::vector<d
   for (Point p : line) radius = std::max(radius, distance(p, mid));
   double total = 0;
   std::vector<double> length;
-  for (std::size_t k = 0; k + 1 < line.size(); ++k) length.push_back(distance(line[k], line[k + 1])), total += length.back();
+  for (std::size_t k = 0; k + 1 < line.size(); ++k)
+    length.push_back(distance(line[k], line[k + 1])), total += length.back();
   out->assign(c.size(), 0);
   for (std::size_t i = 0; i < c.size(); ++i) {
     const Point q{c[i].x, c[i].y};
@@ -187,8 +206,7 @@ void round_middle(const Canvas& c, const std::vector<Point>& line, std::vector<d
       run += length[k];
     }
     const double ink = c.scene().side.at(std::copysign(std::sqrt(best), across));
-    if (ink > 0)
-      (*out)[i] = ink * (*c.scene().normal)(along / soft) * (*c.scene().normal)((total - along) / soft);
+    if (ink > 0) (*out)[i] = ink * (*c.scene().normal)(along / soft) * (*c.scene().normal)((total - along) / soft);
   }
 }
 
@@ -234,6 +252,7 @@ Reading read_one(const ReadingScene& scene) {
   out.first = out.second = c.at(scene.before, a, s0);
   out.into = c.heading(scene.before, a, s0), out.out_of = -1 * c.heading(scene.after, b, s1);
   c.path_of(a, b, s0, s1, {}, &out.path);
+  out.strayed = c.strayed(out.path);
   return out;
 }
 
@@ -316,6 +335,7 @@ Reading read_two(const ReadingScene& scene) {
     best.first = c.at(scene.before, a, x[4]), best.second = c.at(scene.after, b, x[5]);
     best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
     c.path_of(a, b, x[4], x[5], {}, &best.path);
+    best.strayed = c.strayed(best.path);
   }
   return best;
 }
@@ -334,7 +354,8 @@ Reading read_round(const ReadingScene& scene) {
     for (std::size_t i = 0; i < c.size(); ++i)
       arms[i] = 1 - (1 - c.before(c[i], a, y[4], soft)) * (1 - c.after(c[i], b, y[5], soft));
     const Point p = c.at(scene.before, a, y[4]), q = c.at(scene.after, b, y[5]);
-    round_middle(c, round_points(p, c.heading(scene.before, a, y[4]), q, -1 * c.heading(scene.after, b, y[5])), &middle);
+    round_middle(c, round_points(p, c.heading(scene.before, a, y[4]), q, -1 * c.heading(scene.after, b, y[5])),
+                 &middle);
     amplitude = add_middle(c, arms, middle, 0.5, 1.5, out);
     c.add_priors(a, b, out);
     out->push_back(std::max(0.0, least_chord_widths - distance(p, q) / w) / 0.2);
@@ -362,6 +383,7 @@ Reading read_round(const ReadingScene& scene) {
   best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
   const std::vector<Point> line = round_points(best.first, best.into, best.second, best.out_of);
   c.path_of(a, b, x[4], x[5], line, &best.path);
+  best.strayed = c.strayed(best.path);
   return best;
 }
 

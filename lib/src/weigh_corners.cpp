@@ -11,10 +11,11 @@ namespace {
 // A wrong second corner costs more than a missed one: two nodes and a side that is not there. Between one corner and
 // none the costs are about even, and the refinement may still find the place smooth.
 constexpr double two_from = 0.43, one_from = 0.35;
-constexpr double acute_deg = 100;           // from here on the tip's own arms place it better
+constexpr double apart_from = 0.5;  // its neighbours were no corner either: the odds must speak for it by themselves
+constexpr double acute_deg = 100;   // from here on the tip's own arms place it better
 constexpr double step_turn_deg = 45;
 constexpr double same_corner_widths = 0.35;
-constexpr double least_turn_deg = 24;       // what find_corners accepts
+constexpr double least_turn_deg = 24;                       // what find_corners accepts
 constexpr double ink_reach_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
 
 // How the later stages read abruptness: up to 0.35 surely sharp, above 0.7 rather a round.
@@ -46,6 +47,8 @@ class Decision {
     const PlaceFacts& f = place_.facts;
     if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
     const CornerOdds odds = odds_of(evidence_of(f));
+    if (place_.apart && !(candidates_[place_.candidates[0]].accepted && odds.one > apart_from))
+      return rejected(odds.none);
     if (odds.two > two_from || is_step()) {
       std::vector<Corner> out = two(std::max(odds.two, 0.5));
       if (!out.empty()) return out;
@@ -54,15 +57,18 @@ class Decision {
       std::vector<Corner> out = one(odds.one);
       if (!out.empty()) return out;
     }
-    std::vector<Corner> out = unchanged();
-    for (Corner& c : out) {
-      c.accepted = false, c.certainty = odds.none;
-      if (odds.none > 0.65) c.abruptness = std::max(c.abruptness, 0.8);
-    }
-    return out;
+    return rejected(odds.none);
   }
 
  private:
+  std::vector<Corner> rejected(double certainty) const {
+    std::vector<Corner> out = unchanged();
+    for (Corner& c : out) {
+      c.accepted = false, c.certainty = certainty;
+      if (certainty > 0.65) c.abruptness = std::max(c.abruptness, 0.8);
+    }
+    return out;
+  }
   std::vector<Corner> unchanged() const {
     std::vector<Corner> out;
     for (std::size_t i : place_.candidates) out.push_back(candidates_[i]);
@@ -79,9 +85,7 @@ class Decision {
   }
   double width() const { return place_.facts.band_px; }
 
-  bool has_ink(Point p) const {
-    return ink_near(ink_, p, ink_reach_widths * width()) > ink_share * place_.ink_peak;
-  }
+  bool has_ink(Point p) const { return ink_near(ink_, p, ink_reach_widths * width()) > ink_share * place_.ink_peak; }
   // Brought back along the way to the loop until there is ink.
   Point with_ink(Point apex, Point loop_point) const {
     for (double f = 0; f <= 1; f += 0.125) {
@@ -102,9 +106,7 @@ class Decision {
     c.accepted = c.turn_deg > least_turn_deg;
     return c;
   }
-  double middle_arc() const {
-    return place_.first_arc + 0.5 * loop_.even.ahead(place_.first_arc, place_.last_arc);
-  }
+  double middle_arc() const { return place_.first_arc + 0.5 * loop_.even.ahead(place_.first_arc, place_.last_arc); }
   double arc_near(Point p) const {
     const double span = loop_.even.ahead(place_.first_arc, place_.last_arc);
     return nearest_arc(loop_.even, p, middle_arc(), 0.5 * span + 2.5 * width());
