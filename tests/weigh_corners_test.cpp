@@ -22,8 +22,8 @@ struct Read {
 };
 
 Read read(const std::vector<Outline>& drawn, Hand hand, int number, int size = 460) {
-  const support::GrayImage image = support::pencil_drawing(size, size, drawn, hand, false,
-                                                           support::Random("WeighCorners", name_of(hand), number));
+  const support::GrayImage image =
+      support::pencil_drawing(size, size, drawn, hand, false, support::Random("WeighCorners", name_of(hand), number));
   Options options;
   options.tolerance_px = 2;
   const Job job;
@@ -55,7 +55,9 @@ double nearest(const std::vector<Corner>& corners, Point p) {
 }
 
 double band_of(Hand hand, int number) {
-  return read({support::circle({230, 230}, 150, 4, support::standard_handle(4))}, hand, number).loops.loops.at(0).band_px;
+  return read({support::circle({230, 230}, 150, 4, support::standard_handle(4))}, hand, number)
+      .loops.loops.at(0)
+      .band_px;
 }
 
 std::vector<Point> turned(std::vector<Point> points, double deg, Point about = {230, 230}) {
@@ -141,6 +143,63 @@ TEST(WeighCorners, RoundsAreNotCorners) {
       EXPECT_TRUE(accepted(read({rounded_square(5 * w)}, hand, number)).empty()) << name_of(hand) << " " << number;
     }
   EXPECT_LE(called, rounds / 8) << "of " << rounds << " rounds of two bands' radius";
+}
+
+// Where the two bands of a notch have fused, the loop turns back long before its tip, and another side of the drawing
+// may pass nearer to the tip than the loop does. The ink there belongs to the notch all the same.
+TEST(WeighCorners, ANotchEndsAtItsTipAlsoBesideAnotherSide) {
+  double worst = 0;
+  for (const Hand hand : {Hand::multistroke, Hand::loose})
+    for (int number = 0; number < 4; ++number) {
+      const double w = band_of(hand, number), reach = 250, half = radians(11);
+      const Point tip{170, 200};
+      const Point upper = tip + reach * Point{std::cos(half), -std::sin(half)},
+                  lower = tip + reach * Point{std::cos(half), std::sin(half)};
+      const double below = tip.y + 1.5 * w;
+      const auto notched = turned({{60, 80},
+                                   {upper.x, 80},
+                                   upper,
+                                   tip,
+                                   lower,
+                                   {lower.x, lower.y + 3 * w},
+                                   {tip.x + 3 * w, below + w},
+                                   {60, below}},
+                                  8);
+      const Read r = read({support::polygon(notched)}, hand, number);
+      const double off = nearest(accepted(r), notched[3]) / r.loops.loops.at(0).band_px;
+      worst = std::max(worst, off);
+      EXPECT_LT(off, 1) << name_of(hand) << " " << number;
+    }
+  EXPECT_LT(worst, 0.8) << "widths";
+}
+
+Outline foot(double w) {
+  // A stem runs through a round of one band's radius into a short rise that ends in a corner.
+  const double k = w * (1 - support::standard_handle(4));
+  const Point corner{200 + 2.2 * w, 330 - 0.9 * w};
+  const auto line = [](Point p, Point q) { return Cubic{p, p, q, q}; };
+  const Point start{200, 330 - w}, bottom{200 + w, 330};
+  const Point low = corner + Point{80, 95};
+  return support::outline_from({line({380, 80}, {380, low.y}),
+                                line({380, low.y}, low),
+                                line(low, corner),
+                                {corner, corner + Point{-0.5 * w, 0.6 * w}, bottom + Point{0.4 * w, 0}, bottom},
+                                {bottom, {200 + k, 330}, {200, 330 - k}, start},
+                                line(start, {200, 80}),
+                                line({200, 80}, {380, 80})});
+}
+
+TEST(WeighCorners, ACornerBesideATightRoundIsOne) {
+  int lost = 0, places = 0;
+  for (const Hand hand : {Hand::single, Hand::multistroke})
+    for (int number = 0; number < 4; ++number) {
+      const double w = band_of(hand, number);
+      const Outline drawn = foot(w);
+      const Read r = read({drawn}, hand, number);
+      ++places;
+      lost += nearest(accepted(r), {200 + 2.2 * w, 330 - 0.9 * w}) > 0.6 * w;
+    }
+  EXPECT_LE(lost, 2) << "of " << places;
 }
 
 TEST(WeighCorners, NoCornerLiesWhereThereIsNoInk) {

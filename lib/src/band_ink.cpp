@@ -60,7 +60,7 @@ NormalTable::NormalTable() : table_(514) {
 }
 
 InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own_stretch, Point centre,
-                     double band_px, double radius_px) {
+                     double band_px, double radius_px, const std::vector<Point>& run_on) {
   InkWindow out;
   out.centre = centre;
   const Point grid = centre - Point{0.5, 0.5};
@@ -72,8 +72,11 @@ InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnS
   std::vector<char> own;
   for (const LoopIndex::Place& p : places) {
     at.push_back(loops.at(p));
-    own.push_back(p.loop == own_stretch.loop && loops.reaches(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
+    own.push_back(p.loop == own_stretch.loop &&
+                  loops.reaches(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
   }
+  at.insert(at.end(), run_on.begin(), run_on.end());
+  own.resize(at.size(), 1);
   const bool alone = std::all_of(own.begin(), own.end(), [](char c) { return c != 0; });
   for (int j = -half; j <= half; ++j)
     for (int i = -half; i <= half; ++i) {

@@ -67,9 +67,10 @@ struct OwnStretch {
   double arc = 0, back_px = 0, ahead_px = 0;
 };
 
-/// Places nearer to another loop, or to this one beyond the stretch, are left out: other corners lie there.
-InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own, Point centre, double band_px,
-                     double radius_px);
+/// Places nearer to another loop, or to this one beyond the stretch, are left out: other corners lie there. `run_on`:
+/// points of the arms run on beyond where the loop rounds them; they count as this stretch.
+InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own, Point centre,
+                     double band_px, double radius_px, const std::vector<Point>& run_on = {});
 
 /// Mean ink across the places of `line` (points with unit tangents, in order of travel); not symmetric, base not taken
 /// off. Empty if there are none.

@@ -17,6 +17,7 @@ constexpr double own_stretch_widths = 6;
 constexpr double neighbour_widths = 0.4;  // before a neighbouring corner its other side begins to show
 constexpr double tip_turn_deg =
     100;  // from here on the bands of the two sides run into one another over a band and more
+constexpr double farthest_tip_widths = 6;  // beyond where the arms begin: 160 degrees bring the bands apart by then
 constexpr int tip_rounds = 4;
 constexpr double nothing_from = 0.6;  // odds of no corner from which a cluster is taken apart
 
@@ -162,7 +163,13 @@ bool Places::scene(const CornerPlace& p, const Pencil& pencil, double from, doub
   const double span = loops_.loops[p.loop].even.ahead(p.first_arc, p.last_arc);
   const OwnStretch own{int(p.loop), p.first_arc, std::min(way.back - neighbour_widths * w, own_stretch_widths * w),
                        std::min(way.ahead - neighbour_widths * w, own_stretch_widths * w) + span};
-  *window = ink_window(ink_, index_, own, centre, w, window_widths * w);
+  std::vector<Point> run_on;
+  double u = 0, v = 0;
+  if (meet(a, b, farthest_tip_widths * w, &u, &v)) {
+    for (double s = 0; s < u; s += 0.25 * w) run_on.push_back(along(a, s));
+    for (double s = 0; s < v; s += 0.25 * w) run_on.push_back(along(b, -s));
+  }
+  *window = ink_window(ink_, index_, own, centre, w, window_widths * w, run_on);
   out->window = window;
   out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil), l0};
   out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil), l1};

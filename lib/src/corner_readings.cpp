@@ -18,7 +18,6 @@ constexpr double long_arm_widths = 3;    // from here on an arm's direction is i
 constexpr double soft_end_widths = 0.15;
 constexpr double least_chord_widths = 0.9;     // a round smaller than that can't be told from a corner
 constexpr double farthest_widths = 3.5;        // apex from the window's centre
-constexpr double farthest_stray_widths = 1.2;  // ink farther off belongs to something else
 constexpr int rounds = 10;
 
 // A sample as the two arms see it: s along, u across (left positive), the parabola taken out.
@@ -88,31 +87,6 @@ class Canvas {
     r->push_back(a.tilt / tilt_sd(scene_.before));
     r->push_back(b.offset / (shift_widths * w_));
     r->push_back(b.tilt / tilt_sd(scene_.after));
-  }
-  // The arms as drawn into the reading's path: each 2.5 bands back from its end.
-  void path_of(const ArmShift& a, const ArmShift& b, double end0, double end1, const std::vector<Point>& between,
-               std::vector<Point>* path) const {
-    for (double back = 2.5; back > 0.05; back -= 0.25) path->push_back(at(scene_.before, a, end0 - back * w_));
-    path->push_back(at(scene_.before, a, end0));
-    path->insert(path->end(), between.begin(), between.end());
-    for (double back = 0; back < 2.55; back += 0.25) path->push_back(at(scene_.after, b, end1 - back * w_));
-  }
-  // How the window's ink lies along a path.
-  double strayed(const std::vector<Point>& path) const {
-    double sum = 0, weight = 1e-9;
-    const double most = farthest_stray_widths * w_ * farthest_stray_widths * w_;
-    for (const Seen& v : seen_) {
-      if (v.ink <= 0) continue;
-      double nearest = most;
-      const Point q{v.x, v.y};
-      for (std::size_t k = 0; k + 1 < path.size(); ++k) {
-        const Point d = path[k + 1] - path[k], e = q - path[k];
-        const double f = std::clamp(dot(e, d) / std::max(norm2(d), 1e-12), 0.0, 1.0);
-        nearest = std::min(nearest, norm2(e - f * d));
-      }
-      sum += v.ink * nearest, weight += v.ink;
-    }
-    return sum / weight / (w_ * w_);
   }
 
  private:
@@ -251,8 +225,6 @@ Reading read_one(const ReadingScene& scene) {
   out.square_sum = square_sum(r, c.size(), c.weight());
   out.first = out.second = c.at(scene.before, a, s0);
   out.into = c.heading(scene.before, a, s0), out.out_of = -1 * c.heading(scene.after, b, s1);
-  c.path_of(a, b, s0, s1, {}, &out.path);
-  out.strayed = c.strayed(out.path);
   return out;
 }
 
@@ -334,8 +306,6 @@ Reading read_two(const ReadingScene& scene) {
     best.square_sum = square_sum(r, c.size(), c.weight());
     best.first = c.at(scene.before, a, x[4]), best.second = c.at(scene.after, b, x[5]);
     best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
-    c.path_of(a, b, x[4], x[5], {}, &best.path);
-    best.strayed = c.strayed(best.path);
   }
   return best;
 }
@@ -381,9 +351,6 @@ Reading read_round(const ReadingScene& scene) {
   best.square_sum = square_sum(r, c.size(), c.weight());
   best.first = c.at(scene.before, a, x[4]), best.second = c.at(scene.after, b, x[5]);
   best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
-  const std::vector<Point> line = round_points(best.first, best.into, best.second, best.out_of);
-  c.path_of(a, b, x[4], x[5], line, &best.path);
-  best.strayed = c.strayed(best.path);
   return best;
 }
 

@@ -25,8 +25,6 @@ struct Reading {
   Point first, second;          ///< the corner (both), the two corners, or where the round begins and ends
   Point into, out_of;           ///< directions of travel of the arms there
   double amplitude = 1;         ///< ink of the short side or the round over that of the drawing's bands
-  std::vector<Point> path;      ///< from arm to arm, what was drawn
-  double strayed = 0;           ///< mean square distance of the window's ink from the path, square widths; each capped
 };
 
 Reading read_one(const ReadingScene& scene);
