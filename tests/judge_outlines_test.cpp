@@ -76,6 +76,49 @@ TEST(JudgeOutlines, ARoundedCornerIsMeasuredAgainstItsArms) {
   EXPECT_GT(wrong.max_px, 2);
 }
 
+// A pen nib: two long sides and a short one of 6 px at the tip, or the two sides alone meeting at 20 degrees. What blur
+// leaves of it is the same round end.
+support::Polyline nib(double tip_px) {
+  const double spread = std::tan(radians(10));
+  return {{20, 100 - 180 * spread - 0.5 * tip_px},
+          {200, 100 - 0.5 * tip_px},
+          {200, 100 + 0.5 * tip_px},
+          {20, 100 + 180 * spread + 0.5 * tip_px}};
+}
+
+SpacedLoop blurred(const support::Polyline& sharp, double band_px) {
+  SpacedLoop loop = support::exact_loop(sharp, 0.5);
+  loop.even = smooth(loop.even, 0.3 * band_px);
+  loop.kind = Kind::outlined, loop.band_px = loop.scale_px = band_px, loop.rounding_px = 0.3 * band_px;
+  loop.sigma_px = 0.15;
+  return loop;
+}
+
+TEST(JudgeOutlines, AShortSideIsNotMeasuredAgainstWhereTheLongOnesWouldMeet) {
+  const support::Polyline sharp = nib(6);  // the long sides would meet 17 px beyond the tip
+  const SpacedLoop loop = blurred(sharp, 6);
+  const Report right = judged(loop, support::polygon(sharp));
+  EXPECT_LT(right.max_px, 0.5);
+  support::Polyline moved = sharp;
+  moved[1].y -= 3, moved[2].y -= 3;  // both corners off their arms
+  const Report wrong = judged(loop, support::polygon(moved));
+  EXPECT_GT(wrong.max_px, 2);
+  EXPECT_TRUE(std::any_of(wrong.findings.begin(), wrong.findings.end(),
+                          [](const Finding& f) { return f.what == Finding::What::tolerance_exceeded; }));
+}
+
+TEST(JudgeOutlines, AnAcuteTipMayBeAsLongAsItsSidesAndNotLonger) {
+  support::Polyline sharp = nib(0);
+  sharp.erase(sharp.begin() + 2);
+  const SpacedLoop loop = blurred(sharp, 6);
+  EXPECT_LT(judged(loop, support::polygon(sharp)).max_px, 0.5);
+  for (const double off : {60.0, 30.0}) {
+    support::Polyline longer = sharp;
+    longer[1].x += off;
+    EXPECT_GT(judged(loop, support::polygon(longer)).max_px, 0.5 * off) << off;
+  }
+}
+
 TEST(JudgeOutlines, ACrossingIsTold) {
   const support::Polyline bow = {{0, 0}, {100, 100}, {100, 0}, {0, 100}};
   const Report r = judged(support::exact_loop(bow), support::polygon(bow));

@@ -9,30 +9,11 @@
 namespace batten {
 namespace {
 
-struct Zone {
-  double from, length;  // arc
-  Point apex;
+// A corner of the outline, and how much of the loop beside it is rounded.
+struct Rounded {
+  Point at;
+  double arc, zone_px;
 };
-
-// The two arms beside a corner, run on along their own directions; without a meeting point near by the corner's own
-// place is the honest end of both.
-Zone zone_of(const SpacedLoop& loop, const Node& node, double turn_deg) {
-  double arc = 0, best = 1e300;
-  for (std::size_t i = 0; i < loop.even.size(); ++i) {
-    const double d2 = norm2(loop.even.points[i] - node.at);
-    if (d2 < best) best = d2, arc = double(i) * loop.even.step_px;
-  }
-  const double zone = corner_zone_px(loop, turn_deg), reach = zone + std::max(4.0, 2 * loop.scale_px);
-  const LocalFit in = local_quadratic(loop.even, arc - reach, arc - zone, arc - zone);
-  const LocalFit out = local_quadratic(loop.even, arc + zone, arc + reach, arc + zone);
-  Zone z{arc - zone, 2 * zone, node.at};
-  const double den = cross(in.tangent, out.tangent);
-  if (std::abs(den) > 0.2) {
-    const Point meet = in.at + cross(out.at - in.at, out.tangent) / den * in.tangent;
-    if (distance(meet, node.at) < 1.5 * zone + 2) z.apex = meet;
-  }
-  return z;
-}
 
 double turn_deg_at(const Outline& o, std::size_t i) {
   const std::size_t before = i ? i - 1 : o.nodes.size() - 1;
@@ -43,6 +24,75 @@ double turn_deg_at(const Outline& o, std::size_t i) {
   return std::abs(degrees(turn_between(a, b)));
 }
 
+// Corners that lie no farther off the loop than rounding and straying strokes explain, in order along it. What lies
+// farther is not excused: it is measured against the loop as it is.
+std::vector<Rounded> rounded_corners(const SpacedLoop& loop, const Outline& outline) {
+  std::vector<Rounded> out;
+  for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
+    if (outline.nodes[i].smooth) continue;
+    const Point at = outline.nodes[i].at;
+    double arc = 0, best = 1e300;
+    for (std::size_t k = 0; k < loop.even.size(); ++k) {
+      const double d2 = norm2(loop.even.points[k] - at);
+      if (d2 < best) best = d2, arc = double(k) * loop.even.step_px;
+    }
+    const double turn_deg = turn_deg_at(outline, i), reach = corner_reach_px(loop, turn_deg);
+    arc = nearest_arc(loop.even, at, arc, 2 * loop.even.step_px);
+    if (best < reach * reach) out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
+  }
+  std::sort(out.begin(), out.end(), [](const Rounded& a, const Rounded& b) { return a.arc < b.arc; });
+  return out;
+}
+
+// Corners whose zones leave no loop between them to read an arm from, and the free way before and after them.
+struct Group {
+  Rounded first, last;
+  double before_px, after_px;
+};
+
+std::vector<Group> groups_of(const SpacedLoop& loop, const std::vector<Rounded>& corners) {
+  const std::size_t n = corners.size();
+  std::vector<double> gap(n, loop.even.length_px());  // from each corner's zone to the next one's
+  for (std::size_t i = 0; i < n && n > 1; ++i) {
+    const Rounded &a = corners[i], &b = corners[(i + 1) % n];
+    gap[i] = loop.even.ahead(a.arc, b.arc) - a.zone_px - b.zone_px;
+  }
+  const double least = std::max(2.0, 0.5 * loop.scale_px);
+  std::vector<Group> out;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (n > 1 && gap[(i + n - 1) % n] < least) continue;  // not the first of its group
+    std::size_t last = i;
+    while (gap[last % n] < least) ++last;
+    out.push_back({corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]});
+  }
+  return out;
+}
+
+// The two arms beside a group of corners, each run on along its own direction as far as the corner it leads to, and not
+// past the other arm. That the corner reaches where they meet is not asked: at an acute tip, or beyond a short side,
+// that place may lie many px away from the ink.
+struct Arms {
+  double from, length_px;  // the stretch of loop that they replace
+  Point in, out;           // where they end
+};
+
+Arms arms_of(const SpacedLoop& loop, const Group& g) {
+  const double window = std::max(4.0, 2 * loop.scale_px);
+  const double from = g.first.arc - g.first.zone_px, to = g.last.arc + g.last.zone_px;
+  const LocalFit in = local_quadratic(loop.even, from - std::min(window, g.before_px), from, from);
+  const LocalFit out = local_quadratic(loop.even, to, to + std::min(window, g.after_px), to);
+  double on_in = std::max(0.0, dot(g.first.at - in.at, in.tangent));
+  double on_out = std::max(0.0, dot(out.at - g.last.at, out.tangent));
+  const double den = cross(in.tangent, out.tangent);
+  if (std::abs(den) > 0.1) {  // sine of 6 degrees: below it no place where they meet can be told
+    const double meet_in = cross(out.at - in.at, out.tangent) / den,
+                 meet_out = cross(out.at - in.at, in.tangent) / -den;
+    if (meet_in > 0 && meet_out > 0) on_in = std::min(on_in, meet_in), on_out = std::min(on_out, meet_out);
+  }
+  return {from, loop.even.ahead(g.first.arc, g.last.arc) + g.first.zone_px + g.last.zone_px, in.at + on_in * in.tangent,
+          out.at - on_out * out.tangent};
+}
+
 std::string sentence(const char* format, double a, double b, double c, double d) {
   char text[240];
   std::snprintf(text, sizeof text, format, a, b, c, d);
@@ -51,14 +101,15 @@ std::string sentence(const char* format, double a, double b, double c, double d)
 
 void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
   if (loop.tolerance_px < loop.limit_px - 1e-9)
-    findings->push_back({Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
-                         sentence("The tolerance of %.2f px is below what the pencil line can tell (uncertainty %.2f px): "
-                                  "the outline was held to %.2f px; largest deviation %.2f px.",
-                                  loop.tolerance_px, loop.sigma_px, loop.limit_px, r.max_px)});
+    findings->push_back(
+        {Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
+         sentence("The tolerance of %.2f px is below what the pencil line can tell (uncertainty %.2f px): "
+                  "the outline was held to %.2f px; largest deviation %.2f px.",
+                  loop.tolerance_px, loop.sigma_px, loop.limit_px, r.max_px)});
   if (r.max_px > loop.tolerance_px)
     findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
-                         sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.", r.max_px,
-                                  r.worst.x, r.worst.y, loop.tolerance_px)});
+                         sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.",
+                                  r.max_px, r.worst.x, r.worst.y, loop.tolerance_px)});
 }
 
 void add_bound(const LowerBound& one, LowerBound* all) {
@@ -70,15 +121,15 @@ void add_bound(const LowerBound& one, LowerBound* all) {
 
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   Reference out;
-  std::vector<Zone> zones;
-  for (std::size_t i = 0; i < outline.nodes.size(); ++i)
-    if (!outline.nodes[i].smooth) zones.push_back(zone_of(loop, outline.nodes[i], turn_deg_at(outline, i)));
   std::vector<std::pair<double, Point>> points;  // by arc
   std::vector<char> dropped(loop.even.size(), 0);
-  for (const Zone& z : zones) {
-    for (double u = 0; u <= z.length; u += loop.even.step_px)
-      dropped[loop.even.index(std::ptrdiff_t(std::lround((z.from + u) / loop.even.step_px)))] = 1;
-    points.emplace_back(loop.even.wrap(z.from + 0.5 * z.length), z.apex);
+  for (const Group& g : groups_of(loop, rounded_corners(loop, outline))) {
+    const Arms arms = arms_of(loop, g);
+    for (double u = 0; u <= arms.length_px; u += loop.even.step_px)
+      dropped[loop.even.index(std::ptrdiff_t(std::lround((arms.from + u) / loop.even.step_px)))] = 1;
+    const double middle = loop.even.wrap(arms.from + 0.5 * arms.length_px);
+    points.emplace_back(middle, arms.in);
+    points.emplace_back(middle, arms.out);
   }
   for (std::size_t i = 0; i < loop.even.size(); ++i) {
     if (!dropped[i])

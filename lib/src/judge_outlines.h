@@ -7,7 +7,8 @@
 namespace batten {
 
 /// The loop as the outline is judged against: near each corner node the located points, which lie off the corner by
-/// design, are replaced by the two arms run on to their meeting point. replaced_px: how much length that was.
+/// design, are replaced by the two arms, run on to beside the node: a node off its arms shows as such. A node farther off
+/// the loop than rounding explains (corner_reach_px) is not excused. replaced_px: how much length was replaced.
 struct Reference {
   std::vector<Point> points;
   double replaced_px = 0;
