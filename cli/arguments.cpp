@@ -95,6 +95,16 @@ constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::DrawingKind::a
 constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
                                              {"free", Options::Extremes::free}};
 
+constexpr Word<bool> switches[] = {{"on", true}, {"off", false}};
+constexpr Word<Options::Direction> directions[] = {{"clockwise", Options::Direction::clockwise},
+                                                   {"anticlockwise", Options::Direction::anticlockwise}};
+constexpr Word<Options::Start> starts[] = {{"corner", Options::Start::corner}, {"extreme", Options::Start::extreme}};
+constexpr Word<bool Options::Regularise::*> edits[] = {{"axes", &Options::Regularise::axes},
+                                                       {"slants", &Options::Regularise::slants},
+                                                       {"lines", &Options::Regularise::lines},
+                                                       {"widths", &Options::Regularise::widths},
+                                                       {"overshoots", &Options::Regularise::overshoots}};
+
 template <class Value, std::size_t count>
 std::optional<Error> choose(const std::string& option, const std::string& text, const Word<Value> (&words)[count],
                             Value& chosen) {
@@ -121,10 +131,11 @@ std::string alternatives(const Word<Value> (&words)[count]) {
 
 struct Texts {  // as typed, before they are understood
   std::string tolerance = "1px", range = "0.5px..4px", drawing = "auto", extremes = "required", crop, dpi;
+  std::string regularise = "all", symmetry = "off", upright = "off", grid, direction = "clockwise", start = "corner";
   std::optional<std::string> format, names, units_per_em, em, baseline;  // nothing: not typed
 };
 
-void declare_font(CLI::App& trace, FontArguments& font, Texts& texts) {
+void declare_font(CLI::App& trace, Texts& texts) {
   trace
       .add_option("--names", texts.names,
                   "Names of the glyphs in reading order: A,b,ampersand, or the characters themselves\n"
@@ -138,7 +149,6 @@ void declare_font(CLI::App& trace, FontArguments& font, Texts& texts) {
                   "y of the baseline of each row of letters, px from the top of the scan\n"
                   "[the ruled line, or the level, that most letters stand on]")
       ->type_name("Y,...");
-  trace.add_flag("--whole-units", font.whole_units, "Round the glyphs' coordinates to whole units");
 }
 
 void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
@@ -206,6 +216,40 @@ void declare_measure(CLI::App& measure, MeasureArguments& arguments, Texts& text
   measure.footer(measure_examples);
 }
 
+void declare_regularity(CLI::App& trace, Texts& texts) {
+  trace
+      .add_option("--regularise", texts.regularise,
+                  "What to straighten within the tolerance, as by hand: any of axes (level and upright\n"
+                  "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
+                  "overshoots; or off. --report lists every edit [all]")
+      ->type_name("axes|slants|lines|widths|overshoots,...|off");
+  trace
+      .add_option("--symmetry", texts.symmetry,
+                  "on: shapes that are mirror images of themselves, left and right, within the\n"
+                  "tolerance become exactly so [off]")
+      ->type_name("on|off");
+  trace
+      .add_option("--upright", texts.upright,
+                  "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
+                  "turned upright. off: the outlines lie on the scan [off]")
+      ->type_name("on|off");
+  trace
+      .add_option("--grid", texts.grid,
+                  "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"
+                  "What is equal, level or mirrored stays so [0.001]")
+      ->type_name("N");
+  trace
+      .add_option("--direction", texts.direction,
+                  "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
+                  "the other way [clockwise]")
+      ->type_name(alternatives(directions));
+  trace
+      .add_option("--start", texts.start,
+                  "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
+                  "level. extreme: the lowest place of the curves [corner]")
+      ->type_name(alternatives(starts));
+}
+
 void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
   trace
@@ -224,6 +268,7 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
                   "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
       ->type_name("auto|LENGTH");
   declare_extremes_and_crop(trace, texts);
+  declare_regularity(trace, texts);
   trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
       ->type_name("FILE.png|DIR");
   trace
@@ -235,7 +280,7 @@ void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
   trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
       ->type_name("FILE.json|DIR");
   trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
-  declare_font(trace, arguments.font, texts);
+  declare_font(trace, texts);
   declare_kind_and_dpi(trace, arguments, texts);
   trace.footer(examples);
 }
@@ -291,8 +336,7 @@ std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
   const std::pair<const char*, bool> options[] = {{"--names", texts.names.has_value()},
                                                   {"--units-per-em", texts.units_per_em.has_value()},
                                                   {"--em", texts.em.has_value()},
-                                                  {"--baseline", texts.baseline.has_value()},
-                                                  {"--whole-units", font.whole_units}};
+                                                  {"--baseline", texts.baseline.has_value()}};
   for (const auto& [option, typed] : options)
     if (typed && font.given.empty()) font.given = option;
   if (texts.names) font.glyphs.names = parts(*texts.names);
@@ -317,6 +361,22 @@ std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
   return std::nullopt;
 }
 
+std::optional<Error> understand_regularity(const Texts& texts, Arguments& arguments) {
+  const Result<Options::Regularise> regularise = parse_regularise(texts.regularise);
+  if (!regularise) return regularise.error();
+  arguments.regularise = *regularise;
+  if (auto error = choose("--symmetry", texts.symmetry, switches, arguments.symmetry)) return error;
+  if (auto error = choose("--upright", texts.upright, switches, arguments.upright)) return error;
+  if (auto error = choose("--direction", texts.direction, directions, arguments.direction)) return error;
+  if (auto error = choose("--start", texts.start, starts, arguments.start)) return error;
+  if (texts.grid.empty()) return std::nullopt;
+  const std::optional<double> grid = number<double>(texts.grid);
+  if (!grid || !std::isfinite(*grid) || *grid <= 0 || *grid > 1000)
+    return bad("--grid", texts.grid + " is no grid: give px over 0 and up to 1000, such as 1.");
+  arguments.grid = *grid;
+  return std::nullopt;
+}
+
 std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
   const Result<Tolerance> tolerance = parse_tolerance(texts.tolerance);
   if (!tolerance) return tolerance.error();
@@ -329,6 +389,7 @@ std::optional<Error> understand(const Texts& texts, Arguments& arguments) {
     arguments.formats = *chosen;
   }
   if (auto error = understand_font(texts, arguments.font)) return error;
+  if (auto error = understand_regularity(texts, arguments)) return error;
   if (!texts.crop.empty()) {
     const Result<Crop> crop = parse_crop(texts.crop);
     if (!crop) return crop.error();
@@ -372,6 +433,22 @@ Result<std::vector<Format>> parse_formats(const std::string& text) {
     chosen.push_back(found->format);
   }
   return chosen;
+}
+
+Result<Options::Regularise> parse_regularise(const std::string& text) {
+  Options::Regularise out;
+  if (text == "all") return out;
+  for (const auto& word : edits) out.*word.value = false;
+  if (text == "off") return out;
+  std::string_view rest = text;
+  for (std::size_t comma = 0; comma != std::string_view::npos;) {
+    comma = rest.find(',');
+    bool Options::Regularise::*edit = nullptr;
+    if (auto error = choose("--regularise", std::string(rest.substr(0, comma)), edits, edit)) return *error;
+    out.*edit = true;
+    rest.remove_prefix(comma == std::string_view::npos ? rest.size() : comma + 1);
+  }
+  return out;
 }
 
 Result<Crop> parse_crop(const std::string& text) {

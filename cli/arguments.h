@@ -34,7 +34,6 @@ struct Crop {
 struct FontArguments {
   GlyphOptions glyphs;          ///< em_px stays 0: it is `em`, once the resolution is known
   std::optional<Tolerance> em;  ///< height of the em on the sheet
-  bool whole_units = false;
   std::string given;  ///< the first of these options that was typed; empty: none
 };
 
@@ -44,6 +43,11 @@ struct Arguments {
   Tolerance tolerance;
   Options::DrawingKind drawing = Options::DrawingKind::automatic;
   Options::Extremes extremes = Options::Extremes::required;
+  Options::Regularise regularise;
+  bool symmetry = false, upright = false;
+  double grid = 0;  ///< px, in a font units of the em; 0: none
+  Options::Direction direction = Options::Direction::clockwise;
+  Options::Start start = Options::Start::corner;
   std::optional<Crop> crop;
   double dpi = 0;               ///< 0: as the file says
   std::vector<Format> formats;  ///< as --format says; empty: not given
@@ -84,5 +88,7 @@ Result<std::vector<Format>> parse_formats(const std::string& text);
 /// "0.5px..4px" or "0.05mm..0.3mm".
 Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text);
 Result<Crop> parse_crop(const std::string& text);
+/// "all", "off", or words of axes, slants, lines, widths, overshoots with commas between.
+Result<Options::Regularise> parse_regularise(const std::string& text);
 
 }  // namespace batten::cli

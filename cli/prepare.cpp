@@ -20,6 +20,12 @@ Result<Options> options_for(const Arguments& arguments, const Picture& picture, 
   Options options;
   options.drawing = arguments.drawing;
   options.extremes = arguments.extremes;
+  options.regularise = arguments.regularise;
+  options.symmetry = arguments.symmetry;
+  options.upright = arguments.upright;
+  options.grid_px = arguments.grid;
+  options.direction = arguments.direction;
+  options.start = arguments.start;
   options.dpi = arguments.dpi > 0 ? arguments.dpi : picture.dpi;
   options.threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1u, 64u));
   options.tolerance_px.reset();

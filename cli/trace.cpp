@@ -14,23 +14,49 @@
 namespace batten::cli {
 namespace {
 
-Result<Conversion> convert_part(const Picture& picture, const Arguments& arguments, const Places& places) {
-  const Result<Options> options = options_for(arguments, picture, places.scan);
-  if (!options) return options.error();
-  const Result<ImageView> view = view_of(picture, arguments.crop, places.scan);
-  if (!view) return view.error();
-  ProgressLine line(places.scan, arguments.quiet);
-  Job job;
-  job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  Result<Conversion> conversion = convert(*view, *options, job);
-  if (!conversion) {
-    Error error = conversion.error();
-    error.message = places.scan + ": " + error.message;
+// One scan, its pixels looked at once, and the outlines made of it: on another grid too, for a font's units.
+class Tracing {
+ public:
+  static Result<Tracing> begin(const Picture& picture, const Arguments& arguments, const Places& places) {
+    const Result<Options> options = options_for(arguments, picture, places.scan);
+    if (!options) return options.error();
+    const Result<ImageView> view = view_of(picture, arguments.crop, places.scan);
+    if (!view) return view.error();
+    ProgressLine line(places.scan, arguments.quiet);
+    Job job;
+    job.progress = [&](Stage stage, double fraction) { line.update(stage, 0.5 * fraction); };
+    Result<Located> located = locate(*view, *options, job);
+    if (!located) return named(located.error(), places.scan);
+    return Tracing(picture, arguments, places, *options, std::move(*located));
+  }
+
+  Result<Conversion> outlines(double grid_px) const {
+    ProgressLine line(places_.scan, arguments_.quiet);
+    Job job;
+    job.progress = [&](Stage stage, double fraction) { line.update(stage, 0.5 + 0.5 * fraction); };
+    Options options = options_;
+    options.grid_px = grid_px;
+    Result<Conversion> conversion = convert(located_, options, job);
+    if (!conversion) return named(conversion.error(), places_.scan);
+    put_back(*conversion, picture_, arguments_.crop);
+    return conversion;
+  }
+
+ private:
+  Tracing(const Picture& picture, const Arguments& arguments, const Places& places, const Options& options,
+          Located located)
+      : picture_(picture), arguments_(arguments), places_(places), options_(options), located_(std::move(located)) {}
+  static Error named(Error error, const std::string& scan) {
+    error.message = scan + ": " + error.message;
     return error;
   }
-  put_back(*conversion, picture, arguments.crop);
-  return conversion;
-}
+
+  const Picture& picture_;
+  const Arguments& arguments_;
+  const Places& places_;
+  Options options_;
+  Located located_;
+};
 
 // What is going to be written to one place.
 struct Output {
@@ -38,21 +64,39 @@ struct Output {
   std::vector<FolderFile> folder;  // of a font
 };
 
-Result<std::vector<FolderFile>> font(const FontArguments& arguments, const std::string& scan, const std::string& title,
-                                     const Drawing& drawing) {
-  GlyphOptions options = arguments.glyphs;
-  if (arguments.em) {
-    const Result<double> em_px = px_of(*arguments.em, drawing.dpi, scan, "--em");
+// On a grid of units the drawing is made again on the grid of px that they are, at the scale that it turned out to have:
+// its letters are then moved by whole steps, so that what is equal on the sheet is equal in the font.
+Result<std::vector<FolderFile>> font(const Tracing& tracing, const Arguments& arguments, const std::string& scan,
+                                     const std::string& title, const Drawing& drawing) {
+  GlyphOptions options = arguments.font.glyphs;
+  if (arguments.font.em) {
+    const Result<double> em_px = px_of(*arguments.font.em, drawing.dpi, scan, "--em");
     if (!em_px) return em_px.error();
     options.em_px = *em_px;
   }
-  const Result<GlyphSheet> sheet = arrange_glyphs(drawing, options);
-  if (!sheet) return Error{sheet.error().code, scan + ": " + sheet.error().message, sheet.error().place};
-  return to_ufo(drawing, *sheet, {title, arguments.whole_units});
+  const auto arranged = [&](const Drawing& outlines) -> Result<GlyphSheet> {
+    Result<GlyphSheet> sheet = arrange_glyphs(outlines, options);
+    if (!sheet) return Error{sheet.error().code, scan + ": " + sheet.error().message, sheet.error().place};
+    return sheet;
+  };
+  Result<GlyphSheet> sheet = arranged(drawing);
+  if (!sheet) return sheet.error();
+  if (arguments.grid == 0) return to_ufo(drawing, *sheet, {title});
+  options.em_px = options.units_per_em / sheet->units_per_px;
+  const double step_px = arguments.grid / sheet->units_per_px;
+  const Result<Conversion> on_units = tracing.outlines(step_px);
+  if (!on_units) return on_units.error();
+  sheet = arranged(on_units->drawing);
+  if (!sheet) return sheet.error();
+  const Point corner = arguments.crop ? Point{double(arguments.crop->x), double(arguments.crop->y)} : Point{};
+  const auto on_grid = [&](double v, double from) { return from + std::round((v - from) / step_px) * step_px; };
+  for (Glyph& glyph : sheet->glyphs)
+    glyph.origin = {on_grid(glyph.origin.x, corner.x), on_grid(glyph.origin.y, corner.y)};
+  return to_ufo(on_units->drawing, *sheet, {title, arguments.grid == std::round(arguments.grid)});
 }
 
-Result<Output> output_for(const Place& place, const Arguments& arguments, const std::string& scan,
-                          const Conversion& conversion) {
+Result<Output> output_for(const Place& place, const Tracing& tracing, const Arguments& arguments,
+                          const std::string& scan, const Conversion& conversion) {
   const std::string title = std::filesystem::path(scan).stem().string();
   const auto file = [&](Result<std::string> bytes) -> Result<Output> {
     if (!bytes) return bytes.error();
@@ -70,7 +114,7 @@ Result<Output> output_for(const Place& place, const Arguments& arguments, const 
     case Format::ufo:
       break;
   }
-  Result<std::vector<FolderFile>> folder = font(arguments.font, scan, title, conversion.drawing);
+  Result<std::vector<FolderFile>> folder = font(tracing, arguments, scan, title, conversion.drawing);
   if (!folder) return folder.error();
   return Output{place.path, "", std::move(*folder)};
 }
@@ -87,12 +131,12 @@ double overlay_scale(const Picture& picture) {
   return std::clamp(std::floor(std::sqrt(pixels / (double(picture.width) * picture.height))), 1.0, 3.0);
 }
 
-std::optional<Error> write_results(const Arguments& arguments, const Places& places, const Picture& picture,
-                                   const Conversion& conversion, double seconds) {
+std::optional<Error> write_results(const Tracing& tracing, const Arguments& arguments, const Places& places,
+                                   const Picture& picture, const Conversion& conversion, double seconds) {
   // Everything is made before anything is written: a sheet that cannot be a font leaves no other file behind.
   std::vector<Output> outputs;
   for (const Place& place : places.outlines) {
-    Result<Output> output = output_for(place, arguments, places.scan, conversion);
+    Result<Output> output = output_for(place, tracing, arguments, places.scan, conversion);
     if (!output) return output.error();
     outputs.push_back(std::move(*output));
   }
@@ -123,9 +167,11 @@ std::optional<Error> trace(const Arguments& arguments, const Places& places) {
   const auto seconds = [&] { return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count(); };
   const Result<Picture> picture = read_picture(places.scan);
   if (!picture) return picture.error();
-  const Result<Conversion> conversion = convert_part(*picture, arguments, places);
+  const Result<Tracing> tracing = Tracing::begin(*picture, arguments, places);
+  if (!tracing) return tracing.error();
+  const Result<Conversion> conversion = tracing->outlines(arguments.grid);
   if (!conversion) return conversion.error();
-  if (auto error = write_results(arguments, places, *picture, *conversion, seconds())) return error;
+  if (auto error = write_results(*tracing, arguments, places, *picture, *conversion, seconds())) return error;
   if (arguments.quiet) return std::nullopt;
   show_warnings(places.scan, conversion->report);
   std::printf("%s\n", summary(places.scan, *conversion, seconds(), joined(places.outlines)).c_str());

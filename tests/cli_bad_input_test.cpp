@@ -106,8 +106,7 @@ TEST_F(CliBadInput, FormatsThatDoNotFit) {
   for (std::vector<std::string> font : {Words{"--names", "A,B"},
                                         {"--em", "100px"},
                                         {"--units-per-em", "1000"},
-                                        {"--baseline", "210"},
-                                        {"--whole-units"}}) {
+                                        {"--baseline", "210"}}) {
     font.insert(font.begin(), one);
     expect_failure(font, 2, font[1] + " is for fonts");
   }

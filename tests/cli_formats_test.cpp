@@ -71,7 +71,7 @@ TEST_F(CliFormats, TheEndingOfOutDecides) {
 TEST_F(CliFormats, LettersGetNamesScaleAndBaseline) {
   // The ring is 180 px tall from y = 30 to 210, the disc 120 px from 60 to 180: an em of 20 mm is 200 px.
   ASSERT_EQ(trace({"--out", scratch_ / "a.ufo", "--names", "O,.", "--em", "20mm", "--units-per-em", "1000",
-                   "--baseline", "210", "--whole-units"})
+                   "--baseline", "210", "--grid", "1"})
                 .status,
             0);
   const auto glyphs = font("a.ufo")["glyphs"];
@@ -80,6 +80,10 @@ TEST_F(CliFormats, LettersGetNamesScaleAndBaseline) {
   EXPECT_NEAR(glyphs["O"]["bounds"][3].get<double>(), 900, 2);
   EXPECT_NEAR(glyphs["period"]["bounds"][1].get<double>(), 150, 2);
   EXPECT_EQ(glyphs["period"]["unicodes"], nlohmann::json::array({0x2E}));
+  for (const char* name : {"O", "period"})
+    for (const auto& contour : glyphs[name]["points"])
+      for (const auto& point : contour)
+        for (int axis : {0, 1}) EXPECT_EQ(point[axis].get<double>(), std::round(point[axis].get<double>()));
 }
 
 TEST_F(CliFormats, AFontIsReplacedWholeAndRunsGiveTheSameBytes) {

@@ -3,6 +3,7 @@
 #include "write_report.h"
 
 #include <cmath>
+#include <cstdio>
 
 #include "batten/measure.h"
 #include "batten/version.h"
@@ -102,6 +103,47 @@ Json json_of(const Comparison& against) {
           {"worst", json_of(against.worst)}};
 }
 
+const char* deed_of(Edit::Kind kind) {
+  switch (kind) {
+    case Edit::Kind::level:
+      return "A straight laid level";
+    case Edit::Kind::upright:
+      return "A straight set upright";
+    case Edit::Kind::slant:
+      return "A stem given the slant of those that lean alike";
+    case Edit::Kind::line:
+      return "Two straights laid on one line";
+    case Edit::Kind::width:
+      return "A stroke given the width of another";
+    case Edit::Kind::overshoot:
+      return "A round given the overshoot of another";
+    case Edit::Kind::symmetry:
+      return "An outline made the mirror image of itself";
+  }
+  return "";
+}
+
+Json json_of(const Edit& edit, const Drawing& drawing) {
+  Json nodes = Json::array(), places = Json::array();
+  for (const Edit::Where& w : edit.nodes) {
+    nodes.push_back(Json::array({w.outline, w.node}));
+    places.push_back(json_of(drawing.outlines[std::size_t(w.outline)].nodes[std::size_t(w.node)].at));
+  }
+  char moved[48];
+  std::snprintf(moved, sizeof moved, ": %.2f px.", edit.moved_px);
+  return {{"kind", name_of(edit.kind)},
+          {"nodes", std::move(nodes)},
+          {"places", std::move(places)},
+          {"moved_px", edit.moved_px},
+          {"kept", edit.kept},
+          {"text", deed_of(edit.kind) + std::string(edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
+}
+
+Json json_of(const SheetTurn& turn) {
+  if (!turn.known) return Json();
+  return {{"turn_deg", turn.deg}, {"sd_deg", turn.sd_deg}, {"undone", turn.undone}};
+}
+
 bool is_flat(const Json& json) {
   for (const Json& part : json)
     if (part.is_structured()) return false;
@@ -149,8 +191,10 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"max_px", report.max_px},
                {"rms_px", report.rms_px},
                {"p95_px", report.p95_px},
+               {"sheet", json_of(report.sheet)},
                {"outlines", Json::array()},
                {"guides", Json::array()},
+               {"edits", Json::array()},
                {"findings", Json::array()}};
   if (context.seconds > 0) json["seconds"] = context.seconds;
   if (context.against) json["against"] = json_of(*context.against);
@@ -160,6 +204,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
     json["outlines"].push_back(std::move(outline));
   }
   for (const Guide& guide : drawing.guides) json["guides"].push_back({{"y0_px", guide.y0_px}, {"slope", guide.slope}});
+  for (const Edit& edit : report.edits) json["edits"].push_back(json_of(edit, drawing));
   for (const Finding& finding : report.findings) json["findings"].push_back(json_of(finding));
   return json;
 }

@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <cstring>
 #include <exception>
+#include <limits>
 #include <memory>
 #include <new>
 #include <optional>
@@ -42,7 +43,10 @@ static_assert(int(ErrorCode::bad_option) == BATTEN_BAD_OPTION && int(ErrorCode::
 static_assert(int(batten::Reason::pinned) == BATTEN_REASON_PINNED && batten::reason_count == BATTEN_REASON_PINNED + 1);
 static_assert(int(batten::Kind::line) == BATTEN_KIND_LINE && int(batten::PixelFormat::rgba16) == BATTEN_RGBA16);
 static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
-              int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED);
+              int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED &&
+              int(batten::Options::Direction::anticlockwise) == BATTEN_ANTICLOCKWISE &&
+              int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
+static_assert(int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY);
 static_assert(int(batten::Finding::What::guide_removed) == BATTEN_GUIDE_REMOVED);
 
 // The least that a caller's struct must hold: the first version of each. They grow at the end only.
@@ -84,6 +88,17 @@ std::int32_t told(const Error& e, batten_error* error) {
 
 Error bad(const char* sentence, const char* place) { return {ErrorCode::bad_option, sentence, place}; }
 
+// The bits of batten_regularise and what each switches.
+struct RegulariseBit {
+  std::int32_t bit;
+  bool batten::Options::Regularise::*on;
+};
+constexpr RegulariseBit regularise_bits[] = {{BATTEN_REGULARISE_AXES, &batten::Options::Regularise::axes},
+                                             {BATTEN_REGULARISE_SLANTS, &batten::Options::Regularise::slants},
+                                             {BATTEN_REGULARISE_LINES, &batten::Options::Regularise::lines},
+                                             {BATTEN_REGULARISE_WIDTHS, &batten::Options::Regularise::widths},
+                                             {BATTEN_REGULARISE_OVERSHOOTS, &batten::Options::Regularise::overshoots}};
+
 Result<batten::Options> options_from(const batten_options* theirs) {
   if (theirs && theirs->struct_size < first_options_size)
     return bad("Set struct_size with batten_options_init() first.", "batten_options");
@@ -94,7 +109,16 @@ Result<batten::Options> options_from(const batten_options* theirs) {
     return bad("extremes is 0 (required) or 1 (free).", "extremes");
   if (o.drawing < BATTEN_DRAWING_AUTOMATIC || o.drawing > BATTEN_DRAWING_FILLED)
     return bad("drawing is 0 (automatic), 1 (outlined) or 2 (filled).", "drawing");
+  if (o.regularise < BATTEN_REGULARISE_OFF || o.regularise > BATTEN_REGULARISE_ALL)
+    return bad("regularise is a sum of batten_regularise, 0 to 31.", "regularise");
+  if (o.direction < BATTEN_CLOCKWISE || o.direction > BATTEN_ANTICLOCKWISE)
+    return bad("direction is 0 (clockwise) or 1 (anticlockwise).", "direction");
+  if (o.start < BATTEN_START_CORNER || o.start > BATTEN_START_EXTREME)
+    return bad("start is 0 (corner) or 1 (extreme).", "start");
   batten::Options out;
+  for (const RegulariseBit& b : regularise_bits) out.regularise.*b.on = (o.regularise & b.bit) != 0;
+  out.symmetry = o.symmetry != 0, out.upright = o.upright != 0, out.grid_px = o.grid_px;
+  out.direction = batten::Options::Direction(o.direction), out.start = batten::Options::Start(o.start);
   out.tolerance_px = std::isnan(o.tolerance_px) ? std::nullopt : std::optional(o.tolerance_px);
   out.dpi = o.dpi;
   out.extremes = batten::Options::Extremes(o.extremes);
@@ -194,6 +218,10 @@ void batten_options_init(batten_options* options, size_t struct_size) {
   o.dpi = defaults.dpi;
   o.extremes = std::int32_t(defaults.extremes), o.drawing = std::int32_t(defaults.drawing);
   o.threads = defaults.threads;
+  for (const RegulariseBit& b : regularise_bits)
+    if (defaults.regularise.*b.on) o.regularise |= b.bit;
+  o.symmetry = defaults.symmetry, o.upright = defaults.upright, o.grid_px = defaults.grid_px;
+  o.direction = std::int32_t(defaults.direction), o.start = std::int32_t(defaults.start);
   std::memset(options, 0, struct_size);
   std::memcpy(options, &o, std::min(struct_size, sizeof o));
 }
@@ -244,6 +272,8 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   s.outlines = d.outlines.size(), s.segments = r.segments, s.findings = r.findings.size();
   s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px, s.p95_px = r.p95_px;
   s.fewest_found = r.least.numerical, s.fewest_proven = r.least.proven;
+  s.edits = r.edits.size();
+  s.turn_deg = r.sheet.known ? r.sheet.deg : std::numeric_limits<double>::quiet_NaN();
   return given(s, summary);
 }
 
@@ -280,6 +310,23 @@ int batten_finding_at(const batten_drawing* drawing, size_t finding, batten_find
   i.what = std::int32_t(f.what), i.warning = batten::level_of(f.what) == batten::Level::warning;
   i.outline = f.outline, i.x = f.place.x, i.y = f.place.y, i.amount_px = f.amount_px, i.text = f.text.c_str();
   return given(i, info);
+}
+
+int batten_edit_at(const batten_drawing* drawing, size_t edit, batten_edit* info) {
+  if (!drawing || edit >= drawing->conversion.report.edits.size()) return 0;
+  const batten::Edit& e = drawing->conversion.report.edits[edit];
+  batten_edit i{};
+  i.kind = std::int32_t(e.kind), i.kept = e.kept, i.nodes = e.nodes.size(), i.moved_px = e.moved_px;
+  return given(i, info);
+}
+
+int batten_edit_node(const batten_drawing* drawing, size_t edit, size_t node, size_t* outline,
+                     size_t* node_of_outline) {
+  if (!drawing || !outline || !node_of_outline || edit >= drawing->conversion.report.edits.size()) return 0;
+  const std::vector<batten::Edit::Where>& nodes = drawing->conversion.report.edits[edit].nodes;
+  if (node >= nodes.size()) return 0;
+  *outline = std::size_t(nodes[node].outline), *node_of_outline = std::size_t(nodes[node].node);
+  return 1;
 }
 
 size_t batten_to_svg(const batten_drawing* drawing, char* text, size_t size) {

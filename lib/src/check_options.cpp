@@ -14,6 +14,8 @@ Error bad(const char* field, const std::string& sentence) { return {ErrorCode::b
 constexpr double largest_tolerance_px = 10000;
 // A print shop's drum scanner ends near 12,000 dpi.
 constexpr double largest_dpi = 100000;
+// Coarser than any letter's detail on any scan.
+constexpr double largest_grid_px = 1000;
 constexpr int most_threads = 1024;
 
 }  // namespace
@@ -33,6 +35,13 @@ std::optional<Error> check(const Options& options) {
     return bad("extremes", "The rule for extremes must be required or free.");
   if (drawing < 0 || drawing > static_cast<int>(Options::DrawingKind::filled))
     return bad("drawing", "The kind of drawing must be automatic, outlined or filled.");
+  if (!std::isfinite(options.grid_px) || options.grid_px < 0 || options.grid_px > largest_grid_px)
+    return bad("grid_px", "The grid must lie between 0 (none) and 1000 px: try 1 px.");
+  const int direction = static_cast<int>(options.direction), start = static_cast<int>(options.start);
+  if (direction < 0 || direction > static_cast<int>(Options::Direction::anticlockwise))
+    return bad("direction", "The direction must be clockwise or anticlockwise.");
+  if (start < 0 || start > static_cast<int>(Options::Start::extreme))
+    return bad("start", "The start must be corner or extreme.");
   return std::nullopt;
 }
 

@@ -172,12 +172,14 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, d
   return true;
 }
 
+double stem_allowance_px(const SpacedLoop& loop) {
+  return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
+}
+
 bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   if (!d->pieces[piece].straight) return false;
   const double before = piece_error(c.loop, *d, piece).max_px;
-  // A long stem may waver further than one draw of the noise allows; where nothing wavers the tolerance is the tolerance.
-  const double allowed = std::max(c.loop.tolerance_px, 1.4 * std::min(c.loop.limit_px, 2.6 * c.loop.sigma_px));
-  if (before <= allowed) return false;
+  if (before <= stem_allowance_px(c.loop)) return false;
   DraftLoop next = *d;
   Piece& p = next.pieces[piece];
   p = Piece{};

@@ -43,6 +43,9 @@ double shortest_piece_px(const SpacedLoop& loop);
 bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// A corner that turns less than `least_deg` becomes smooth.
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg);
+/// How far a straight may lie off its stretch, px. A long stem may waver further than one draw of the noise allows; where
+/// nothing wavers the tolerance is the tolerance.
+double stem_allowance_px(const SpacedLoop& loop);
 /// A straight that its stretch does not follow becomes a cubic.
 bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// Free directions nearer than 3 degrees to an axis are put on it. Returns how many.

@@ -3,37 +3,10 @@
 #include <algorithm>
 #include <limits>
 
+#include "nesting.h"
+
 namespace batten {
 namespace {
-
-double polygon_area(const std::vector<Point>& p) {
-  double sum = 0;
-  for (std::size_t i = 0; i < p.size(); ++i) sum += cross(p[i] - p[0], p[(i + 1) % p.size()] - p[0]);
-  return 0.5 * sum;
-}
-
-struct Bounds {
-  Point lo{1e300, 1e300}, hi{-1e300, -1e300};
-  bool holds(const Bounds& b) const { return lo.x <= b.lo.x && lo.y <= b.lo.y && hi.x >= b.hi.x && hi.y >= b.hi.y; }
-};
-
-Bounds box_of(const std::vector<Point>& p) {
-  Bounds b;
-  for (Point q : p) {
-    b.lo = {std::min(b.lo.x, q.x), std::min(b.lo.y, q.y)};
-    b.hi = {std::max(b.hi.x, q.x), std::max(b.hi.y, q.y)};
-  }
-  return b;
-}
-
-bool inside(Point p, const std::vector<Point>& polygon) {
-  bool in = false;
-  for (std::size_t i = 0, j = polygon.size() - 1; i < polygon.size(); j = i++) {
-    const Point a = polygon[i], b = polygon[j];
-    if ((a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x) in = !in;
-  }
-  return in;
-}
 
 Outline outline_of(const SpacedLoop& loop, const DraftLoop& d) {
   Outline o;
@@ -77,54 +50,72 @@ Outline outline_of(const SpacedLoop& loop, const DraftLoop& d) {
   return o;
 }
 
-void turn_round(Outline* o) {
-  std::reverse(o->nodes.begin(), o->nodes.end());
-  for (Node& n : o->nodes) std::swap(n.handle_in, n.handle_out);
+bool is_extreme(Reason r) {
+  return r == Reason::extreme_left || r == Reason::extreme_right || r == Reason::extreme_top || r == Reason::extreme_bottom;
 }
 
-std::size_t start_node(const Outline& o) {
-  const bool corners = std::any_of(o.nodes.begin(), o.nodes.end(), [](const Node& n) { return !n.smooth; });
-  const auto fits = [&](const Node& n) { return corners ? !n.smooth : true; };
+std::size_t start_joint(const SpacedLoop& loop, const DraftLoop& d, Options::Start start) {
+  const auto any = [&](auto&& test) { return std::any_of(d.joints.begin(), d.joints.end(), test); };
+  const auto corner = [](const Joint& j) { return j.corner; };
+  const auto extreme = [](const Joint& j) { return is_extreme(j.reason); };
+  const bool at_extreme = any(extreme) && (start == Options::Start::extreme || !any(corner));
+  const bool at_corner = !at_extreme && any(corner);
+  const auto fits = [&](const Joint& j) { return at_extreme ? extreme(j) : !at_corner || j.corner; };
   double lowest = -std::numeric_limits<double>::infinity();
-  for (const Node& n : o.nodes)
-    if (fits(n)) lowest = std::max(lowest, n.at.y);
-  const double slack = std::max(2.0, o.band_px);
+  for (const Joint& j : d.joints)
+    if (fits(j)) lowest = std::max(lowest, j.at.y);
+  const double slack = std::max(2.0, loop.band_px);
   std::size_t best = 0;
   double x = std::numeric_limits<double>::infinity();
-  for (std::size_t i = 0; i < o.nodes.size(); ++i)
-    if (fits(o.nodes[i]) && o.nodes[i].at.y >= lowest - slack && o.nodes[i].at.x < x) x = o.nodes[i].at.x, best = i;
+  for (std::size_t i = 0; i < d.size(); ++i)
+    if (fits(d.joints[i]) && d.joints[i].at.y >= lowest - slack && d.joints[i].at.x < x) x = d.joints[i].at.x, best = i;
   return best;
+}
+
+Outline in_order(Outline o, const NodeOrder& order) {
+  std::vector<Node> nodes;
+  for (std::size_t j : order.joint_of_node) {
+    nodes.push_back(o.nodes[j]);
+    if (order.reversed) std::swap(nodes.back().handle_in, nodes.back().handle_out);
+  }
+  o.nodes = std::move(nodes);
+  return o;
+}
+
+std::vector<int> parents_of(const SpacedLoops& spaced) {
+  std::vector<std::vector<Point>> polygons;
+  for (const SpacedLoop& l : spaced.loops) polygons.push_back(l.even.points);
+  return nesting(polygons);
 }
 
 }  // namespace
 
-std::vector<int> nesting(const std::vector<std::vector<Point>>& polygons) {
-  std::vector<Bounds> boxes;
-  std::vector<double> areas;
-  for (const auto& p : polygons) boxes.push_back(box_of(p)), areas.push_back(std::abs(polygon_area(p)));
-  std::vector<int> parent(polygons.size(), -1);
-  for (std::size_t i = 0; i < polygons.size(); ++i)
-    for (std::size_t k = 0; k < polygons.size(); ++k) {
-      if (i == k || areas[k] <= areas[i] || !boxes[k].holds(boxes[i])) continue;
-      if (parent[i] >= 0 && areas[k] >= areas[std::size_t(parent[i])]) continue;
-      if (inside(polygons[i][0], polygons[k])) parent[i] = int(k);
-    }
-  return parent;
+std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft, const Options& options) {
+  const std::vector<int> parent = parents_of(spaced);
+  std::vector<NodeOrder> out;
+  for (std::size_t k = 0; k < draft.loops.size(); ++k) {
+    const DraftLoop& d = draft.loops[k];
+    int depth = 0;
+    for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) ++depth;
+    const bool clockwise = (depth % 2 == 0) == (options.direction == Options::Direction::clockwise);
+    NodeOrder order;
+    order.reversed = (polygon_area_px2(spaced.loops[k].even.points) > 0) != clockwise;
+    std::size_t j = start_joint(spaced.loops[k], d, options.start);
+    for (std::size_t i = 0; i < d.size(); ++i, j = order.reversed ? d.previous(j) : d.next(j)) order.joint_of_node.push_back(j);
+    out.push_back(std::move(order));
+  }
+  return out;
 }
 
-Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std::vector<Guide>& guides) {
+Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std::vector<Guide>& guides,
+                       const Options& options) {
   Drawing out;
   out.guides = guides;
-  std::vector<std::vector<Point>> polygons;
-  for (const SpacedLoop& l : spaced.loops) polygons.push_back(l.even.points);
-  const std::vector<int> parent = nesting(polygons);
-  for (std::size_t i = 0; i < draft.loops.size(); ++i) {
-    Outline o = outline_of(spaced.loops[i], draft.loops[i]);
-    o.parent = parent[i];
-    int depth = 0;
-    for (int k = parent[i]; k >= 0; k = parent[std::size_t(k)]) ++depth;
-    if ((polygon_area(polygons[i]) > 0) != (depth % 2 == 0)) turn_round(&o);
-    std::rotate(o.nodes.begin(), o.nodes.begin() + std::ptrdiff_t(start_node(o)), o.nodes.end());
+  const std::vector<int> parent = parents_of(spaced);
+  const std::vector<NodeOrder> orders = node_orders(spaced, draft, options);
+  for (std::size_t k = 0; k < draft.loops.size(); ++k) {
+    Outline o = in_order(outline_of(spaced.loops[k], draft.loops[k]), orders[k]);
+    o.parent = parent[k];
     out.outlines.push_back(std::move(o));
   }
   return out;

@@ -107,6 +107,26 @@ const char* name_of(LowerBound::Argument argument) {
   return argument == LowerBound::Argument::degree ? "degree of a cubic" : "nodes that have to be there";
 }
 
+const char* name_of(Edit::Kind kind) {
+  switch (kind) {
+    case Edit::Kind::level:
+      return "level";
+    case Edit::Kind::upright:
+      return "upright";
+    case Edit::Kind::slant:
+      return "slant";
+    case Edit::Kind::line:
+      return "line";
+    case Edit::Kind::width:
+      return "width";
+    case Edit::Kind::overshoot:
+      return "overshoot";
+    case Edit::Kind::symmetry:
+      return "symmetry";
+  }
+  return "unknown";
+}
+
 Level level_of(Finding::What what) {
   switch (what) {
     case Finding::What::tolerance_exceeded:

@@ -1,5 +1,6 @@
 #include "pipeline.h"
 
+#include <algorithm>
 #include <cmath>
 #include <exception>
 #include <new>
@@ -13,7 +14,11 @@
 #include "pixel_pipeline.h"
 #include "place_nodes.h"
 #include "refine_curves.h"
+#include "regularise.h"
+#include "round_coordinates.h"
+#include "sheet_axes.h"
 #include "space_loops.h"
+#include "turn_sheet.h"
 #include "weigh_corners.h"
 
 namespace batten {
@@ -25,7 +30,7 @@ struct Share {
   double weight;
 };
 constexpr Share shares[] = {{Stage::corners, 0.08}, {Stage::structure, 0.07}, {Stage::minimise, 0.15},
-                            {Stage::refine, 0.68},  {Stage::finish, 0.02}};
+                            {Stage::refine, 0.60},  {Stage::regularise, 0.08}, {Stage::finish, 0.02}};
 
 Progress progress_for(const Job& job, Stage stage, double begin) {
   double done = 0, width = 0;
@@ -80,6 +85,20 @@ Loop loop_of(const std::vector<Point>& p) {
   return loop;
 }
 
+// Joints as the nodes they became.
+std::vector<Edit> edits_of(const Regularised& regular, const std::vector<NodeOrder>& orders) {
+  std::vector<Edit> out;
+  for (const DraftEdit& e : regular.edits) {
+    Edit edit{e.kind, {}, e.moved_px, e.kept};
+    for (const JointPlace& j : e.joints) {
+      const std::vector<std::size_t>& nodes = orders[j.loop].joint_of_node;
+      edit.nodes.push_back({int(j.loop), int(std::find(nodes.begin(), nodes.end(), j.joint) - nodes.begin())});
+    }
+    out.push_back(std::move(edit));
+  }
+  return out;
+}
+
 Result<Conversion> convert_located(const Located& sketch, const Options& options, const Job& job, double begin) {
   if (auto e = check(options)) return *e;
   return guarded([&]() -> Result<Conversion> {
@@ -102,31 +121,79 @@ Finding cut_short(const DraftLoop& d, int outline) {
 
 }  // namespace
 
-Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
+namespace {
+
+// What the nodes are placed by: as located, or turned upright.
+struct Structure {
+  SpacedLoops spaced;
+  Corners corners;
+  Straights straights;
+  SheetAxes axes;
+  std::vector<Guide> guides;
+  SheetTurn turn;
+};
+
+Result<Structure> structure_of(const Loops& loops, const Options& options, const Job& job, double begin) {
   Progress p_corners = progress_for(job, Stage::corners, begin);
-  const auto spaced = space_loops(loops, options, p_corners);
+  auto spaced = space_loops(loops, options, p_corners);
   if (!spaced) return spaced.error();
   const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners, options.threads);
   if (!proposed) return proposed.error();
-  const auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
+  auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
   if (!corners) return corners.error();
   Progress p_structure = progress_for(job, Stage::structure, begin);
-  const auto straights = find_straights(*spaced, *corners, p_structure);
+  auto straights = find_straights(*spaced, *corners, p_structure);
   if (!straights) return straights.error();
-  const auto placed = place_nodes(*spaced, *corners, *straights, options, p_structure);
+  Structure out{std::move(*spaced), std::move(*corners), std::move(*straights), {}, loops.guides, {}};
+  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
+  out.turn = {out.axes.turn_known, out.axes.turn_deg, out.axes.turn_sd_deg, false};
+  // A turn that may as well be none is left: the outlines then lie on the scan.
+  if (!options.upright || !out.turn.known || std::abs(out.turn.deg) < 2 * out.turn.sd_deg) return out;
+  TurnedSheet turned = turn_sheet(out.spaced, out.corners, out.guides, -out.turn.deg);
+  out.spaced = std::move(turned.loops), out.corners = std::move(turned.corners), out.guides = std::move(turned.guides);
+  straights = find_straights(out.spaced, out.corners, p_structure);
+  if (!straights) return straights.error();
+  out.straights = std::move(*straights);
+  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
+  out.turn.undone = true;
+  return out;
+}
+
+Conversion finished(const Structure& s, const Regularised& regular, const Options& options,
+                    const std::vector<LowerBound>& least) {
+  Conversion out;
+  out.drawing = finish_drawing(s.spaced, regular.draft, s.guides, options);
+  const std::vector<NodeOrder> orders = node_orders(s.spaced, regular.draft, options);
+  const bool grid = options.grid_px > 0;
+  if (grid || !regular.edits.empty())
+    round_coordinates(regular.draft, regular.ties, regular.mirrored, orders, grid ? options.grid_px : file_step_px, grid, &out.drawing);
+  out.report.edits = edits_of(regular, orders);
+  out.report.sheet = s.turn;
+  judge_outlines(s.spaced, out.drawing, &out.report, least);
+  return out;
+}
+
+}  // namespace
+
+Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
+  const Result<Structure> s = structure_of(loops, options, job, begin);
+  if (!s) return s.error();
+  Progress p_structure = progress_for(job, Stage::structure, begin);
+  const auto placed = place_nodes(s->spaced, s->corners, s->straights, options, p_structure);
   if (!placed) return placed.error();
   Progress p_minimise = progress_for(job, Stage::minimise, begin);
-  const auto counted = minimise_segments(*spaced, *placed, options, p_minimise);
+  const auto counted = minimise_segments(s->spaced, *placed, options, p_minimise);
   if (!counted) return counted.error();
   Progress p_refine = progress_for(job, Stage::refine, begin);
-  const auto refined = refine_curves(*spaced, *counted, options, p_refine);
+  const auto refined = refine_curves(s->spaced, *counted, options, p_refine);
   if (!refined) return refined.error();
+  Progress p_regularise = progress_for(job, Stage::regularise, begin);
+  const auto regular = regularise(s->spaced, *refined, s->axes, s->guides, options, p_regularise);
+  if (!regular) return regular.error();
   Progress p_finish = progress_for(job, Stage::finish, begin);
-  Conversion out;
-  const auto least = bound_segments(*spaced, *refined, options, p_finish);
+  const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
   if (!least) return least.error();
-  out.drawing = finish_drawing(*spaced, *refined, loops.guides);
-  judge_outlines(*spaced, out.drawing, &out.report, *least);
+  Conversion out = finished(*s, *regular, options, *least);
   for (std::size_t i = 0; i < refined->loops.size(); ++i)
     if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
   p_finish.advance(1);

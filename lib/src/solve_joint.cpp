@@ -5,24 +5,16 @@
 #include <algorithm>
 #include <numeric>
 
-#include "handle_caps.h"
-#include "piece_data.h"
+#include "joint_terms.h"
 #include "piece_residual.h"
 
 namespace batten {
 namespace {
 
-constexpr double anchor_sd_px = 10;     // a node may slide along a flat curve, but not run off
-constexpr double angle_sd = 0.5;        // rad: a pull that only decides what the points leave open
-constexpr double handle_share = 0.36;   // of the chord: between a circle's 0.39 a quarter and a straight's 0.33
-constexpr double handle_share_sd = 0.3;
-constexpr double step_px = 30, step_angle = 0.35;  // largest move a round
-constexpr double convex_weight = 40;    // one unit for a handle 1.5 degrees on the wrong side of its chord
-
 // residual = (x - target) / sd
-class Pull : public ceres::SizedCostFunction<1, 1> {
+class PullResidual : public ceres::SizedCostFunction<1, 1> {
  public:
-  Pull(double target, double sd) : target_(target), sd_(sd) {}
+  PullResidual(double target, double sd) : target_(target), sd_(sd) {}
   bool Evaluate(double const* const* p, double* r, double** j) const override {
     r[0] = (p[0][0] - target_) / sd_;
     if (j && j[0]) j[0][0] = 1 / sd_;
@@ -136,126 +128,41 @@ class Round {
   Slot y(std::size_t i) { return slot(&blocks_.y[blocks_.y_of[i]], coordinate_free(blocks_.y_of, i)); }
   static Slot slot(double* block, bool is_free) { return {is_free ? block : nullptr, *block}; }
 
-  EndSlots end_slots(std::size_t piece, bool start) {
-    const std::size_t joint = start ? piece : d_.next(piece);
-    const std::size_t beside = start ? d_.previous(piece) : joint;
-    const Joint& j = d_.joints[joint];
-    const Piece& p = d_.pieces[piece];
-    EndSlots e;
-    e.x = x(joint), e.y = y(joint);
-    e.handle = slot(start ? &blocks_.h0[piece] : &blocks_.h1[piece], true);
-    if (j.corner) {
-      e.angle = slot(start ? &blocks_.a0[piece] : &blocks_.a1[piece], !(start ? p.fixed0 : p.fixed1));
-    } else if (d_.pieces[beside].straight) {
-      e.along_line = true;
-      const std::size_t far = start ? beside : d_.next(joint);
-      e.line_x = x(far), e.line_y = y(far);
-    } else {
-      e.angle = slot(&blocks_.angle[joint], free(joint) && !j.angle_fixed);
-    }
-    return e;
+  // Handles and directions at corners belong to their piece: they move whenever it is touched.
+  Slot slot_of(Quantity of, std::size_t i) {
+    if (of == Quantity::x) return x(i);
+    if (of == Quantity::y) return y(i);
+    return slot(block_of(of, i), of != Quantity::angle || free(i));
   }
-
-  // Which way piece i turns. Noise hides the turn of a short one: it is asked for over a longer stretch, short of corners.
-  int sense_of(std::size_t i) const {
-    const Joint &a = d_.joints[i], &b = d_.joints[d_.next(i)];
-    const double way = loop_.even.ahead(a.arc, b.arc), least = 4 * loop_.scale_px;
-    if (way >= least) return turning_sense(loop_, a.arc, b.arc);
-    const double more = 0.5 * (least - way);
-    const auto reach = [&](std::size_t end, std::size_t beyond, double room) {
-      if (d_.joints[end].corner) return 0.0;
-      return d_.joints[beyond].corner ? std::min(more, 0.7 * room) : more;
-    };
-    const std::size_t end = d_.next(i), before = d_.previous(i), after = d_.next(end);
-    const double back = reach(i, before, loop_.even.ahead(d_.joints[before].arc, a.arc));
-    const double on = reach(end, after, loop_.even.ahead(b.arc, d_.joints[after].arc));
-    return turning_sense(loop_, a.arc - back, b.arc + on);
+  double* block_of(Quantity of, std::size_t i) {
+    std::vector<double>* const all[] = {&blocks_.x, &blocks_.y, &blocks_.angle, &blocks_.h0, &blocks_.h1, &blocks_.a0, &blocks_.a1};
+    return &(*all[std::size_t(of)])[i];
   }
 
   void add_piece(ceres::Problem* problem, std::size_t i) {
-    const Joint &a = d_.joints[i], &b = d_.joints[d_.next(i)];
-    const double way = loop_.even.ahead(a.arc, b.arc);
-    const double step = std::clamp(loop_.correlation_px / 6, loop_.even.step_px, 3.0);
-    PieceSlots s;
-    s.straight = d_.pieces[i].straight;
-    s.start = end_slots(i, true), s.end = end_slots(i, false);
-    PieceData data = points_of_piece(loop_, d_, i, std::max(step, way / 150));
-    s.points = std::move(data.points);
-    const double spacing = way / double(s.points.size());
-    // Neighbouring points err alike: a point counts for its share of a correlation length.
-    const double share = std::min(1.0, spacing / (2 * loop_.correlation_px));
-    for (double w : data.weights) s.weights.push_back(std::sqrt(w * share));
-    s.shape.power = options_.power;
-    s.scale_px = options_.power > 2 ? loop_.limit_px : std::max(loop_.sigma_px, 0.05);
-    if (!s.straight) {
-      s.convex_sense = sense_of(i);
-      s.convex_weight = convex_weight;
-    }
+    PieceSlots s = piece_slots(loop_, d_, i, options_.power, [this](Quantity of, std::size_t k) { return slot_of(of, k); });
     const std::vector<double*> used = PieceResidual::blocks_of(s);
     if (used.empty()) return;
     for (double* block : used) problem->AddParameterBlock(block, 1);
     problem->AddResidualBlock(new PieceResidual(std::move(s)), nullptr, used);
   }
 
-  void pull(ceres::Problem* problem, double* block, double target, double sd) {
-    if (problem->HasParameterBlock(block)) problem->AddResidualBlock(new Pull(target, sd), nullptr, block);
-  }
-
-  // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
-  void pull_arm(ceres::Problem* problem, double* block, const ArmDirection& arm) {
-    pull(problem, block, *block + wrap_angle(arm.angle - *block), arm.sd_rad);
-  }
-
   void add_pulls(ceres::Problem* problem, std::size_t i) {
-    const Joint& j = d_.joints[i];
-    // A smooth node may slide along a flat curve; a corner was located by its arms and may only be trimmed.
-    const double sd = j.corner ? std::max({1.0, 0.3 * loop_.band_px, 2 * loop_.sigma_px}) : std::max(anchor_sd_px, 1.5 * loop_.band_px);
-    pull(problem, &blocks_.x[i], j.anchor.x, sd);
-    pull(problem, &blocks_.y[i], j.anchor.y, sd);
-    pull(problem, &blocks_.angle[i], blocks_.angle[i], angle_sd);
-    if (!d_.pieces[i].straight && touched(i)) {
-      const Joint& k = d_.joints[d_.next(i)];
-      const double way = loop_.even.ahead(j.arc, k.arc);
-      if (j.corner) pull_arm(problem, &blocks_.a0[i], arm_at(loop_, j, way, true));
-      if (k.corner) pull_arm(problem, &blocks_.a1[i], arm_at(loop_, k, way, false));
+    for (const Pull& p : pulls_of(loop_, d_, i, touched(i))) {
+      double* const block = block_of(p.of, p.index);
+      if (problem->HasParameterBlock(block)) problem->AddResidualBlock(new PullResidual(p.target, p.sd), nullptr, block);
     }
-    const double chord = std::max(distance(j.at, d_.joints[d_.next(i)].at), 1.0);
-    pull(problem, &blocks_.h0[i], handle_share * chord, handle_share_sd * chord);
-    pull(problem, &blocks_.h1[i], handle_share * chord, handle_share_sd * chord);
-  }
-
-  void bound_block(ceres::Problem* problem, double* block, double low, double high) {
-    if (!problem->HasParameterBlock(block)) return;
-    *block = std::clamp(*block, low, high);
-    problem->SetParameterLowerBound(block, 0, low);
-    problem->SetParameterUpperBound(block, 0, high);
-  }
-
-  // The corner of an exact edge is known: it may not use up the tolerance that the curves beside it need.
-  void hold_to_anchor(ceres::Problem* problem, std::size_t i) {
-    const double reach = std::max(0.25, 0.5 * loop_.limit_px);
-    const Point anchor = d_.joints[i].anchor;
-    for (const auto& [block, at] : {std::pair{&blocks_.x[i], anchor.x}, std::pair{&blocks_.y[i], anchor.y}})
-      bound_block(problem, block, std::min(at - reach, *block), std::max(at + reach, *block));
   }
 
   void bound(ceres::Problem* problem) {
-    for (std::size_t i = 0; i < d_.size(); ++i) {
-      // A corner was located by its arms and the ink: it is trimmed, not moved.
-      const double reach = d_.joints[i].corner ? std::max({2.0, 0.4 * loop_.band_px, 3 * loop_.sigma_px}) : step_px;
-      bound_block(problem, &blocks_.x[i], blocks_.x[i] - reach, blocks_.x[i] + reach);
-      bound_block(problem, &blocks_.y[i], blocks_.y[i] - reach, blocks_.y[i] + reach);
-      if (d_.joints[i].corner && loop_.band_px < 2) hold_to_anchor(problem, i);
-      bound_block(problem, &blocks_.angle[i], blocks_.angle[i] - step_angle, blocks_.angle[i] + step_angle);
-      bound_block(problem, &blocks_.a0[i], blocks_.a0[i] - step_angle, blocks_.a0[i] + step_angle);
-      bound_block(problem, &blocks_.a1[i], blocks_.a1[i] - step_angle, blocks_.a1[i] + step_angle);
-      if (d_.pieces[i].straight) continue;
-      const Point p0 = d_.joints[i].at, p3 = d_.joints[d_.next(i)].at;
-      const HandleCaps caps = handle_caps(p0, direction(start_angle(d_, i)), p3, direction(end_angle(d_, i)));
-      const double least = shortest_handle * std::max(distance(p0, p3), 1e-3);
-      bound_block(problem, &blocks_.h0[i], least, std::max(caps.start_px, 1.01 * least));
-      bound_block(problem, &blocks_.h1[i], least, std::max(caps.end_px, 1.01 * least));
-    }
+    for (std::size_t i = 0; i < d_.size(); ++i)
+      for (const Range& r : ranges_of(loop_, d_, i)) {
+        double* const block = block_of(r.of, r.index);
+        if (!problem->HasParameterBlock(block)) continue;
+        *block = std::clamp(*block, r.low, r.high);
+        problem->SetParameterLowerBound(block, 0, r.low);
+        problem->SetParameterUpperBound(block, 0, r.high);
+      }
   }
 
   void read_back(DraftLoop* out) const {
@@ -276,19 +183,6 @@ class Round {
   const SolveOptions& options_;
   Blocks blocks_;
 };
-
-// Handles as short or long as the caps of the present geometry allow.
-void clamp_handles(DraftLoop* d) {
-  for (std::size_t i = 0; i < d->size(); ++i) {
-    Piece& p = d->pieces[i];
-    if (p.straight) continue;
-    const Point p0 = d->joints[i].at, p3 = d->joints[d->next(i)].at;
-    const HandleCaps caps = handle_caps(p0, direction(start_angle(*d, i)), p3, direction(end_angle(*d, i)));
-    const double least = shortest_handle * distance(p0, p3);
-    p.h0 = std::clamp(p.h0, least, std::max(caps.start_px, least));
-    p.h1 = std::clamp(p.h1, least, std::max(caps.end_px, least));
-  }
-}
 
 }  // namespace
 

@@ -83,10 +83,10 @@ void drop_corner(DraftLoop* d, std::size_t joint, bool short_side_before) {
   settle_angles(d);
 }
 
-using Edit = std::function<bool(DraftLoop*)>;
+using Change = std::function<bool(DraftLoop*)>;
 
-std::vector<Edit> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
-  std::vector<Edit> out;
+std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
+  std::vector<Change> out;
   const auto both = [x](auto&& change) {
     return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
   };
@@ -147,7 +147,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
     const double allowed = std::max(2 * c.loop.limit_px, 1.3 * before);
     bool mended = false;
     for (const Crossing& x : now) {
-      for (const Edit& edit : edits_for(c, *d, x)) {
+      for (const Change& edit : edits_for(c, *d, x)) {
         DraftLoop next = *d;
         if (!edit(&next)) continue;
         settle_angles(&next);

@@ -21,7 +21,10 @@ static int failures = 0;
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_options, tolerance_px) == 8 && offsetof(batten_options, dpi) == 16 &&
                     offsetof(batten_options, extremes) == 24 && offsetof(batten_options, drawing) == 28 &&
-                    offsetof(batten_options, threads) == 32 && sizeof(batten_options) >= 40),
+                    offsetof(batten_options, threads) == 32 && offsetof(batten_options, regularise) == 40 &&
+                    offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, upright) == 48 &&
+                    offsetof(batten_options, direction) == 52 && offsetof(batten_options, start) == 56 &&
+                    offsetof(batten_options, grid_px) == 64 && sizeof(batten_options) >= 72),
                "batten_options");
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&
@@ -232,6 +235,53 @@ static void test_fit(void) {
   free(xy);
 }
 
+/* A box whose sides are off their axes by 0.3 px in 200: straightened as asked, and every edit told. */
+static void test_regularise(void) {
+  enum { side = 400, points = 4 * side };
+  const double corner[5][2] = {{50, 50}, {250, 50.3}, {249.7, 250}, {50.2, 249.8}, {50, 50}};
+  double* xy = (double*)malloc(sizeof(double) * 2 * points);
+  for (int i = 0; i < points; ++i) {
+    const double *a = corner[i / side], *b = corner[i / side + 1], t = (double)(i % side) / side;
+    xy[2 * i] = a[0] + t * (b[0] - a[0]), xy[2 * i + 1] = a[1] + t * (b[1] - a[1]);
+  }
+  const size_t length = points;
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  CHECK(options.regularise == BATTEN_REGULARISE_ALL && options.symmetry == 0 && options.upright == 0 &&
+        options.direction == BATTEN_CLOCKWISE && options.start == BATTEN_START_CORNER && options.grid_px == 0);
+  options.grid_px = 1;
+  batten_drawing* drawing = NULL;
+  CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_OK);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(drawing, &summary) && summary.segments == 4);
+  const double* n = batten_outline_nodes(drawing, 0);
+  for (int i = 0; i < 4; ++i) {
+    const int k = (i + 1) % 4;
+    CHECK(n[6 * i + 2] == n[6 * k + 2] || n[6 * i + 3] == n[6 * k + 3]);
+    CHECK(n[6 * i + 2] == floor(n[6 * i + 2]) && n[6 * i + 3] == floor(n[6 * i + 3]));
+  }
+  for (size_t e = 0; e < summary.edits; ++e) {
+    batten_edit edit;
+    edit.struct_size = sizeof edit;
+    CHECK(batten_edit_at(drawing, e, &edit) && edit.kind >= 0 && edit.kind <= BATTEN_EDIT_SYMMETRY);
+    CHECK(edit.nodes >= 2 && edit.moved_px >= 0 && edit.moved_px <= 1);
+    size_t outline = 9, node = 9;
+    for (size_t k = 0; k < edit.nodes; ++k)
+      CHECK(batten_edit_node(drawing, e, k, &outline, &node) && outline == 0 && node < 4);
+    CHECK(!batten_edit_node(drawing, e, edit.nodes, &outline, &node));
+  }
+  batten_edit none;
+  none.struct_size = sizeof none;
+  CHECK(!batten_edit_at(drawing, summary.edits, &none));
+  batten_drawing_free(drawing);
+  options.regularise = BATTEN_REGULARISE_ALL + 1;
+  CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_BAD_OPTION);
+  options.regularise = BATTEN_REGULARISE_OFF, options.direction = 2;
+  CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_BAD_OPTION);
+  free(xy);
+}
+
 struct followed {
   double last;
   int calls, fell, stop_at;
@@ -296,6 +346,7 @@ int main(void) {
   test_errors(pixels);
   test_struct_size(pixels);
   test_fit();
+  test_regularise();
   test_progress_and_cancel(pixels);
   test_stop_from_another_thread(pixels);
   free(pixels);

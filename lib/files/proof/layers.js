@@ -91,7 +91,8 @@ const drawGuides = (report) => {
   })));
 };
 const drawEdits = (report) => {
-  layers.edits.replaceChildren(...(report.edits || []).flatMap((edit) => (edit.places || []).map((place) => {
+  const kept = (report.edits || []).filter((edit) => edit.kept !== false);
+  layers.edits.replaceChildren(...kept.flatMap((edit) => (edit.places || []).map((place) => {
     const at = element("svg:g", { transform: `translate(${pair(place)})` });
     const mark = element("svg:g", { class: "mark" });
     mark.append(element("svg:circle", { class: "edit", r: 9 }));

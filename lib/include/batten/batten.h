@@ -49,6 +49,21 @@ typedef enum batten_drawing_kind {
   BATTEN_DRAWING_FILLED = 2
 } batten_drawing_kind;
 
+/** What is straightened within the tolerance; bits of batten_options.regularise. */
+typedef enum batten_regularise {
+  BATTEN_REGULARISE_OFF = 0,
+  BATTEN_REGULARISE_AXES = 1,       /**< straights near an axis become level or upright */
+  BATTEN_REGULARISE_SLANTS = 2,     /**< stems of slanted letters take one slope */
+  BATTEN_REGULARISE_LINES = 4,      /**< feet, tops and crossbars of a row come to lie on one line */
+  BATTEN_REGULARISE_WIDTHS = 8,     /**< stems and strokes of nearly equal width become equal */
+  BATTEN_REGULARISE_OVERSHOOTS = 16, /**< rounds pass the line by the same */
+  BATTEN_REGULARISE_ALL = 31
+} batten_regularise;
+/** Which way outer outlines run on screen; counters run the other way. */
+typedef enum batten_direction { BATTEN_CLOCKWISE = 0, BATTEN_ANTICLOCKWISE = 1 } batten_direction;
+/** Where outlines start. */
+typedef enum batten_start { BATTEN_START_CORNER = 0, BATTEN_START_EXTREME = 1 } batten_start;
+
 /** What is asked for. Start from batten_options_init(). */
 typedef struct batten_options {
   size_t struct_size;  /**< sizeof of the struct, set by the caller */
@@ -58,6 +73,13 @@ typedef struct batten_options {
   int32_t drawing;     /**< batten_drawing_kind. DEFAULT: automatic */
   int32_t threads;     /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
   int32_t reserved;    /**< 0 */
+  int32_t regularise;  /**< bits of batten_regularise. DEFAULT: all */
+  int32_t symmetry;    /**< 1: mirror images of themselves, left and right, become exactly so. DEFAULT: 0 */
+  int32_t upright;     /**< 1: a sheet that lay askew is turned upright. DEFAULT: 0 */
+  int32_t direction;   /**< batten_direction. DEFAULT: clockwise */
+  int32_t start;       /**< batten_start. DEFAULT: corner */
+  int32_t reserved2;   /**< 0 */
+  double grid_px;      /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
 } batten_options;
 
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
@@ -127,6 +149,8 @@ typedef struct batten_summary {
   double p95_px;        /**< 95 % of the deviation is less */
   size_t fewest_found;  /**< segments: fitting found none fewer, given corners and required extremes; 0: not sought */
   size_t fewest_proven; /**< segments: none can have fewer; 0: not sought */
+  size_t edits;         /**< how many straightenings, undone ones too */
+  double turn_deg;      /**< how the sheet lay on the glass, positive clockwise on screen; NAN: not known */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -200,6 +224,32 @@ typedef struct batten_finding {
 
 /** Like batten_drawing_summary(), for one finding. */
 BATTEN_EXPORT int batten_finding_at(const batten_drawing* drawing, size_t finding, batten_finding* info);
+
+/** What was straightened. */
+typedef enum batten_edit_kind {
+  BATTEN_EDIT_LEVEL = 0,     /**< a straight became exactly level */
+  BATTEN_EDIT_UPRIGHT = 1,   /**< a straight became exactly upright */
+  BATTEN_EDIT_SLANT = 2,     /**< a straight took the slope of those that lean alike */
+  BATTEN_EDIT_LINE = 3,      /**< two straights came to lie on one line */
+  BATTEN_EDIT_WIDTH = 4,     /**< a stroke took the width of another */
+  BATTEN_EDIT_OVERSHOOT = 5, /**< a round took the overshoot of another */
+  BATTEN_EDIT_SYMMETRY = 6   /**< an outline became the mirror image of itself */
+} batten_edit_kind;
+
+/** One straightening, within the tolerance. */
+typedef struct batten_edit {
+  size_t struct_size; /**< sizeof of the struct, set by the caller */
+  int32_t kind;       /**< batten_edit_kind; more may come */
+  int32_t kept;       /**< 0: it would have broken the tolerance and was undone */
+  size_t nodes;       /**< how many; those of the straight or stroke that was followed come first */
+  double moved_px;    /**< how far the outline moved at its nodes, at most */
+} batten_edit;
+
+/** Like batten_drawing_summary(), for one edit. */
+BATTEN_EXPORT int batten_edit_at(const batten_drawing* drawing, size_t edit, batten_edit* info);
+/** Which node of which outline a node of an edit is. False (0) beyond the last of either. */
+BATTEN_EXPORT int batten_edit_node(const batten_drawing* drawing, size_t edit, size_t node, size_t* outline,
+                                   size_t* node_of_outline);
 
 /** The drawing as SVG. Writes at most `size` bytes, a terminating 0 among them, and returns the length of the whole
  * text without it: call with size 0 to learn how much to allocate. 0: out of memory. */

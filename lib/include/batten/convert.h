@@ -34,6 +34,24 @@ struct Options {
     outlined,   ///< a line or many strokes run round each shape
     filled      ///< each shape is shaded in
   };
+  /// What is straightened within the tolerance.
+  struct Regularise {
+    bool axes = true;        ///< straights that are nearly so become exactly level or upright
+    bool slants = true;      ///< straights that lean alike get one slope
+    bool lines = true;       ///< feet, tops and crossbars of a row share one height; sides of a letter one place
+    bool widths = true;      ///< stems and horizontal strokes of nearly equal width become equal
+    bool overshoots = true;  ///< rounds that pass the line by nearly the same do so by the same
+  };
+  /// Which way outer outlines run on screen.
+  enum class Direction {
+    clockwise,     ///< counters run anticlockwise
+    anticlockwise  ///< counters run clockwise
+  };
+  /// Where outlines start.
+  enum class Start {
+    corner,  ///< at the lowest corner
+    extreme  ///< at the lowest extreme
+  };
 
   /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
   /// Empty: 2.6 times the pencil line's own uncertainty, as far as a right line strays from it now and then (not below
@@ -44,6 +62,23 @@ struct Options {
   Extremes extremes = Extremes::required;
   /// What was drawn; automatic decides for each patch of ink. DEFAULT: automatic.
   DrawingKind drawing = DrawingKind::automatic;
+  /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
+  /// gives the outlines as they were fitted. DEFAULT: all true.
+  Regularise regularise;
+  /// Outlines that are mirror images of themselves about an upright line, within the tolerance, become exactly so.
+  /// DEFAULT: false, since it takes the life out of drawn rounds.
+  bool symmetry = false;
+  /// Turn the output by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out upright; level and
+  /// upright are then the sheet's own. DEFAULT: false, so that the outlines lie on the scan.
+  bool upright = false;
+  /// px, >= 0 and at most 1000. > 0: every coordinate is a whole multiple of it, handles included; what shares a
+  /// coordinate, is equally wide or mirrored stays exactly so. DEFAULT: 0, thousandths of a pixel.
+  double grid_px = 0;
+  /// Which way outer outlines run on screen; counters run the other way. DEFAULT: clockwise.
+  Direction direction = Direction::clockwise;
+  /// Where an outline starts: at its lowest corner (the leftmost of those within a band width of the lowest), or at its
+  /// lowest extreme even if it has corners. Without the one it starts at the other. DEFAULT: corner.
+  Start start = Start::corner;
   /// Pixels per inch of the scan, > 0; 0: unknown. Used for sizes in mm only. DEFAULT: 0.
   double dpi = 0;
   /// >= 1. The drawing never depends on it. DEFAULT: 1.
@@ -148,6 +183,39 @@ struct OutlineReport {
   std::vector<Point> judged;         ///< the located loop as it was judged against: arms run on at corners
 };
 
+/// Something straightened within the tolerance.
+struct Edit {
+  /// What was done.
+  enum class Kind {
+    level,      ///< a straight became exactly level
+    upright,    ///< ... exactly upright
+    slant,      ///< a straight took the slope of those that lean alike
+    line,       ///< two straights came to lie on one line; the nodes of the line joined come first
+    width,      ///< a stroke took the width of another; the nodes of the other come first
+    overshoot,  ///< a round took the overshoot of another, which comes first
+    symmetry    ///< an outline became the mirror image of itself
+  };
+  /// A node of the drawing.
+  struct Where {
+    int outline = 0;  ///< into Drawing::outlines
+    int node = 0;     ///< into its Outline::nodes
+  };
+  Kind kind = Kind::level;   ///< what was done
+  std::vector<Where> nodes;  ///< those that it concerns
+  double moved_px = 0;  ///< how far the outline moved at its nodes, at most
+  bool kept = true;     ///< false: it would have broken the tolerance and was undone
+};
+/// "level", "upright", "slant", "line", "width", "overshoot", "symmetry".
+BATTEN_EXPORT const char* name_of(Edit::Kind kind);
+
+/// How the sheet lay on the glass.
+struct SheetTurn {
+  bool known = false;  ///< false: too few guides or straights to tell
+  double deg = 0;      ///< positive clockwise on screen
+  double sd_deg = 0;   ///< one standard deviation
+  bool undone = false; ///< the output was turned back by it (Options::upright)
+};
+
 /// Figures of a whole drawing, from the independent measurement.
 struct Report {
   std::size_t segments = 0;             ///< of all outlines
@@ -159,6 +227,8 @@ struct Report {
   double tolerance_px = 0;              ///< as asked, or as chosen for `auto`
   std::vector<OutlineReport> outlines;  ///< one for each Drawing::outlines
   std::vector<Finding> findings;        ///< fallbacks, specks left out, tolerances not held ...
+  std::vector<Edit> edits;               ///< what was straightened, undone edits too
+  SheetTurn sheet;                      ///< how the sheet lay on the glass
 };
 
 /// A drawing and what is known of it.

@@ -1,0 +1,14 @@
+#pragma once
+// Part of regularise: outlines that are mirror images of themselves about an upright line.
+
+#include <vector>
+
+#include "proposal.h"
+
+namespace batten {
+
+/// One proposal for each letter all of whose outlines match node for node: places within slack_px, corners with corners,
+/// straights with straights. The outlines of a letter share their axis.
+std::vector<Proposal> propose_symmetry(const SpacedLoops& loops, const Draft& draft, const ScalarIndex& index);
+
+}  // namespace batten

@@ -1,0 +1,36 @@
+#pragma once
+// Part of regularise: several outlines solved at once, their scalars held together by ties.
+
+#include <stop_token>
+#include <vector>
+
+#include "draft.h"
+#include "joint_terms.h"
+#include "linear_ties.h"
+#include "space_loops.h"
+
+namespace batten {
+
+/// Numbers all scalars of a draft, for ties between them.
+class ScalarIndex {
+ public:
+  explicit ScalarIndex(const Draft& draft);
+  std::size_t of(std::size_t loop, Quantity q, std::size_t i) const {
+    return first_[loop] + i * quantity_count + std::size_t(q);
+  }
+  std::size_t count() const { return first_.back(); }
+
+ private:
+  std::vector<std::size_t> first_;
+};
+
+/// Both ends of level and upright straights share a coordinate.
+std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index);
+
+/// Least squares over the loops marked in `used` (one flag a loop): a tied group is one set of parameter blocks, so that
+/// the ties hold exactly. power: of each loop, as in SolveOptions. The other loops stay as they are. Returns false, the draft as it was, if Ceres met something it
+/// can't use.
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const std::vector<char>& used,
+                const std::vector<double>& power, const std::stop_token& stop, Draft* draft);
+
+}  // namespace batten
