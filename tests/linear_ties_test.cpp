@@ -11,8 +11,12 @@ Tie equal(std::size_t a, std::size_t b) { return {{{a, 1}, {b, -1}}}; }
 
 TEST(LinearTies, EveryEquationHoldsForAnyFreeValues) {
   // Shared, equally wide, mirrored, and one that follows from the others.
-  const std::vector<Tie> ties{equal(0, 1), equal(2, 3), {{{3, 1}, {1, -1}, {5, -1}, {4, 1}}}, {{{6, 1}, {7, 1}, {0, -1}, {2, -1}}},
-                              equal(1, 0), {{{8, 1}, {9, -1}, {6, -0.25}, {7, 0.25}}}};
+  const std::vector<Tie> ties{equal(0, 1),
+                              equal(2, 3),
+                              {{{3, 1}, {1, -1}, {5, -1}, {4, 1}}},
+                              {{{6, 1}, {7, 1}, {0, -1}, {2, -1}}},
+                              equal(1, 0),
+                              {{{8, 1}, {9, -1}, {6, -0.25}, {7, 0.25}}}};
   const TiedScalars tied = tie(10, ties);
   std::size_t free = 0;
   std::vector<double> values;

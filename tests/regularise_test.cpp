@@ -39,12 +39,14 @@ Polyline letter_l(double x, double stem, double foot, double arm, double base, d
 
 /// Four stems, 30 px wide with a scatter of 2 px; feet and tops with one of 1 px.
 std::vector<Outline> scattered_row() {
-  return {support::polygon(letter_h(40, 29, 31, 50, 24, 230.4, 39.6)), support::polygon(letter_l(190, 30.6, 100, 26, 229.5, 40.4)),
-          support::polygon(letter_i(330, 29.4, 230, 40))};
+  return {support::polygon(letter_h(40, 29, 31, 50, 24, 230.4, 39.6)),
+          support::polygon(letter_l(190, 30.6, 100, 26, 229.5, 40.4)), support::polygon(letter_i(330, 29.4, 230, 40))};
 }
 
-Result<Conversion> drawn(const std::vector<Outline>& truth, support::Hand hand, const Options& options, const char* name) {
-  const support::GrayImage image = support::pencil_drawing(420, 270, truth, hand, false, support::Random("Regularise", name));
+Result<Conversion> drawn(const std::vector<Outline>& truth, support::Hand hand, const Options& options,
+                         const char* name) {
+  const support::GrayImage image =
+      support::pencil_drawing(420, 270, truth, hand, false, support::Random("Regularise", name));
   return convert({image.pixels.data(), image.width, image.height, image.width}, options);
 }
 
@@ -55,7 +57,8 @@ std::vector<Polyline> sampled(const std::vector<Outline>& outlines, double step_
 }
 
 std::size_t count(const Conversion& c, Edit::Kind kind) {
-  return std::size_t(std::count_if(c.report.edits.begin(), c.report.edits.end(), [&](const Edit& e) { return e.kept && e.kind == kind; }));
+  return std::size_t(std::count_if(c.report.edits.begin(), c.report.edits.end(),
+                                   [&](const Edit& e) { return e.kept && e.kind == kind; }));
 }
 
 /// Numbers of the file, as whole thousandths.
@@ -70,7 +73,8 @@ FileLines lines_of(const std::string& svg) {
     for (const auto& contour : path.contours)
       for (const Cubic& c : contour) {
         if (!(c[1] == c[0] && c[2] == c[3])) continue;
-        const long long x0 = file_units(c[0].x), y0 = file_units(c[0].y), x1 = file_units(c[3].x), y1 = file_units(c[3].y);
+        const long long x0 = file_units(c[0].x), y0 = file_units(c[0].y), x1 = file_units(c[3].x),
+                        y1 = file_units(c[3].y);
         if (x0 == x1) out.upright.push_back({x0, std::min(y0, y1), std::max(y0, y1)});
         if (y0 == y1) out.level.push_back({y0, std::min(x0, x1), std::max(x0, x1)});
       }
@@ -126,7 +130,9 @@ TEST(Regularise, TheReportNamesEachEdit) {
     EXPECT_GE(e.moved_px, 0);
     EXPECT_LE(e.moved_px, 2 * with->report.outlines[std::size_t(e.nodes[0].outline)].limit_px);
     if (!e.kept) continue;
-    const auto at = [&](std::size_t i) { return with->drawing.outlines[std::size_t(e.nodes[i].outline)].nodes[std::size_t(e.nodes[i].node)].at; };
+    const auto at = [&](std::size_t i) {
+      return with->drawing.outlines[std::size_t(e.nodes[i].outline)].nodes[std::size_t(e.nodes[i].node)].at;
+    };
     if (e.kind == Edit::Kind::level) {
       EXPECT_EQ(at(0).y, at(1).y);
     } else if (e.kind == Edit::Kind::upright) {
@@ -160,7 +166,8 @@ TEST(Regularise, OffGivesTheUnregularisedResultByteForByte) {
   for (const Polyline& p : sampled(scattered_row())) {
     Loop loop;
     loop.points = p, loop.kind = Kind::filled;
-    loop.sigma_px = polyline_sigma(resample(p, 0.5), 4), loop.rounding_px = 0.1, loop.correlation_px = 2;  // as fit() does
+    loop.sigma_px = polyline_sigma(resample(p, 0.5), 4), loop.rounding_px = 0.1,
+    loop.correlation_px = 2;  // as fit() does
     loops.loops.push_back(loop);
   }
   const Job job;
@@ -236,7 +243,8 @@ TEST(Regularise, AnIrregularDrawingIsLeftAlone) {
       ASSERT_EQ(on->drawing.outlines[k].nodes.size(), off->drawing.outlines[k].nodes.size());
       for (std::size_t i = 0; i < on->drawing.outlines[k].nodes.size(); ++i) {
         const Point a = on->drawing.outlines[k].nodes[i].at, b = off->drawing.outlines[k].nodes[i].at;
-        EXPECT_LT(std::hypot(a.x - b.x, a.y - b.y), 0.75) << "half the tolerance: sides of one letter agree on its lean";
+        EXPECT_LT(std::hypot(a.x - b.x, a.y - b.y), 0.75)
+            << "half the tolerance: sides of one letter agree on its lean";
       }
     }
     // Each letter still stands and leans as it was drawn: its left side, foot to top, from its first and last node.
@@ -286,10 +294,10 @@ void expect_mirrored(const std::string& svg) {
 
 TEST(Regularise, SymmetricShapesAreSymmetricToTheLastDigit) {
   const Polyline a_shape{{100, 20}, {140.6, 20}, {220.3, 260}, {180, 260}, {120.4, 84}, {60, 260}, {20.5, 260}};
-  const std::vector<std::vector<Polyline>> shapes{
-      heart(0.4),
-      {support::points_of(support::polygon(a_shape), 0.5)},
-      {support::ellipse_points({200.3, 150.2}, 120, 90, 0.004, 0.5), support::ellipse_points({200.6, 150.5}, 70, 60, 0, 0.5)}};
+  const std::vector<std::vector<Polyline>> shapes{heart(0.4),
+                                                  {support::points_of(support::polygon(a_shape), 0.5)},
+                                                  {support::ellipse_points({200.3, 150.2}, 120, 90, 0.004, 0.5),
+                                                   support::ellipse_points({200.6, 150.5}, 70, 60, 0, 0.5)}};
   for (const auto& shape : shapes) {
     Options options;
     options.tolerance_px = 1;
@@ -319,10 +327,12 @@ TEST(Regularise, AShapeThatIsNotSymmetricStaysSo) {
 
 // The picture of the row turned by OpenCV's warpAffine about its middle, clockwise on screen.
 support::GrayImage turned_scan(double deg) {
-  support::GrayImage image = support::pencil_drawing(420, 270, scattered_row(), support::Hand::single, false, support::Random("Regularise", "row"));
+  support::GrayImage image = support::pencil_drawing(420, 270, scattered_row(), support::Hand::single, false,
+                                                     support::Random("Regularise", "row"));
   const cv::Mat flat(image.height, image.width, CV_8U, image.pixels.data());
   cv::Mat out;
-  cv::warpAffine(flat, out, cv::getRotationMatrix2D({image.width / 2.f, image.height / 2.f}, -deg, 1), flat.size(), cv::INTER_CUBIC, cv::BORDER_REPLICATE);
+  cv::warpAffine(flat, out, cv::getRotationMatrix2D({image.width / 2.f, image.height / 2.f}, -deg, 1), flat.size(),
+                 cv::INTER_CUBIC, cv::BORDER_REPLICATE);
   image.pixels.assign(out.data, out.data + out.total());
   return image;
 }
@@ -345,7 +355,9 @@ TEST(Regularise, ASheetLaidAskewIsReportedAndTurned) {
     EXPECT_TRUE(upright->report.sheet.undone);
     EXPECT_NEAR(upright->report.sheet.deg, deg, 0.1);
     const FileLines lines = lines_of(to_svg(upright->drawing));
-    EXPECT_GE(std::count_if(lines.upright.begin(), lines.upright.end(), [](const auto& l) { return l[2] - l[1] > 60000; }), 8);
+    EXPECT_GE(
+        std::count_if(lines.upright.begin(), lines.upright.end(), [](const auto& l) { return l[2] - l[1] > 60000; }),
+        8);
   }
 }
 
@@ -365,12 +377,15 @@ TEST(Regularise, GridCoordinatesAreWholeMultiplesAndStillEqual) {
     EXPECT_GE(count(*result, Edit::Kind::width), 2u);
     for (const Edit& e : result->report.edits) {
       if (!e.kept || e.kind != Edit::Kind::width) continue;
-      const auto at = [&](std::size_t i) { return result->drawing.outlines[std::size_t(e.nodes[i].outline)].nodes[std::size_t(e.nodes[i].node)].at; };
+      const auto at = [&](std::size_t i) {
+        return result->drawing.outlines[std::size_t(e.nodes[i].outline)].nodes[std::size_t(e.nodes[i].node)].at;
+      };
       const Point one = at(2) - at(0), other = at(6) - at(4);
       EXPECT_TRUE(one.x == other.x || one.y == other.y);
     }
     for (const Node& n : result->drawing.outlines.back().nodes)
-      EXPECT_TRUE((n.handle_in.x == n.at.x && n.handle_out.x == n.at.x) || (n.handle_in.y == n.at.y && n.handle_out.y == n.at.y))
+      EXPECT_TRUE((n.handle_in.x == n.at.x && n.handle_out.x == n.at.x) ||
+                  (n.handle_in.y == n.at.y && n.handle_out.y == n.at.y))
           << "extremes stay exactly level or upright";
   }
 }
@@ -381,14 +396,16 @@ TEST(Regularise, RoundingMovesLessThanAHundredth) {
   const auto result = fit(sampled(scattered_row()), options);
   ASSERT_TRUE(result);
   for (const Outline& o : result->drawing.outlines)
-    for (const Node& n : o.nodes) EXPECT_NEAR(n.at.x * 1000, std::round(n.at.x * 1000), 1e-6) << "what the file says is what was judged";
+    for (const Node& n : o.nodes)
+      EXPECT_NEAR(n.at.x * 1000, std::round(n.at.x * 1000), 1e-6) << "what the file says is what was judged";
 }
 
 TEST(Regularise, RoundsKeepTheirOvershoot) {
   // Two rounds that pass the feet of the stem by 3.0 and 3.5 px.
   std::vector<Polyline> row{support::points_of(support::polygon(letter_i(20, 30, 230, 40)), 0.5),
                             support::points_of(support::polygon(letter_i(430, 30, 230, 40)), 0.5),
-                            support::circle_points({160, 135}, 98, 0.5), support::circle_points({340, 135.2}, 98.3, 0.5)};
+                            support::circle_points({160, 135}, 98, 0.5),
+                            support::circle_points({340, 135.2}, 98.3, 0.5)};
   Options options;
   options.tolerance_px = 1.5;
   const auto result = fit(row, options);

@@ -49,7 +49,8 @@ Grouping group_loops(const SpacedLoops& loops) {
   std::vector<std::size_t> tall;  // the tallest letters name the rows: a chain of small ones must not join two
   for (std::size_t k = 0; k < n; ++k)
     if (g.letter[k] == k) tall.push_back(k);
-  std::stable_sort(tall.begin(), tall.end(), [&](std::size_t a, std::size_t b) { return height[a].length() > height[b].length(); });
+  std::stable_sort(tall.begin(), tall.end(),
+                   [&](std::size_t a, std::size_t b) { return height[a].length() > height[b].length(); });
   std::vector<Span> rows;
   std::vector<std::size_t> row_of(n, 0);
   for (std::size_t k : tall) {

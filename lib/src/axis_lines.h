@@ -12,25 +12,25 @@ namespace batten {
 struct AxisLine {
   std::size_t loop = 0, from = 0, to = 0;  ///< joints at its ends
   bool upright = false;
-  double at_px = 0;          ///< x of an upright line, y of a level one
+  double at_px = 0;                ///< x of an upright line, y of a level one
   double low_px = 0, high_px = 0;  ///< extent along it
-  int ink = 0;               ///< +1: the ink lies to the right or below, -1: to the left or above
-  double slack_px = 0;       ///< how far it may be moved on the word of others
+  int ink = 0;                     ///< +1: the ink lies to the right or below, -1: to the left or above
+  double slack_px = 0;             ///< how far it may be moved on the word of others
   double length_px() const { return high_px - low_px; }
 };
 
 /// Which letter (an outline with what lies in it) and which row of letters each loop belongs to.
 struct Grouping {
-  std::vector<std::size_t> letter, row;      ///< of each loop
-  std::vector<double> row_height_px;         ///< of each row: its tallest letter
+  std::vector<std::size_t> letter, row;  ///< of each loop
+  std::vector<double> row_height_px;     ///< of each row: its tallest letter
 };
 Grouping group_loops(const SpacedLoops& loops);
 
 std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft);
 
 /// How far a place known from `length_px` of a loop may be moved on the word of others: 2.5 of its own standard
-/// deviations, a tenth of the pencil's band, which is how a hand misses its own lines, and a third of the tolerance; never
-/// more than nine tenths of what the fit must hold.
+/// deviations, a tenth of the pencil's band, which is how a hand misses its own lines, and a third of the tolerance;
+/// never more than nine tenths of what the fit must hold.
 double slack_px(const SpacedLoop& loop, double length_px);
 
 }  // namespace batten

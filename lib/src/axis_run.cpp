@@ -45,7 +45,8 @@ Reach grow(const Track& t, Reach r, double reach_px) {
     const Reach before = r;
     const std::ptrdiff_t most = std::max<std::ptrdiff_t>(4, (r.b - r.a) / 4);  // no further than the line is known
     for (std::ptrdiff_t k = 0; k < most && r.a > 0 && std::abs(t.value(r.a - 1) - at) <= reach_px; ++k) --r.a;
-    for (std::ptrdiff_t k = 0; k < most && r.b + 1 < t.count() && std::abs(t.value(r.b + 1) - at) <= reach_px; ++k) ++r.b;
+    for (std::ptrdiff_t k = 0; k < most && r.b + 1 < t.count() && std::abs(t.value(r.b + 1) - at) <= reach_px; ++k)
+      ++r.b;
     const double now = t.mean(r.a, r.b);
     while (r.b - r.a > 4 && std::abs(t.value(r.a) - now) > reach_px) ++r.a;
     while (r.b - r.a > 4 && std::abs(t.value(r.b) - now) > reach_px) --r.b;
@@ -73,7 +74,8 @@ AxisRun axis_run(const SpacedLoop& loop, bool upright, double low, double high, 
   out.tilt_deg = tilt_of_run_deg(loop, upright, out.from, out.to);
   double bow = 0, weight = 0;  // onto u^2 - 1/3, which is blind to place and (by symmetry) tilt
   for (auto i = held.a; i <= held.b; ++i) {
-    const double u = 2 * double(i - held.a) / double(std::max<std::ptrdiff_t>(1, held.b - held.a)) - 1, q = u * u - 1.0 / 3;
+    const double u = 2 * double(i - held.a) / double(std::max<std::ptrdiff_t>(1, held.b - held.a)) - 1,
+                 q = u * u - 1.0 / 3;
     bow += q * (t.value(i) - out.at_px), weight += q * q;
   }
   out.bow_px = weight > 0 ? bow / weight : 0;

@@ -36,7 +36,9 @@ std::vector<Gathering> gather(std::vector<Member> all) {
         const double mean = (sum + all[k].weight * all[k].value) / (weight + all[k].weight);
         bool fits = std::abs(all[k].value - mean) <= all[k].slack;
         for (std::size_t m : in) fits = fits && std::abs(all[m].value - mean) <= all[m].slack;
-        if (fits && (best == all.size() || std::abs(all[k].value - sum / weight) < std::abs(all[best].value - sum / weight))) best = k;
+        if (fits &&
+            (best == all.size() || std::abs(all[k].value - sum / weight) < std::abs(all[best].value - sum / weight)))
+          best = k;
       }
       if (best == all.size()) break;
       taken[best] = 1, in.push_back(best), grown = true;
@@ -53,8 +55,8 @@ Tie equal(std::size_t a, std::size_t b) { return {{{a, 1}, {b, -1}}}; }
 
 // Lines of a group that share a side: each that joins the first is a proposal of its own.
 // Rulings (places of guides) gather lines round them, but take no part themselves: what is drawn decides.
-void add_lines(const std::vector<AxisLine>& lines, const std::vector<std::size_t>& group, const std::vector<double>& rulings,
-               const ScalarIndex& index, std::vector<Proposal>* out) {
+void add_lines(const std::vector<AxisLine>& lines, const std::vector<std::size_t>& group,
+               const std::vector<double>& rulings, const ScalarIndex& index, std::vector<Proposal>* out) {
   constexpr double ruled = 1e6;  // px: longer than any line
   std::vector<Member> members;
   for (std::size_t k : group) members.push_back({k, lines[k].at_px, lines[k].slack_px, lines[k].length_px()});
@@ -110,7 +112,8 @@ std::vector<Stroke> strokes_of(const std::vector<AxisLine>& lines, const Groupin
   return out;
 }
 
-// Widths further apart than this were meant to differ (thick and thin stems differ by more, common practice, no source).
+// Widths further apart than this were meant to differ (thick and thin stems differ by more, common practice, no
+// source).
 constexpr double largest_width_change = 0.08;
 
 struct Round {
@@ -222,7 +225,8 @@ std::vector<Proposal> propose_overshoots(const SpacedLoops& loops, const Draft& 
     for (const bool top : {true, false}) {
       std::vector<Member> members;
       for (std::size_t k = 0; k < rounds.size(); ++k) {
-        if (rounds[k].top != top || groups.row[rounds[k].loop] != row || !overshoots(rounds[k], lines, groups)) continue;
+        if (rounds[k].top != top || groups.row[rounds[k].loop] != row || !overshoots(rounds[k], lines, groups))
+          continue;
         const SpacedLoop& loop = loops.loops[rounds[k].loop];
         members.push_back({k, rounds[k].y, slack_px(loop, 0), 1});
       }
@@ -278,8 +282,10 @@ std::vector<Proposal> propose_slants(const SpacedLoops& loops, const Draft& draf
       const std::size_t from = l.piece, to = draft.loops[l.loop].next(from);
       Proposal p;
       p.kind = Edit::Kind::slant;
-      p.ties = {{{{index.of(l.loop, Quantity::x, to), 1}, {index.of(l.loop, Quantity::x, from), -1},
-                  {index.of(l.loop, Quantity::y, to), -slope}, {index.of(l.loop, Quantity::y, from), slope}}}};
+      p.ties = {{{{index.of(l.loop, Quantity::x, to), 1},
+                  {index.of(l.loop, Quantity::x, from), -1},
+                  {index.of(l.loop, Quantity::y, to), -slope},
+                  {index.of(l.loop, Quantity::y, from), slope}}}};
       p.joints = {{l.loop, from}, {l.loop, to}};
       out.push_back(std::move(p));
     }

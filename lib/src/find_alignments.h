@@ -9,8 +9,8 @@
 
 namespace batten {
 
-/// Level straights of a row of letters with the ink on one side (feet, tops, crossbars), and upright ones of one letter.
-/// The ruled guides of the paper and the longest straights gather the others; each that joins is one proposal.
+/// Level straights of a row of letters with the ink on one side (feet, tops, crossbars), and upright ones of one
+/// letter. The ruled guides of the paper and the longest straights gather the others; each that joins is one proposal.
 std::vector<Proposal> propose_lines(const SpacedLoops& loops, const Draft& draft, const std::vector<Guide>& guides,
                                     const Grouping& groups, const ScalarIndex& index);
 
@@ -22,7 +22,8 @@ std::vector<Proposal> propose_widths(const SpacedLoops& loops, const Draft& draf
 std::vector<Proposal> propose_overshoots(const SpacedLoops& loops, const Draft& draft, const Grouping& groups,
                                          const ScalarIndex& index);
 
-/// Stems of letters that do not keep to the upright: one slope for all that lean alike. Exact up to the file's rounding.
+/// Stems of letters that do not keep to the upright: one slope for all that lean alike. Exact up to the file's
+/// rounding.
 std::vector<Proposal> propose_slants(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
                                      const ScalarIndex& index);
 

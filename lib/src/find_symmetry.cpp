@@ -12,7 +12,7 @@ namespace {
 
 // The joint that mirrors joint i is partner(i): walking round the one way meets the images of walking round the other.
 struct Match {
-  std::size_t sum = 0;   // partner(i) = (sum - i) mod size
+  std::size_t sum = 0;  // partner(i) = (sum - i) mod size
   double axis_x = 0;
   double worst_px = 0;
 };
@@ -62,7 +62,8 @@ void add_loop(const DraftLoop& d, std::size_t loop, const Match& m, const Scalar
     out->joints.push_back({loop, i});
     if (i <= k) {
       out->mirrored.push_back({{loop, i}, {loop, k}});
-      out->ties.push_back({{{of(Quantity::x, i), 1}, {of(Quantity::x, k), 1}, {reference.first, -1}, {reference.second, -1}}});
+      out->ties.push_back(
+          {{{of(Quantity::x, i), 1}, {of(Quantity::x, k), 1}, {reference.first, -1}, {reference.second, -1}}});
       if (i != k) out->ties.push_back({{{of(Quantity::y, i), 1}, {of(Quantity::y, k), -1}}});
       const Joint &a = d.joints[i], &b = d.joints[k];
       const bool beside_straight = d.pieces[i].straight || d.pieces[d.previous(i)].straight;
@@ -100,7 +101,9 @@ std::vector<Proposal> propose_symmetry(const SpacedLoops& loops, const Draft& dr
       const auto m = match_of(draft.loops[k], most);
       all = m && (!reference || std::abs(m->axis_x - axis) < most);
       if (!all) break;
-      if (!reference) reference = {index.of(k, Quantity::x, 0), index.of(k, Quantity::x, partner(*m, draft.loops[k].size(), 0))}, axis = m->axis_x;
+      if (!reference)
+        reference = {index.of(k, Quantity::x, 0), index.of(k, Quantity::x, partner(*m, draft.loops[k].size(), 0))},
+        axis = m->axis_x;
       add_loop(draft.loops[k], k, *m, index, *reference, &p);
     }
     if (all && reference) out.push_back(std::move(p));

@@ -7,8 +7,8 @@
 
 namespace batten {
 
-/// One proposal for each letter all of whose outlines match node for node: places within slack_px, corners with corners,
-/// straights with straights. The outlines of a letter share their axis.
+/// One proposal for each letter all of whose outlines match node for node: places within slack_px, corners with
+/// corners, straights with straights. The outlines of a letter share their axis.
 std::vector<Proposal> propose_symmetry(const SpacedLoops& loops, const Draft& draft, const ScalarIndex& index);
 
 }  // namespace batten

@@ -21,7 +21,8 @@ void set_value(DraftLoop* d, Quantity of, std::size_t index, double value);
 /// Where a scalar comes from; index is the joint's or the piece's.
 using SlotOf = std::function<Slot(Quantity of, std::size_t index)>;
 
-/// The residual of one piece. Directions that are fixed, or follow from a straight, take no slot. power as in SolveOptions.
+/// The residual of one piece. Directions that are fixed, or follow from a straight, take no slot. power as in
+/// SolveOptions.
 PieceSlots piece_slots(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece, double power, const SlotOf& slot);
 
 /// residual = (value - target) / sd

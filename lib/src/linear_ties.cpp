@@ -64,7 +64,8 @@ TiedScalars tie(std::size_t count, const std::vector<Tie>& ties) {
       for (const auto& [free, f] : sum) add(&s, free, -factor * f / by);
       out.parts[scalar] = parts_of(s);
       for (const auto& p : out.parts[scalar])
-        if (std::find(users[p.free].begin(), users[p.free].end(), scalar) == users[p.free].end()) users[p.free].push_back(scalar);
+        if (std::find(users[p.free].begin(), users[p.free].end(), scalar) == users[p.free].end())
+          users[p.free].push_back(scalar);
     }
   }
   return out;
@@ -88,7 +89,8 @@ std::vector<double> nearest_tied(const TiedScalars& tied, const std::vector<doub
   for (std::size_t i = 0; i < count; ++i)
     for (const auto& p : tied.parts[i]) {
       right[column[p.free]] += weights[i] * p.factor * wanted[i];
-      for (const auto& q : tied.parts[i]) entries.emplace_back(column[p.free], column[q.free], weights[i] * p.factor * q.factor);
+      for (const auto& q : tied.parts[i])
+        entries.emplace_back(column[p.free], column[q.free], weights[i] * p.factor * q.factor);
     }
   Eigen::SparseMatrix<double> normal(columns, columns);
   normal.setFromTriplets(entries.begin(), entries.end());

@@ -8,9 +8,9 @@
 
 namespace batten {
 
-/// x of the upright line about which the loop is its own mirror image: that through its centroid, which lies on any axis
-/// of symmetry of an area. Nothing if the loop and its image miss each other by more than twice what is allowed (either
-/// gives way by half), or if it does not cross the line twice.
+/// x of the upright line about which the loop is its own mirror image: that through its centroid, which lies on any
+/// axis of symmetry of an area. Nothing if the loop and its image miss each other by more than twice what is allowed
+/// (either gives way by half), or if it does not cross the line twice.
 std::optional<double> mirror_axis_x(const SpacedLoop& loop, double allowed_px);
 
 /// The joints on one side of the line and their mirror images in the order of travel; joints on the line stay single.

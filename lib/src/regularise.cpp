@@ -23,7 +23,8 @@ constexpr int most_turns = 12;
 Outline outline_of(const DraftLoop& d) {
   Outline o;
   for (std::size_t i = 0; i < d.size(); ++i)
-    o.nodes.push_back({cubic_of(d, d.previous(i))[2], d.joints[i].at, cubic_of(d, i)[1], !d.joints[i].corner, d.joints[i].reason});
+    o.nodes.push_back(
+        {cubic_of(d, d.previous(i))[2], d.joints[i].at, cubic_of(d, i)[1], !d.joints[i].corner, d.joints[i].reason});
   return o;
 }
 
@@ -42,13 +43,13 @@ Fit fit_of(const SpacedLoop& loop, const DraftLoop& d) {
   return {local_error(loop, d, 0, d.size()).max_px, deviation_of(loop, d).max_px, crosses_itself(outline_of(d))};
 }
 
-// What an edited outline may do: what it was held to, or what it did before. At a corner it is measured against two arms
-// of a few px that are run on to their meeting point; that is known to sigma sqrt(8) (two lines of one independent point
-// each, at a right angle), which comes on top, and a corner that was off moves by a hair when its sides do.
+// What an edited outline may do: what it was held to, or what it did before. At a corner it is measured against two
+// arms of a few px that are run on to their meeting point; that is known to sigma sqrt(8) (two lines of one independent
+// point each, at a right angle), which comes on top, and a corner that was off moves by a hair when its sides do.
 Fit allowed(const SpacedLoop& loop, const Fit& before) {
   const double held = stem_allowance_px(loop);
-  return {std::max(held, before.pieces_px), std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px),
-          before.crosses};
+  return {std::max(held, before.pieces_px),
+          std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses};
 }
 
 bool within(const Fit& now, const Fit& allowed) {
@@ -82,7 +83,8 @@ double moved_px(const Draft& before, const Draft& after, const std::vector<Joint
   return worst;
 }
 
-void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& options, Progress& progress, Regularised* out) {
+void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& options, Progress& progress,
+                Regularised* out) {
   std::vector<std::vector<Straightened>> found(loops.loops.size());
   share_out(
       loops.loops.size(), options.threads,
@@ -94,17 +96,20 @@ void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& 
         };
         found[k] = straighten_loop(c, axes.of_loop[k], holds, &out->draft.loops[k]);
       },
-      [&](std::size_t done) { progress.advance(0.4 * double(done) / double(std::max<std::size_t>(1, loops.loops.size()))); });
+      [&](std::size_t done) {
+        progress.advance(0.4 * double(done) / double(std::max<std::size_t>(1, loops.loops.size())));
+      });
   for (std::size_t k = 0; k < found.size(); ++k)
     for (const Straightened& s : found[k]) {
       const DraftLoop& d = out->draft.loops[k];
       const std::size_t p = piece_at(loops.loops[k], d, s.middle_arc);
-      out->edits.push_back({s.upright ? Edit::Kind::upright : Edit::Kind::level, {{k, p}, {k, d.next(p)}}, s.moved_px, true});
+      out->edits.push_back(
+          {s.upright ? Edit::Kind::upright : Edit::Kind::level, {{k, p}, {k, d.next(p)}}, s.moved_px, true});
     }
 }
 
-std::vector<Proposal> proposals(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes, const std::vector<Guide>& guides,
-                                const Options& options) {
+std::vector<Proposal> proposals(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
+                                const std::vector<Guide>& guides, const Options& options) {
   const ScalarIndex index(draft);
   const Grouping groups = group_loops(loops);
   std::vector<Proposal> out;
@@ -120,8 +125,8 @@ std::vector<Proposal> proposals(const SpacedLoops& loops, const Draft& draft, co
   return out;
 }
 
-// An outline that could be its own mirror image, but whose halves have nodes of their own: one half and its image, solved
-// as such, if that holds; the half with fewer nodes first.
+// An outline that could be its own mirror image, but whose halves have nodes of their own: one half and its image,
+// solved as such, if that holds; the half with fewer nodes first.
 void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft* draft) {
   const ScalarIndex before(*draft);
   std::vector<char> matched(draft->loops.size(), 0);
@@ -234,7 +239,8 @@ class Trial {
     const Point place = worst_place(loops_.loops[loop], next.loops[loop], allowed_[loop]);
     double most = 0;
     for (const Proposal& p : proposals_)
-      if (const std::size_t i = std::size_t(&p - proposals_.data()); kept_[i]) most = std::max(most, blame(p, next, loop, place));
+      if (const std::size_t i = std::size_t(&p - proposals_.data()); kept_[i])
+        most = std::max(most, blame(p, next, loop, place));
     std::size_t worst = proposals_.size();
     for (std::size_t p = 0; p < proposals_.size(); ++p) {
       if (!kept_[p] || !touches(proposals_[p], loop)) continue;

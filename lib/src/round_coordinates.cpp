@@ -86,7 +86,8 @@ std::vector<Point> choices(Point handle, Point at, double step) {
   std::vector<Point> out;
   for (Whole dx : {0, -1, 1})
     for (Whole dy : {0, -1, 1}) {
-      const Point p{multiple(std::llround(middle.x / step) + dx, step), multiple(std::llround(middle.y / step) + dy, step)};
+      const Point p{multiple(std::llround(middle.x / step) + dx, step),
+                    multiple(std::llround(middle.y / step) + dy, step)};
       if ((handle.x == at.x && p.x != at.x) || (handle.y == at.y && p.y != at.y) || p == at) continue;
       out.push_back(p);
     }
@@ -114,12 +115,13 @@ void round_handles(const Outline& o, std::size_t i, double step, Node* n) {
 }  // namespace
 
 void round_coordinates(const Draft& draft, const std::vector<Tie>& ties,
-                       const std::vector<std::pair<JointPlace, JointPlace>>& mirrored, const std::vector<NodeOrder>& orders,
-                       double step, bool handles_too, Drawing* drawing) {
+                       const std::vector<std::pair<JointPlace, JointPlace>>& mirrored,
+                       const std::vector<NodeOrder>& orders, double step, bool handles_too, Drawing* drawing) {
   const ScalarIndex index(draft);
   std::vector<Tie> places = ties_of_straights(draft, index);
   for (const Tie& t : ties)
-    if (std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_place(term.first); })) places.push_back(t);
+    if (std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_place(term.first); }))
+      places.push_back(t);
   const TiedScalars tied = tie(index.count(), places);
   std::vector<double> in_steps(index.count(), 0);
   for (std::size_t k = 0; k < draft.loops.size(); ++k)
@@ -136,9 +138,12 @@ void round_coordinates(const Draft& draft, const std::vector<Tie>& ties,
       Node& n = o.nodes[i];
       const std::size_t j = orders[k].joint_of_node[i];
       node_of[k][j] = i;
-      const Point at{multiple(whole[index.of(k, Quantity::x, j)], step), multiple(whole[index.of(k, Quantity::y, j)], step)};
+      const Point at{multiple(whole[index.of(k, Quantity::x, j)], step),
+                     multiple(whole[index.of(k, Quantity::y, j)], step)};
       // An offset of nothing in x or y stays nothing.
-      const auto moved = [&](Point h) { return Point{h.x == n.at.x ? at.x : at.x + (h.x - n.at.x), h.y == n.at.y ? at.y : at.y + (h.y - n.at.y)}; };
+      const auto moved = [&](Point h) {
+        return Point{h.x == n.at.x ? at.x : at.x + (h.x - n.at.x), h.y == n.at.y ? at.y : at.y + (h.y - n.at.y)};
+      };
       n.handle_in = moved(n.handle_in), n.handle_out = moved(n.handle_out);
       n.at = at;
     }

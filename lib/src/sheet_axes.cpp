@@ -75,7 +75,8 @@ Mean agreed(const std::vector<Lean>& leans, bool upright) {
   if (near < most * total) return {};
   if (m.count == 0) return m;
   m.deg = sum / weight;
-  const double scatter = m.count > 1 ? std::sqrt(std::max(0.0, square / weight - m.deg * m.deg) / double(m.count - 1)) : 0;
+  const double scatter =
+      m.count > 1 ? std::sqrt(std::max(0.0, square / weight - m.deg * m.deg) / double(m.count - 1)) : 0;
   m.sd_deg = std::max(scatter, std::sqrt(1 / weight) * 0.5);  // what is seen, not less than half of what is expected
   return m;
 }

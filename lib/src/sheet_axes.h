@@ -14,8 +14,8 @@ struct AxisIntent {
 
 struct SheetAxes {
   bool turn_known = false;
-  double turn_deg = 0;     ///< of the sheet, positive clockwise on screen; at most largest_turn_deg
-  double turn_sd_deg = 0;  ///< one standard deviation
+  double turn_deg = 0;              ///< of the sheet, positive clockwise on screen; at most largest_turn_deg
+  double turn_sd_deg = 0;           ///< one standard deviation
   std::vector<AxisIntent> of_loop;  ///< outlines of one letter agree
 };
 

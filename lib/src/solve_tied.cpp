@@ -61,7 +61,8 @@ class TiedResidual : public ceres::CostFunction {
 // residual = (sum of factor * block - target) / sd
 class TiedPull : public ceres::CostFunction {
  public:
-  TiedPull(std::vector<TiedScalars::Part> parts, double target, double sd) : parts_(std::move(parts)), target_(target), sd_(sd) {
+  TiedPull(std::vector<TiedScalars::Part> parts, double target, double sd)
+      : parts_(std::move(parts)), target_(target), sd_(sd) {
     set_num_residuals(1);
     for (std::size_t i = 0; i < parts_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
   }
@@ -103,7 +104,13 @@ class SheetRound {
  public:
   SheetRound(const SpacedLoops& loops, const Draft& draft, const std::vector<Tie>& ties, const TiedScalars& tied,
              const std::vector<char>& used, const std::vector<double>& power)
-      : loops_(loops), draft_(draft), tied_(tied), used_(used), power_(power), index_(draft), values_(index_.count(), 0) {
+      : loops_(loops),
+        draft_(draft),
+        tied_(tied),
+        used_(used),
+        power_(power),
+        index_(draft),
+        values_(index_.count(), 0) {
     gather(ties);
   }
 
@@ -158,7 +165,8 @@ class SheetRound {
       }
     }
     for (const Tie& t : ties) {  // directions that are tied lie within half a turn of one another
-      if (!std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_direction(term.first); })) continue;
+      if (!std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_direction(term.first); }))
+        continue;
       double sum = 0;
       for (const auto& [scalar, factor] : t.terms) sum += factor * values_[scalar];
       values_[t.terms.back().first] -= std::round(sum / (2 * pi)) * 2 * pi / t.terms.back().second;

@@ -27,9 +27,9 @@ class ScalarIndex {
 /// Both ends of level and upright straights share a coordinate.
 std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index);
 
-/// Least squares over the loops marked in `used` (one flag a loop): a tied group is one set of parameter blocks, so that
-/// the ties hold exactly. power: of each loop, as in SolveOptions. The other loops stay as they are. Returns false, the draft as it was, if Ceres met something it
-/// can't use.
+/// Least squares over the loops marked in `used` (one flag a loop): a tied group is one set of parameter blocks, so
+/// that the ties hold exactly. power: of each loop, as in SolveOptions. The other loops stay as they are. Returns
+/// false, the draft as it was, if Ceres met something it can't use.
 bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const std::vector<char>& used,
                 const std::vector<double>& power, const std::stop_token& stop, Draft* draft);
 

@@ -23,13 +23,14 @@ constexpr double largest_growth = 0.27;
 constexpr double worthwhile_gain = 1.25;
 constexpr double shortest_side_px = 10;
 // Least length of a run in band widths, by how many of its ends run smoothly on. The bow of a flat arch hides in the
-// wavering of a pencil line over some five band widths (measured on outlines of open fonts drawn with a pencil); letters
-// that lean are drawn from the wrist and have such arches instead of level straights (common practice, no source).
+// wavering of a pencil line over some five band widths (measured on outlines of open fonts drawn with a pencil);
+// letters that lean are drawn from the wrist and have such arches instead of level straights (common practice, no
+// source).
 constexpr double shortest_in_bands[] = {0, 2.5, 6}, shortest_leaning_in_bands = 10;
 
 // Between two barriers (corners, straights on an axis) the loop runs smoothly.
 struct Section {
-  double low = 0, high = 0;  // arcs, unwrapped, high > low
+  double low = 0, high = 0;         // arcs, unwrapped, high > low
   std::size_t first = 0, last = 0;  // joints at the barriers
   bool corner_low = false, corner_high = false;
   bool whole = false;  // once round: no barrier at all
@@ -41,7 +42,9 @@ Section section_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece
   Section s;
   std::size_t a = piece, b = d.next(piece);
   const auto other_straight = [&](std::size_t p) { return p != piece && d.pieces[p].straight; };
-  const auto barrier = [&](std::size_t j) { return d.joints[j].corner || other_straight(j) || other_straight(d.previous(j)); };
+  const auto barrier = [&](std::size_t j) {
+    return d.joints[j].corner || other_straight(j) || other_straight(d.previous(j));
+  };
   for (std::size_t k = 0; k < d.size() && !barrier(a); ++k) a = d.previous(a);
   for (std::size_t k = 0; k < d.size() && !barrier(b); ++k) b = d.next(b);
   s.whole = !barrier(a);
@@ -66,7 +69,8 @@ struct Candidate {
 
 std::vector<double> reaches(const SpacedLoop& loop) {
   std::vector<double> out;
-  for (double k : {0.7, 1.3, 2.2, 3.2}) out.push_back(std::min(0.15 + k * loop.sigma_px, 0.95 * stem_allowance_px(loop)));
+  for (double k : {0.7, 1.3, 2.2, 3.2})
+    out.push_back(std::min(0.15 + k * loop.sigma_px, 0.95 * stem_allowance_px(loop)));
   out.push_back(0.95 * stem_allowance_px(loop));
   return out;
 }
@@ -75,11 +79,14 @@ double zone_at(const DraftLoop& d, std::size_t joint, double way) {
   return d.joints[joint].corner ? std::min(d.joints[joint].zone_px, 0.3 * way) : 0;
 }
 
-// As straight as it is level or upright? An arc grows by 1.58 when the reach grows by 2.5, half of it at either free end;
-// a run between two corners can't grow and is judged by its bow alone.
-bool straight_enough(const SpacedLoop& loop, const AxisRun& r, int free_ends, bool leaning) {
+// As straight as it is level or upright? An arc grows by 1.58 when the reach grows by 2.5, half of it at either free
+// end; a run between two corners can't grow and is judged by its bow alone.
+double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
+
+// side_px: the run and what lies between it and the corners it reaches, where points are not to be trusted.
+bool straight_enough(const SpacedLoop& loop, const AxisRun& r, double side_px, int free_ends, bool leaning) {
   const double bands = free_ends > 0 && leaning ? shortest_leaning_in_bands : shortest_in_bands[free_ends];
-  if (r.length_px() < std::max(shortest_side_px, bands * loop.band_px)) return false;
+  if (side_px < std::max(shortest_side_px, bands * loop.band_px)) return false;
   if (std::abs(r.tilt_deg) > largest_tilt_deg) return false;
   if (free_ends > 0 && r.growth - 1 > largest_growth) return false;
   return std::abs(r.bow_px) < std::max(0.15, 2 * bow_sd_px(loop, r.length_px()));
@@ -94,17 +101,24 @@ bool best_run(const SpacedLoop& loop, const DraftLoop& d, bool leaning, Candidat
   const double from = s.low + loop.even.ahead(s.low, d.joints[c->piece].arc);
   const double own = loop.even.ahead(d.joints[c->piece].arc, d.joints[d.next(c->piece)].arc);
   const double slack = std::max(3.0, 0.5 * loop.scale_px);
+  const double chord_angle = angle_of(d.joints[d.next(c->piece)].at - d.joints[c->piece].at);
   bool found = false;
   for (double reach : reaches(loop))
     for (double share : {0.5, 0.3, 0.7, 0.1, 0.9}) {
       const double seed = std::clamp(from + share * own, low, high);
-      const AxisRun r = axis_run(loop, c->upright, low, high, seed, reach);
-      const bool at_low = !s.whole && r.from - low < slack, at_high = !s.whole && high - r.to < slack;
-      if (!straight_enough(loop, r, int(!at_low) + int(!at_high), leaning)) continue;
-      // A run that ends short of a straight would leave a stub between the two.
-      if ((at_low && !s.corner_low) || (at_high && !s.corner_high)) continue;
+      AxisRun r = axis_run(loop, c->upright, low, high, seed, reach);
+      bool at_low = !s.whole && r.from - low < slack, at_high = !s.whole && high - r.to < slack;
+      if (d.pieces[c->piece].straight && ((at_low && !s.corner_low) || (at_high && !s.corner_high))) continue;
+      // Between two straights that run smoothly on into one another lies a curve: room for it.
+      if (at_low && !s.corner_low) r.from += 2 * loop.scale_px, at_low = false;
+      if (at_high && !s.corner_high) r.to -= 2 * loop.scale_px, at_high = false;
+      const double side_px = (at_high ? s.high : r.to) - (at_low ? s.low : r.from);
+      if (!straight_enough(loop, r, side_px, int(!at_low) + int(!at_high), leaning)) continue;
+      if (at_low && at_high && off_axis_deg(chord_angle) > largest_tilt_deg) continue;
       // A straight that begins at a corner is not cut short of it.
-      if (d.pieces[c->piece].straight && ((s.corner_low && s.first == c->piece && !at_low) || (s.corner_high && s.last == d.next(c->piece) && !at_high))) continue;
+      if (d.pieces[c->piece].straight && ((s.corner_low && s.first == c->piece && !at_low) ||
+                                          (s.corner_high && s.last == d.next(c->piece) && !at_high)))
+        continue;
       if (found && r.length_px() < worthwhile_gain * c->run.length_px()) continue;
       c->run = r, found = true;
       c->from_barrier = at_low, c->to_barrier = at_high;
@@ -122,7 +136,8 @@ Joint end_joint(const SpacedLoop& loop, const Candidate& c, double arc) {
 }
 
 // The straight put in: joints inside its run go; the smooth joint beside either end gives way too where asked.
-DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const Candidate& c, bool drop_before, bool drop_after) {
+DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const Candidate& c, bool drop_before,
+                        bool drop_after) {
   const double from = c.from_barrier ? c.section.low : c.run.from, to = c.to_barrier ? c.section.high : c.run.to;
   const double length = loop.even.length_px(), room = 0.5 * shortest_piece_px(loop);
   const auto unwrapped = [&](double arc) { return from + loop.even.ahead(from, arc); };
@@ -134,7 +149,8 @@ DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const Candid
     const bool is_from = c.from_barrier && i == c.section.first, is_to = c.to_barrier && i == c.section.last;
     if (!is_from && !is_to && a > to + room && a < from + length - room) kept.push_back(i);
   }
-  std::sort(kept.begin(), kept.end(), [&](std::size_t a, std::size_t b) { return unwrapped(d.joints[a].arc) < unwrapped(d.joints[b].arc); });
+  std::sort(kept.begin(), kept.end(),
+            [&](std::size_t a, std::size_t b) { return unwrapped(d.joints[a].arc) < unwrapped(d.joints[b].arc); });
   const auto may_go = [&](std::size_t i) {
     const Joint& j = d.joints[i];
     const auto other_straight = [&](std::size_t p) { return p != c.piece && d.pieces[p].straight; };
@@ -197,8 +213,6 @@ double moved_px(const DraftLoop& before, const DraftLoop& after, std::size_t pie
   return worst;
 }
 
-double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
-
 bool is_seed(const DraftLoop& d, std::size_t i, const AxisIntent& intent, bool* upright) {
   if (on_axis(d.pieces[i])) return false;
   const double angle = angle_of(d.joints[d.next(i)].at - d.joints[i].at);
@@ -208,7 +222,8 @@ bool is_seed(const DraftLoop& d, std::size_t i, const AxisIntent& intent, bool* 
 }
 
 // Least squares first; where that misses by little, higher norms share the deviation out more evenly.
-bool settle_within(const SpacedLoop& loop, std::size_t centre, double allowed, const std::stop_token& stop, DraftLoop* d) {
+bool settle_within(const SpacedLoop& loop, std::size_t centre, double allowed, const std::stop_token& stop,
+                   DraftLoop* d) {
   const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
   for (double power : {2.0, 6.0, 12.0}) {
     if (!solve_joint(loop, d, freed_round(*d, centre, 3), {power > 2 ? 2 : 3, power, 8}, stop)) return false;
@@ -225,21 +240,25 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece)
 }
 
 // The straight as it stands, turned onto the axis.
-bool try_turn(const EditContext& c, const Holds& holds, std::size_t piece, bool upright, DraftLoop* d, std::vector<Straightened>* edits) {
+bool try_turn(const EditContext& c, const Holds& holds, std::size_t piece, bool upright, DraftLoop* d,
+              std::vector<Straightened>* edits) {
   const double angle = angle_of(d->joints[d->next(piece)].at - d->joints[piece].at);
   if (!d->pieces[piece].straight || off_axis_deg(angle) > largest_tilt_deg) return false;
   DraftLoop next = *d;
   (upright ? next.pieces[piece].upright : next.pieces[piece].level) = true;
   const double before = local_error(c.loop, *d, (piece + 3 * d->size() - 3) % d->size(), 7).max_px;
-  if (!settle_within(c.loop, piece, std::max(before, stem_allowance_px(c.loop)), c.stop, &next) || !holds(*d, next)) return false;
+  if (!settle_within(c.loop, piece, std::max(before, stem_allowance_px(c.loop)), c.stop, &next) || !holds(*d, next))
+    return false;
   edits->push_back({upright, middle_arc(c.loop, next, piece), moved_px(*d, next, piece)});
   *d = std::move(next);
   return true;
 }
 
-bool try_run(const EditContext& c, const Holds& holds, const Candidate& candidate, DraftLoop* d, std::vector<Straightened>* edits) {
+bool try_run(const EditContext& c, const Holds& holds, const Candidate& candidate, DraftLoop* d,
+             std::vector<Straightened>* edits) {
   const double least = std::max(shortest_side_px, 0.6 * candidate.run.length_px());
-  for (const auto& [before, after] : {std::pair(true, true), std::pair(true, false), std::pair(false, true), std::pair(false, false)}) {
+  for (const auto& [before, after] :
+       {std::pair(true, true), std::pair(true, false), std::pair(false, true), std::pair(false, false)}) {
     DraftLoop next = with_straight(c.loop, *d, candidate, before, after);
     if (next.size() < 3 || next.size() > d->size() + 1 || !fit_beside(c.loop, &next, c.stop)) continue;
     if (!settle_within(c.loop, 0, stem_allowance_px(c.loop), c.stop, &next)) continue;
@@ -257,7 +276,8 @@ bool try_run(const EditContext& c, const Holds& holds, const Candidate& candidat
 
 }  // namespace
 
-std::vector<Straightened> straighten_loop(const EditContext& c, const AxisIntent& intent, const Holds& holds, DraftLoop* d) {
+std::vector<Straightened> straighten_loop(const EditContext& c, const AxisIntent& intent, const Holds& holds,
+                                          DraftLoop* d) {
   std::vector<Straightened> edits;
   for (std::size_t i = 0; i < d->size(); ++i) {
     bool upright = false;
@@ -270,7 +290,8 @@ std::vector<Straightened> straighten_loop(const EditContext& c, const AxisIntent
     for (std::size_t i = 0; i < d->size(); ++i) {
       Candidate k;
       const double middle = middle_arc(c.loop, *d, i);
-      if (std::any_of(tried.begin(), tried.end(), [&](double t) { return std::abs(c.loop.even.way(t, middle)) < 1; })) continue;
+      if (std::any_of(tried.begin(), tried.end(), [&](double t) { return std::abs(c.loop.even.way(t, middle)) < 1; }))
+        continue;
       if (!is_seed(*d, i, intent, &k.upright)) continue;
       k.piece = i, k.section = section_of(c.loop, *d, i);
       if (!best_run(c.loop, *d, !intent.upright, &k)) {

@@ -16,7 +16,8 @@ struct Turn {
 Point middle_of(const SpacedLoops& loops) {
   Point lo{1e300, 1e300}, hi{-1e300, -1e300};
   for (const SpacedLoop& l : loops.loops)
-    for (Point p : l.even.points) lo = {std::min(lo.x, p.x), std::min(lo.y, p.y)}, hi = {std::max(hi.x, p.x), std::max(hi.y, p.y)};
+    for (Point p : l.even.points)
+      lo = {std::min(lo.x, p.x), std::min(lo.y, p.y)}, hi = {std::max(hi.x, p.x), std::max(hi.y, p.y)};
   return loops.loops.empty() ? Point{} : 0.5 * (lo + hi);
 }
 
