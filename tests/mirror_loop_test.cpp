@@ -1,0 +1,62 @@
+#include "mirror_loop.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "support/shapes.h"
+
+namespace batten {
+namespace {
+
+SpacedLoop spaced(const support::Polyline& p) {
+  SpacedLoop loop;
+  loop.even = resample(p, 0.5);
+  return loop;
+}
+
+TEST(MirrorLoop, TheAxisOfAnEllipseIsItsCentre) {
+  const SpacedLoop loop = spaced(support::ellipse_points({203.7, 150.2}, 120, 90, 0, 0.5));
+  const auto axis_x = mirror_axis_x(loop, 0.5);
+  ASSERT_TRUE(axis_x);
+  EXPECT_NEAR(*axis_x, 203.7, 0.01);
+}
+
+TEST(MirrorLoop, ATriangleThatLeansHasNone) {
+  const auto leaning = support::points_of(support::polygon({{100, 40}, {220, 240}, {60, 240}}), 0.5);
+  EXPECT_FALSE(mirror_axis_x(spaced(leaning), 1));
+  const auto upright = support::points_of(support::polygon({{140, 40}, {220, 240}, {60, 240}}), 0.5);
+  const auto axis_x = mirror_axis_x(spaced(upright), 1);
+  ASSERT_TRUE(axis_x);
+  EXPECT_NEAR(*axis_x, 140, 0.1) << "the centroid of a triangle lies below its apex if it is isosceles";
+}
+
+TEST(MirrorLoop, HalfAndImageAreMirrored) {
+  const support::Polyline corners{{140, 40}, {220, 240}, {60.4, 240}};
+  const SpacedLoop loop = spaced(support::points_of(support::polygon(corners), 0.5));
+  DraftLoop d;
+  double arc = 0;
+  for (std::size_t i = 0; i < corners.size(); ++i) {
+    Joint j;
+    j.at = j.anchor = corners[i], j.arc = arc, j.corner = true, j.reason = Reason::corner;
+    d.joints.push_back(j);
+    Piece p;
+    p.straight = true;
+    d.pieces.push_back(p);
+    arc += distance(corners[i], corners[(i + 1) % corners.size()]);
+  }
+  for (const bool left : {true, false}) {
+    const auto half = mirrored_half(loop, d, 140, left);
+    ASSERT_TRUE(half);
+    ASSERT_EQ(half->size(), 3u);
+    double sum = 0;
+    for (const Joint& j : half->joints) sum += j.at.x - 140;
+    EXPECT_NEAR(sum, 0, 1e-12);
+    double arcs = 0;
+    for (std::size_t i = 0; i < 3; ++i) arcs += loop.even.ahead(half->joints[i].arc, half->joints[half->next(i)].arc);
+    EXPECT_NEAR(arcs, loop.even.length_px(), 1e-6) << "once round, in the order of travel";
+  }
+}
+
+}  // namespace
+}  // namespace batten
