@@ -118,8 +118,9 @@ void put_corners_on_lines(const std::vector<Straight>& straights, const std::vec
     }
     Corner& c = (*corners)[k];
     Point at;
-    // Where the ink has decided, the lines only trim: they say nothing of how far a tip was drawn.
-    const double trust = c.weighed() ? 0.6 * loop.band_px : std::max(3.0, 2.5 * c.zone_px);
+    // Where the ink has decided, the lines only trim: they say nothing of how far a tip was drawn, and lines that pass
+    // it by more than a fit may miss a point were led off by the round of the corner.
+    const double trust = c.weighed() ? loop.limit_px : std::max(3.0, 2.5 * c.zone_px);
     if (before && after) {
       if (lines_meet(*before, *after, &at) && distance(at, c.apex) < trust) c.apex = at;
     } else if (before || after) {
