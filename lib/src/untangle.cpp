@@ -5,12 +5,13 @@
 
 #include "minimise_segments.h"
 #include "piece_data.h"
+#include "place_nodes.h"
 
 namespace batten {
 namespace {
 
-// A chord of a piece of 100 px is off by less than a tenth of a pixel; denser towards the ends, where curves cross beside
-// their common corner.
+// A chord of a piece of 100 px is off by less than a tenth of a pixel; denser towards the ends, where curves cross
+// beside their common corner.
 constexpr int chords = 40;
 
 struct Flat {
@@ -70,6 +71,30 @@ void plain_handles(const SpacedLoop& loop, DraftLoop* d, std::size_t piece) {
   settle_angles(d);
 }
 
+// A long curve may swing over the other side just before an acute tip: a node clear of the zone keeps it on its own.
+// Returns whether there was room.
+bool node_beside_tip(const SpacedLoop& loop, DraftLoop* d, std::size_t corner, bool leaving) {
+  const std::size_t piece = leaving ? corner : d->previous(corner), far = leaving ? d->next(piece) : piece;
+  const Joint c = d->joints[corner];
+  const double clear = 1.5 * c.zone_px;
+  const double way = leaving ? loop.even.ahead(c.arc, d->joints[far].arc) : loop.even.ahead(d->joints[far].arc, c.arc);
+  if (d->pieces[piece].straight || way < 2 * clear) return false;
+  const Joint node = smooth_joint(loop, c.arc + (leaving ? clear : -clear), Reason::added);
+  Piece head = d->pieces[piece], tail = head;
+  const double third = distance(c.at, node.at) / 3;
+  const double rest = distance(d->joints[far].at, node.at) / 3;
+  (leaving ? head : tail).h0 = (leaving ? head : tail).h1 = third;
+  (leaving ? tail : head).h0 = (leaving ? tail : head).h1 = rest;
+  head.fixed1 = tail.fixed0 = false;
+  if (leaving) head.a0 = angle_of(node.at - c.at), head.fixed0 = false;
+  if (!leaving) tail.a1 = angle_of(c.at - node.at), tail.fixed1 = false;
+  d->joints.insert(d->joints.begin() + std::ptrdiff_t(piece + 1), node);
+  d->pieces[piece] = head;
+  d->pieces.insert(d->pieces.begin() + std::ptrdiff_t(piece + 1), tail);
+  settle_angles(d);
+  return true;
+}
+
 void straighten(DraftLoop* d, std::size_t piece) {
   d->pieces[piece] = Piece{};
   d->pieces[piece].straight = true;
@@ -91,8 +116,17 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
     return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
   };
   out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  for (std::size_t j : {x.first, x.second})
+    if (d.joints[j].corner && (d.next(x.first) == j || d.next(x.second) == j))
+      for (int sides : {1, 2, 3})
+        out.push_back([&c, j, sides](DraftLoop* n) {
+          bool done = (sides & 1) == 0 || node_beside_tip(c.loop, n, j, true);
+          if (done && (sides & 2)) done = node_beside_tip(c.loop, n, j, false);
+          return done;
+        });
   // Two corners that were told apart although they are one: either goes.
-  for (std::size_t p : {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
+  for (std::size_t p :
+       {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
     const std::size_t e = d.next(p);
     const bool short_side = distance(d.joints[p].at, d.joints[e].at) < 2 * c.loop.scale_px;
     if (!short_side || !d.joints[p].corner || !d.joints[e].corner || d.size() <= 3) continue;
