@@ -270,6 +270,8 @@ bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const st
       if (used[k]) renew_arcs(loops.loops[k], &next.loops[k]);
     *draft = std::move(next);
   }
+  for (std::size_t k = 0; k < draft->loops.size(); ++k)  // the last round moved nodes: caps are where they stand now
+    if (used[k]) clamp_handles(&draft->loops[k]), settle_angles(&draft->loops[k]);
   return true;
 }
 
