@@ -192,9 +192,12 @@ void measure_glyph(const support::FontCase& c, Glyph& out) {
   Loops loops;
   for (const Outline& o : truth) loops.push_back(support::points_of(o, 0.5));
   support::PencilCase drawing;
-  drawing.name = text_of(c), drawing.font = c.font, drawing.characters = std::string(1, char(c.character));
+  drawing.name = text_of(c), drawing.font = c.font.substr(0, c.font.find('.')),
+  drawing.characters = std::string(1, char(c.character));
   drawing.hand = support::Hand::single, drawing.height_px = height_px;
   const support::Drawn drawn = support::draw_case(drawing);
+  out.missing = drawn.truth.empty();
+  if (out.missing) return;
   for (const double tolerance : tolerances) {
     for (const auto extremes : {Options::Extremes::required, Options::Extremes::free}) {
       const bool free = extremes == Options::Extremes::free;

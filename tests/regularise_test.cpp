@@ -14,7 +14,9 @@
 #include "minimise_segments.h"
 #include "place_nodes.h"
 #include "refine_curves.h"
+#include "support/font_cases.h"
 #include "support/pencil.h"
+#include "support/pencil_case.h"
 #include "support/shapes.h"
 #include "support/svg_reader.h"
 #include "weigh_corners.h"
@@ -419,6 +421,37 @@ TEST(Regularise, RoundsKeepTheirOvershoot) {
     lowest.insert(y);
   }
   EXPECT_EQ(lowest.size(), 1u);
+}
+
+// Common practice, no source: a handle meant to be level or upright is exactly so; 3 degrees are what the eye takes for
+// meant. Edits must not bring a handle between two curves so near an axis and leave it there.
+TEST(Regularise, NoHandleBetweenCurvesIsLeftNearAnAxis) {
+  Options options;
+  options.tolerance_px = 1.5;
+  std::size_t edits = 0, handles = 0;
+  for (const support::FontCase& c : support::font_cases(U"aGk")) {
+    support::PencilCase drawing;
+    drawing.name = text_of(c), drawing.font = c.font.substr(0, c.font.find('.')),
+    drawing.characters = std::string(1, char(c.character));
+    drawing.hand = support::Hand::single, drawing.height_px = 300;
+    const support::GrayImage image = support::draw_case(drawing).image;
+    const auto result = convert({image.pixels.data(), image.width, image.height, image.width}, options);
+    ASSERT_TRUE(result) << text_of(c) << ": " << result.error().message;
+    edits += std::size_t(
+        std::count_if(result->report.edits.begin(), result->report.edits.end(), [](const Edit& e) { return e.kept; }));
+    for (const Outline& o : result->drawing.outlines)
+      for (std::size_t i = 0; i < o.nodes.size(); ++i) {
+        const Node& n = o.nodes[i];
+        if (!n.smooth || o.is_straight(i) || o.is_straight((i + o.nodes.size() - 1) % o.nodes.size())) continue;
+        const double deg = std::atan2(n.handle_out.y - n.at.y, n.handle_out.x - n.at.x) * 180 / 3.14159265358979;
+        const double off_deg = std::abs(deg - 90 * std::round(deg / 90));
+        handles += off_deg < 3;
+        EXPECT_FALSE(off_deg > 0.02 && off_deg < 3)
+            << text_of(c) << " at " << n.at.x << ", " << n.at.y << ": " << off_deg;
+      }
+  }
+  EXPECT_GT(edits, 20u);
+  EXPECT_GT(handles, 80u);
 }
 
 TEST(Regularise, DirectionAndStart) {

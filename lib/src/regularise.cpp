@@ -259,6 +259,37 @@ class Trial {
   const std::stop_token& stop_;
 };
 
+// Handles that edits have brought near an axis are put on it, as refine_curves() does, with the ties held; not in an
+// outline that can't bear it. moving: the outlines that were edited.
+void snap_again(const SpacedLoops& loops, const std::vector<Tie>& ties, const std::vector<char>& moving,
+                const std::stop_token& stop, Draft* draft) {
+  const std::size_t count = draft->loops.size();
+  std::vector<char> snapped(count, 0);
+  Draft wanted = *draft;
+  for (std::size_t k = 0; k < count; ++k)
+    if (moving[k] && snap_handles(&wanted.loops[k]) > 0) snapped[k] = 1;
+  const auto any = [&] { return std::count(snapped.begin(), snapped.end(), 1) > 0; };
+  const auto held = [&](const Draft& next, std::size_t k) {
+    return within(fit_of(loops.loops[k], next.loops[k]),
+                  allowed(loops.loops[k], fit_of(loops.loops[k], draft->loops[k])));
+  };
+  for (int turn = 0; turn < most_turns && any(); ++turn) {
+    Draft next = *draft;
+    for (std::size_t k = 0; k < count; ++k)
+      if (snapped[k]) next.loops[k] = wanted.loops[k];
+    std::vector<double> power(count, 2);
+    std::vector<std::size_t> off;
+    for (const double higher : {6.0, 12.0, 0.0}) {
+      if (!solve_tied(loops, ties, moving, power, stop, &next) || stop.stop_requested()) return;
+      off.clear();
+      for (std::size_t k = 0; k < count; ++k)
+        if (moving[k] && !held(next, k)) off.push_back(k), power[k] = higher;
+      if (off.empty()) return void(*draft = std::move(next));
+    }
+    for (const std::size_t k : off) snapped[k] = 0;
+  }
+}
+
 }  // namespace
 
 Result<Regularised> regularise(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
@@ -281,6 +312,12 @@ Result<Regularised> regularise(const SpacedLoops& loops, const Draft& draft, con
       if (trial.kept(p)) out.mirrored.insert(out.mirrored.end(), q.mirrored.begin(), q.mirrored.end());
     }
   }
+  std::vector<char> tied(loops.loops.size(), 0);
+  for (const DraftEdit& e : out.edits)
+    if (e.kept)
+      for (const JointPlace& j : e.joints) tied[j.loop] = 1;
+  snap_again(loops, out.ties, tied, progress.stop_token(), &out.draft);
+  if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   return out;
 }
