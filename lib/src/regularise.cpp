@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <numeric>
 #include <optional>
 
 #include "batten/measure.h"
@@ -194,7 +196,6 @@ class Trial {
       if (kept_[p]) out.insert(out.end(), proposals_[p].ties.begin(), proposals_[p].ties.end());
     return out;
   }
-  const std::vector<Proposal>& all() const { return proposals_; }
   bool kept(std::size_t p) const { return kept_[p]; }
 
  private:
@@ -273,7 +274,8 @@ void snap_again(const SpacedLoops& loops, const std::vector<Tie>& ties, const st
     return within(fit_of(loops.loops[k], next.loops[k]),
                   allowed(loops.loops[k], fit_of(loops.loops[k], draft->loops[k])));
   };
-  for (int turn = 0; turn < most_turns && any(); ++turn) {
+  constexpr int most_snaps = 3;  // turns; outlines that are off drop out together
+  for (int turn = 0; turn < most_snaps && any(); ++turn) {
     Draft next = *draft;
     for (std::size_t k = 0; k < count; ++k)
       if (snapped[k]) next.loops[k] = wanted.loops[k];
@@ -290,6 +292,57 @@ void snap_again(const SpacedLoops& loops, const std::vector<Tie>& ties, const st
   }
 }
 
+// Outlines that proposals tie together, and those proposals. Groups know nothing of each other.
+struct Group {
+  std::vector<char> loops;  // one flag a loop
+  std::vector<std::size_t> proposals;
+  Draft draft;  // of its loops; the others are as they were
+  std::vector<Tie> ties;
+  std::vector<char> kept;  // one flag a proposal of the group
+};
+
+std::vector<Group> groups_of(const std::vector<Proposal>& proposals, const std::vector<char>& edited) {
+  std::vector<std::size_t> parent(edited.size());
+  std::iota(parent.begin(), parent.end(), std::size_t{0});
+  const auto root = [&](std::size_t k) {
+    while (parent[k] != k) k = parent[k] = parent[parent[k]];
+    return k;
+  };
+  std::vector<char> concerned = edited;
+  for (const Proposal& p : proposals)
+    for (const JointPlace& j : p.joints) {
+      concerned[j.loop] = 1;
+      parent[root(j.loop)] = root(p.joints.front().loop);
+    }
+  std::map<std::size_t, Group> by_root;
+  for (std::size_t k = 0; k < edited.size(); ++k) {
+    if (!concerned[k]) continue;
+    Group& g = by_root[root(k)];
+    g.loops.resize(edited.size(), 0);
+    g.loops[k] = 1;
+  }
+  for (std::size_t p = 0; p < proposals.size(); ++p)
+    if (!proposals[p].joints.empty()) by_root[root(proposals[p].joints.front().loop)].proposals.push_back(p);
+  std::vector<Group> out;
+  for (auto& [k, group] : by_root) out.push_back(std::move(group));
+  return out;
+}
+
+void solve_group(const SpacedLoops& loops, const Draft& before, const std::vector<Proposal>& proposals,
+                 const std::stop_token& stop, Group* g) {
+  std::vector<Proposal> own;
+  for (const std::size_t p : g->proposals) own.push_back(proposals[p]);
+  g->kept.assign(own.size(), 0);
+  g->draft = before;
+  if (!own.empty()) {
+    Trial trial(loops, before, std::move(own), stop);
+    g->draft = trial.run();
+    g->ties = trial.ties();
+    for (std::size_t p = 0; p < g->kept.size(); ++p) g->kept[p] = trial.kept(p);
+  }
+  snap_again(loops, g->ties, g->loops, stop, &g->draft);
+}
+
 }  // namespace
 
 Result<Regularised> regularise(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
@@ -299,25 +352,33 @@ Result<Regularised> regularise(const SpacedLoops& loops, const Draft& draft, con
   if (options.regularise.axes) straighten(loops, axes, options, progress, &out);
   if (progress.stopped()) return progress.cancelled();
   if (options.symmetry) mirror_halves(loops, progress.stop_token(), &out.draft);
-  std::vector<Proposal> wanted = proposals(loops, out.draft, axes, guides, options);
-  if (!wanted.empty()) {
-    const Draft before = out.draft;
-    Trial trial(loops, before, std::move(wanted), progress.stop_token());
-    out.draft = trial.run();
-    if (progress.stopped()) return progress.cancelled();
-    out.ties = trial.ties();
-    for (std::size_t p = 0; p < trial.all().size(); ++p) {
-      const Proposal& q = trial.all()[p];
-      out.edits.push_back({q.kind, q.joints, trial.kept(p) ? moved_px(before, out.draft, q.joints) : 0, trial.kept(p)});
-      if (trial.kept(p)) out.mirrored.insert(out.mirrored.end(), q.mirrored.begin(), q.mirrored.end());
-    }
-  }
-  std::vector<char> tied(loops.loops.size(), 0);
+  const std::vector<Proposal> wanted = proposals(loops, out.draft, axes, guides, options);
+  std::vector<char> edited(loops.loops.size(), 0);
   for (const DraftEdit& e : out.edits)
-    if (e.kept)
-      for (const JointPlace& j : e.joints) tied[j.loop] = 1;
-  snap_again(loops, out.ties, tied, progress.stop_token(), &out.draft);
+    for (const JointPlace& j : e.joints) edited[j.loop] = 1;
+  std::vector<Group> groups = groups_of(wanted, edited);
+  const Draft before = out.draft;
+  share_out(
+      groups.size(), options.threads,
+      [&](std::size_t g) {
+        if (!progress.stopped()) solve_group(loops, before, wanted, progress.stop_token(), &groups[g]);
+      },
+      [&](std::size_t done) {
+        progress.advance(0.4 + 0.6 * double(done) / double(std::max<std::size_t>(1, groups.size())));
+      });
   if (progress.stopped()) return progress.cancelled();
+  std::vector<char> kept(wanted.size(), 0);
+  for (Group& g : groups) {
+    for (std::size_t k = 0; k < g.loops.size(); ++k)
+      if (g.loops[k]) out.draft.loops[k] = std::move(g.draft.loops[k]);
+    out.ties.insert(out.ties.end(), g.ties.begin(), g.ties.end());
+    for (std::size_t p = 0; p < g.proposals.size(); ++p) kept[g.proposals[p]] = g.kept[p];
+  }
+  for (std::size_t p = 0; p < wanted.size(); ++p) {
+    const Proposal& q = wanted[p];
+    out.edits.push_back({q.kind, q.joints, kept[p] ? moved_px(before, out.draft, q.joints) : 0, kept[p] != 0});
+    if (kept[p]) out.mirrored.insert(out.mirrored.end(), q.mirrored.begin(), q.mirrored.end());
+  }
   progress.advance(1);
   return out;
 }
