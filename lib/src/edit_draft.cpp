@@ -56,6 +56,7 @@ std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_
 }
 
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
+  constexpr double hopeless = 2.5;  // limits after one round of least squares: none of those was held in the end
   if (d->size() <= 2) return false;
   const std::size_t before = d->previous(joint);
   if (d->pieces[joint].straight || d->pieces[before].straight) return false;
@@ -65,9 +66,13 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
   settle_angles(&next);
   if (fit_piece(c.loop, &next, piece, false) > 5 * c.loop.limit_px) return false;
   for (int power : {2, 6, 12, 24}) {
-    const SolveOptions o{power > 12 ? 4 : power > 2 ? 2 : 3, power, 8};
-    if (!solve(c, &next, freed_round(next, piece, 2), o)) return false;
+    const std::vector<char> freed = freed_round(next, piece, 2);
     const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
+    if (power == 2) {  // one round tells most of those that can't do without the node
+      if (!solve(c, &next, freed, {1, power, 8})) return false;
+      if (local_error(c.loop, next, from, 6).max_px > hopeless * c.loop.limit_px) return false;
+    }
+    if (!solve(c, &next, freed, {power > 12 ? 4 : 2, power, 8})) return false;
     const double worst = local_error(c.loop, next, from, 6).max_px;
     if (worst <= c.loop.limit_px) {
       *d = std::move(next);

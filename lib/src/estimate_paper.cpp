@@ -111,7 +111,7 @@ cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
 
 }  // namespace
 
-Paper estimate_paper(const Plane<float>& grey) {
+Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop) {
   const cv::Mat1f full = as_mat(grey);
   const int reduce = std::max(1, int(std::lround(std::max(grey.width, grey.height) / copy_side_px)));
   cv::Mat1f copy;
@@ -119,13 +119,16 @@ Paper estimate_paper(const Plane<float>& grey) {
   const double side_px = std::max(copy.cols, copy.rows);
   const cv::Mat1f smooth = gauss(copy, 1);
   const cv::Mat1f widest = closing(smooth, .4 * side_px);
+  if (stop.stop_requested()) return {};
   const cv::Mat1b dark = find_dark(smooth, side_px, relative_noise(copy), widest);
   cv::Mat1b near;
   cv::dilate(dark, near, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   cv::Mat1f weight;
   cv::Mat1b(1 - near).convertTo(weight, CV_32F);
+  if (stop.stop_requested()) return {};
   const cv::Mat1f paper = fill_in(copy, weight, side_px);
 
+  if (stop.stop_requested()) return {};
   Paper out{Plane<float>(copy.cols, copy.rows), Plane<std::uint8_t>(copy.cols, copy.rows),
             Plane<std::uint8_t>(copy.cols, copy.rows)};
   find_unreliable(widest, side_px).copyTo(as_mat(out.unreliable));

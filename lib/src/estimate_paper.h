@@ -2,6 +2,7 @@
 // Leaf of separate_ink: how bright the bare paper would be at every place.
 
 #include <cstdint>
+#include <stop_token>
 
 #include "plane.h"
 
@@ -20,6 +21,7 @@ inline constexpr float paper_floor = .02f;
 
 /// Closings fill dark places narrower than themselves: a small one finds lines, a large one shaded areas; what they
 /// find is left out of averages of falling width, each blended in where enough bare paper lies around.
-Paper estimate_paper(const Plane<float>& grey);
+/// Cut short (and to be thrown away) when asked to stop.
+Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop);
 
 }  // namespace batten

@@ -186,11 +186,14 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   const cv::Mat1f smooth = gauss(as_mat(ink.ink), smoothing);
   if (progress.stopped()) return progress.cancelled();
   const double top = sheet_top(smooth, threshold);
+  if (progress.stopped()) return progress.cancelled();
   Patches out;
   if (top <= 0) return out;
   cv::Mat1b mask = smooth > std::max(.12 * top, threshold);
   cv::dilate(mask, mask, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
+  if (progress.stopped()) return progress.cancelled();
   Components c = components_of(mask);
+  if (progress.stopped()) return progress.cancelled();
   drop_faint(smooth, .3 * top, c);
   progress.advance(.3);
   const auto measure = [&](int label, PixelBox box) {

@@ -6,6 +6,7 @@
 #include "parallel.h"
 #include "plane_cv.h"
 #include "profile.h"
+#include "weighted_middle.h"
 
 namespace batten {
 namespace {
@@ -66,22 +67,6 @@ void cut_neighbours(Profiles& p, const Polyline& loop, const Polyline& out, cons
   }
 }
 
-double middle_of(const Profiles& p, int row, double window_px) {
-  const float* v = p.values.row(row);
-  double centre = 0;
-  for (int round = 0; round < 4; ++round) {
-    double sum = 0, moment = 0;
-    for (int j = 0; j < p.values.width; ++j) {
-      const double u = p.offset(j), d = (u - centre) / window_px;
-      const double w = v[j] * std::exp(-.5 * d * d);
-      sum += w, moment += w * u;
-    }
-    if (sum <= 1e-9) break;
-    centre = moment / sum;
-  }
-  return centre;
-}
-
 void smooth_ring(std::vector<double>& v, double sigma_steps) {
   Polyline p(v.size());
   for (std::size_t i = 0; i < v.size(); ++i) p[i].x = v[i];
@@ -97,7 +82,8 @@ Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSett
   cut_neighbours(p, loop, out, map, which, 2 * s.band_px / double(loop.size()));
   average_along(p.values, s.band_px);
   std::vector<double> shift(loop.size());
-  for (std::size_t i = 0; i < loop.size(); ++i) shift[i] = middle_of(p, int(i), .72 * s.band_px);
+  const WeightedMiddle middle_of(p.values.width, p.offset(0), p.offset(1) - p.offset(0), .72 * s.band_px);
+  for (std::size_t i = 0; i < loop.size(); ++i) shift[i] = middle_of(p.values.row(int(i)));
   smooth_ring(shift, .5 * s.band_px);
   Polyline moved = loop;
   for (std::size_t i = 0; i < loop.size(); ++i) moved[i] = moved[i] + shift[i] * out[i];

@@ -44,12 +44,24 @@ void LoopIndex::visit(Point p, double radius_px, Visit&& each) const {
 
 LoopIndex::Place LoopIndex::nearest(Point p, double radius_px) const {
   Place best;
+  if (cells_.empty()) return best;
+  const int x = int(std::floor((p.x - origin_.x) / cell_px_)), y = int(std::floor((p.y - origin_.y) / cell_px_));
   double best2 = std::numeric_limits<double>::infinity();
-  visit(p, radius_px, [&](const Entry& e, double d2) {
-    if (d2 < best2 || (d2 == best2 && (e.loop < best.loop || (e.loop == best.loop && e.arc < best.arc))))
-      best2 = d2, best = {e.loop, e.arc, 0};
-    return true;
-  });
+  const auto look_in = [&](int u, int v) {
+    if (u < 0 || v < 0 || u >= columns_ || v >= rows_) return;
+    for (const Entry& e : cells_[std::size_t(v) * std::size_t(columns_) + std::size_t(u)]) {
+      const double d2 = norm2(e.at - p);
+      if (d2 > radius_px * radius_px) continue;
+      if (d2 < best2 || (d2 == best2 && (e.loop < best.loop || (e.loop == best.loop && e.arc < best.arc))))
+        best2 = d2, best = {e.loop, e.arc, 0};
+    }
+  };
+  // Rings of cells: what lies in ring k is at least k - 1 cells away.
+  for (int k = 0; k == 0 || (k - 1) * cell_px_ <= radius_px; ++k) {
+    if (k > 0 && best2 < (k - 1) * cell_px_ * ((k - 1) * cell_px_)) break;
+    for (int v = y - k; v <= y + k; ++v)
+      for (int u = x - k; u <= x + k; u += (v == y - k || v == y + k || k == 0) ? 1 : 2 * k) look_in(u, v);
+  }
   if (best.loop >= 0) best.distance_px = std::sqrt(best2);
   return best;
 }

@@ -59,8 +59,9 @@ Row row_of(const Shape& shape, const std::array<double, 4>& k, Point normal) {
   Row row{};
   row[x0] -= k[0] * normal.x, row[y0] -= k[0] * normal.y;
   row[x3] -= k[3] * normal.x, row[y3] -= k[3] * normal.y;
-  for (int q = 0; q < scalar_count; ++q)
-    row[std::size_t(q)] -= k[1] * dot(shape.d1[std::size_t(q)], normal) + k[2] * dot(shape.d2[std::size_t(q)], normal);
+  // Each of the control points between moves with the scalars of its own end only.
+  for (const Scalar q : {x0, y0, h0, a0, lx0, ly0}) row[q] -= k[1] * dot(shape.d1[q], normal);
+  for (const Scalar q : {x3, y3, h3, a3, lx3, ly3}) row[q] -= k[2] * dot(shape.d2[q], normal);
   return row;
 }
 

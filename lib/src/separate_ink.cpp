@@ -29,8 +29,10 @@ std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
   return out;
 }
 
-Ink ink_of(const Plane<float>& grey) {
-  const Paper paper = estimate_paper(grey);
+// Cut short (and to be thrown away) when asked to stop.
+Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
+  const Paper paper = estimate_paper(grey, stop);
+  if (stop.stop_requested()) return {};
   Ink out{Plane<float>(grey.width, grey.height), 0};
   cv::Mat1f full;
   cv::resize(as_mat(paper.brightness), full, {grey.width, grey.height}, 0, 0, cv::INTER_LINEAR);
@@ -39,6 +41,7 @@ Ink ink_of(const Plane<float>& grey) {
     float* k = out.ink.row(y);
     for (int x = 0; x < grey.width; ++x) k[x] = 1 - g[x] / p[x];
   }
+  if (stop.stop_requested()) return {};
   std::vector<float> bare = bare_values(out.ink, paper);
   const float level = median_of(bare);
   for (float& k : out.ink.values) k -= level;
@@ -88,13 +91,15 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
 
 Result<Ink> separate_ink(const Scan& scan, Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
-  Ink ink = ink_of(scan.grey);
+  Ink ink = ink_of(scan.grey, progress.stop_token());
   if (!scan.brightest.empty()) {
     progress.advance(.5);
     if (progress.stopped()) return progress.cancelled();
-    Ink without_colour = ink_of(scan.brightest);
+    Ink without_colour = ink_of(scan.brightest, progress.stop_token());
+    if (progress.stopped()) return progress.cancelled();
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }
+  if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   return ink;
 }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "weighted_middle.h"
+
 namespace batten {
 namespace {
 
@@ -32,21 +34,6 @@ void average_along(std::vector<float>* rows, std::size_t columns, double sigma_r
   *rows = std::move(out);
 }
 
-double middle_of(const float* v, int half, double step_px, double window_px) {
-  double centre = 0;
-  for (int round = 0; round < 4; ++round) {
-    double sum = 0, moment = 0;
-    for (int j = -half; j <= half; ++j) {
-      const double u = j * step_px, d = (u - centre) / window_px;
-      const double w = v[j + half] * std::exp(-0.5 * d * d);
-      sum += w, moment += w * u;
-    }
-    if (sum <= 1e-9) break;
-    centre = moment / sum;
-  }
-  return centre;
-}
-
 }  // namespace
 
 ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const LoopIndex& loops, const Plane<float>& ink,
@@ -55,6 +42,7 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
   const double step = std::max(0.5, band_px / 12), reach = reach_widths * band_px;
   const int half = int(reach / step);
   const auto columns = std::size_t(2 * half + 1);
+  const WeightedMiddle middle_of(int(columns), -half * step, step, window_widths * band_px);
   for (int round = 0; round < rounds; ++round) {
     const ArcLoop calm = smooth(now, 0.15 * band_px);
     const auto n = std::ptrdiff_t(now.size());
@@ -82,7 +70,7 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
     ArcLoop shift;
     shift.step_px = now.step_px;
     for (std::ptrdiff_t i = 0; i < n; ++i)
-      shift.points.push_back({middle_of(rows.data() + std::size_t(i) * columns, half, step, window_widths * band_px), 0});
+      shift.points.push_back({middle_of(rows.data() + std::size_t(i) * columns), 0});
     shift = smooth(shift, settle_widths * band_px);
     for (std::ptrdiff_t i = 0; i < n; ++i) now.points[std::size_t(i)] = now[i] + shift[i].x * across[std::size_t(i)];
     now = resample(now.points, loop.step_px);

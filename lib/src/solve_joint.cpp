@@ -103,6 +103,8 @@ class Round {
     o.num_threads = 1;
     o.logging_type = ceres::SILENT;
     o.minimizer_progress_to_stdout = false;
+    // With bounds every step is searched along; the default kind computes all derivatives at each place it looks at.
+    o.line_search_interpolation_type = ceres::QUADRATIC;
     o.function_tolerance = 1e-5;
     o.parameter_tolerance = 1e-6;
     o.max_solver_time_in_seconds = 1e9;  // results must not depend on speed
