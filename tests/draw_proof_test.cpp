@@ -53,8 +53,8 @@ TEST(DrawProof, ThePdfIsTheSamePictureAtTheScaleItStates) {
   const Ran info = run("pdfinfo", {pdf}), text = run("pdftotext", {"-layout", pdf, "-"});
   ASSERT_EQ(info.status, 0) << info.err;
   EXPECT_NE(info.out.find("Pages:           1"), std::string::npos) << info.out;
-  for (const char* words :
-       {"Scale 1 : 1 on paper", "corner: the direction jumps", "3 outlines, 12 segments", "Farthest off"})
+  for (const char* words : {"Scale 1 : 1 on paper", "corner: the direction jumps", "straightened: level",
+                            "3 outlines, 12 segments", "Farthest off"})
     EXPECT_NE(text.out.find(words), std::string::npos) << words << " in " << text.out;
   ASSERT_EQ(run("pdftocairo", {"-png", "-r", "216", "-singlefile", pdf, scratch / "page"}).status, 0);
   const Raster raster = raster_of(*read_picture(scratch / "page.png"));

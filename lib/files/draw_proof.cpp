@@ -30,7 +30,7 @@ struct Sheet {
     return words_top() + line_height * (double(legend_rows()) + 5 + double(conversion.drawing.outlines.size())) +
            margin;
   }
-  static std::size_t legend_rows() { return 6; }
+  static std::size_t legend_rows() { return 7; }
   double times() const { return std::max(1.0, ribbon_width / (conversion.report.tolerance_px * scale)); }
 };
 
@@ -100,6 +100,7 @@ void paint_picture(cairo_t* c, const Sheet& sheet, cairo_surface_t* scan) {
   paint_deviation(c, sheet.conversion, sheet.scale, sheet.times());
   paint_areas_and_lines(c, drawing, sheet.scale);
   paint_handles(c, drawing, sheet.scale);
+  paint_edits(c, sheet.conversion, sheet.scale);
   paint_nodes(c, drawing, sheet.scale, room_for_letters(drawing, sheet.scale));
   cairo_restore(c);
 }
@@ -164,6 +165,13 @@ void paint_legend(cairo_t* c, double top) {
   mark("deviation, on the side where the drawing lies", deviation_colour, 8, false);
   mark("over the limit", beyond_colour, 4, false);
   mark("guide found on the paper", guide_colour, 0.8, true);
+  const Point ring = place(i++);
+  use(c, guide_colour);
+  cairo_set_line_width(c, 0.8);
+  cairo_new_path(c);
+  cairo_arc(c, ring.x + 13, ring.y - 4, 6, 0, 2 * 3.14159265358979);
+  cairo_stroke(c);
+  write(c, ring.x + 34, ring.y, "straightened: level, upright, on one line, equally wide ...");
 }
 
 // Found: none fewer was found by fitting.

@@ -166,6 +166,24 @@ void paint_guides(cairo_t* c, const Drawing& drawing, double scale) {
   cairo_restore(c);
 }
 
+void paint_edits(cairo_t* c, const Conversion& conversion, double scale) {
+  constexpr double radius = 7;
+  const std::vector<Outline>& outlines = conversion.drawing.outlines;
+  use(c, guide_colour);
+  cairo_set_line_width(c, 0.8 / scale);
+  for (const Edit& edit : conversion.report.edits) {
+    if (!edit.kept) continue;
+    for (const Edit::Where& where : edit.nodes) {
+      const auto o = std::size_t(where.outline), n = std::size_t(where.node);
+      if (o >= outlines.size() || n >= outlines[o].nodes.size()) continue;
+      const Point at = outlines[o].nodes[n].at;
+      cairo_new_sub_path(c);
+      cairo_arc(c, at.x, at.y, radius / scale, 0, 2 * 3.14159265358979);
+    }
+  }
+  cairo_stroke(c);
+}
+
 void paint_deviation(cairo_t* c, const Conversion& conversion, double scale, double times) {
   const std::size_t count = std::min(conversion.drawing.outlines.size(), conversion.report.outlines.size());
   for (std::size_t i = 0; i < count; ++i) {

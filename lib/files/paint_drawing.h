@@ -40,6 +40,8 @@ void paint_areas_and_lines(cairo_t* c, const Drawing& drawing, double scale);
 void paint_handles(cairo_t* c, const Drawing& drawing, double scale);
 void paint_nodes(cairo_t* c, const Drawing& drawing, double scale, bool with_letters);
 void paint_guides(cairo_t* c, const Drawing& drawing, double scale);
+/// A ring round each node that an edit straightened.
+void paint_edits(cairo_t* c, const Conversion& conversion, double scale);
 /// A ribbon beside each outline, `times` as wide as the deviation, and a heavier line where the limit is broken.
 void paint_deviation(cairo_t* c, const Conversion& conversion, double scale, double times);
 
