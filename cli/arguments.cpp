@@ -6,47 +6,11 @@
 #include <tuple>
 
 #include "batten/version.h"
+#include "declare_options.h"
+#include "option_words.h"
 
 namespace batten::cli {
 namespace {
-
-constexpr const char* examples = R"(
-Examples:
-  batten trace letter.png
-      traces the drawing to letter.svg beside it, within 1 px of the pencil line.
-  batten trace a.jpg b.jpg --out outlines --tolerance 0.1mm --dpi 300 --overlay looks
-      traces both within 0.1 mm on paper to outlines/a.svg and outlines/b.svg, and paints
-      each outline over its scan in looks/a.png and looks/b.png: look there first.
-  batten trace sheet.png --out sheet.ufo --names A,B,ampersand
-      makes the three letters of a sheet glyphs of a font.
-
-Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
-4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 7 more or fewer --names than
-glyphs; 70 a defect of batten.
-)";
-
-constexpr const char* sweep_examples = R"(
-The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
-beyond it, further nodes buy little. Recommended is the knee, but nothing finer than the pencil line
-is known.
-
-Examples:
-  batten sweep letter.png --tolerance 0.5px..4px --steps 12 --out sweep.csv --plot sweep.svg
-      traces at twelve tolerances, the pixels looked at once: segments, nodes by reason, deviation.
-  batten sweep letter.png --proof sweep.html
-      the table to the terminal, and a page on which a slider shows what each tolerance costs.
-)";
-constexpr const char* measure_examples = R"(
-Findings: extremes without a node, handles a little off their axis, kinks, nodes that could go,
-straights with handles, straights a little off an axis. The SVG's page is laid on the whole scan where
-both have one shape, else by its size in mm, else unit for px.
-
-Examples:
-  batten measure drawn-by-hand.svg letter.png --proof measured.html
-      how well the outline sits on the scan, and what could be better about its nodes.
-  batten measure letter.svg letter.png --against designer.svg
-      also how far it lies from the right outline, and how many nodes that has.
-)";
 
 Error bad(const std::string& option, const std::string& sentence) {
   return {ErrorCode::bad_option, option + " " + sentence, option};
@@ -84,27 +48,6 @@ std::optional<Tolerance> length(std::string_view text) {
   return length;
 }
 
-template <class Value>
-struct Word {
-  const char* text;
-  Value value;
-};
-constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::DrawingKind::automatic},
-                                                {"outlined", Options::DrawingKind::outlined},
-                                                {"filled", Options::DrawingKind::filled}};
-constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
-                                             {"free", Options::Extremes::free}};
-
-constexpr Word<bool> switches[] = {{"on", true}, {"off", false}};
-constexpr Word<Options::Direction> directions[] = {{"clockwise", Options::Direction::clockwise},
-                                                   {"anticlockwise", Options::Direction::anticlockwise}};
-constexpr Word<Options::Start> starts[] = {{"corner", Options::Start::corner}, {"extreme", Options::Start::extreme}};
-constexpr Word<bool Options::Regularise::*> edits[] = {{"axes", &Options::Regularise::axes},
-                                                       {"slants", &Options::Regularise::slants},
-                                                       {"lines", &Options::Regularise::lines},
-                                                       {"widths", &Options::Regularise::widths},
-                                                       {"overshoots", &Options::Regularise::overshoots}};
-
 template <class Value, std::size_t count>
 std::optional<Error> choose(const std::string& option, const std::string& text, const Word<Value> (&words)[count],
                             Value& chosen) {
@@ -116,185 +59,16 @@ std::optional<Error> choose(const std::string& option, const std::string& text, 
   return bad(option, text + " is not known: give " + known + ".");
 }
 
-std::string format_words() {
-  std::string text;
-  for (const FormatEntry& entry : formats) text += (text.empty() ? "" : "|") + std::string(entry.word);
-  return text;
-}
-
-template <class Value, std::size_t count>
-std::string alternatives(const Word<Value> (&words)[count]) {
-  std::string text;
-  for (const Word<Value>& word : words) text += (text.empty() ? "" : "|") + std::string(word.text);
-  return text;
-}
-
-struct Texts {  // as typed, before they are understood
-  std::string tolerance = "1px", range = "0.5px..4px", drawing = "auto", extremes = "required", crop, dpi;
-  std::string regularise = "all", symmetry = "off", upright = "off", grid, direction = "clockwise", start = "corner";
-  std::optional<std::string> format, names, units_per_em, em, baseline;  // nothing: not typed
-};
-
-void declare_font(CLI::App& trace, Texts& texts) {
-  trace
-      .add_option("--names", texts.names,
-                  "Names of the glyphs in reading order: A,b,ampersand, or the characters themselves\n"
-                  "[shape-1, shape-2 ...]")
-      ->type_name("NAME,...");
-  trace.add_option("--units-per-em", texts.units_per_em, "Units of the font to the em [1000]")->type_name("N");
-  trace.add_option("--em", texts.em, "Height of the em on the paper: 1200px, 40mm [the tallest letter is 0.7 em tall]")
-      ->type_name("LENGTH");
-  trace
-      .add_option("--baseline", texts.baseline,
-                  "y of the baseline of each row of letters, px from the top of the scan\n"
-                  "[the ruled line, or the level, that most letters stand on]")
-      ->type_name("Y,...");
-}
-
-void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
-  command
-      .add_option("--drawing", texts.drawing,
-                  "auto, outlined (a line or many strokes run round each shape) or filled\n"
-                  "(each shape is shaded in). auto decides for each shape [auto]")
-      ->type_name(alternatives(kinds));
-  command.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
-  command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
-}
-
-void declare_crop(CLI::App& command, Texts& texts, const char* what) {
-  command.add_option("--crop", texts.crop, what)->type_name("X,Y,W,H");
-}
-
-void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
-  command
-      .add_option("--extremes", texts.extremes,
-                  "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
-                  "curve. free: only where one is needed, for the fewest nodes [required]")
-      ->type_name(alternatives(rules));
-  declare_crop(command, texts, "Trace this part only, px; its outlines stay where they lie on the whole scan");
-}
-
-void declare_sweep(CLI::App& sweep, SweepArguments& arguments, Texts& texts) {
-  sweep.add_option("SCAN", arguments.common.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of a pencil drawing")
-      ->required()
-      ->expected(1);
-  sweep.add_option("-t,--tolerance", texts.range, "From the finest tolerance to the widest [0.5px..4px]")
-      ->type_name("LENGTH..LENGTH");
-  sweep.add_option("--steps", arguments.steps, "How many tolerances, each a constant factor over the one before [12]")
-      ->type_name("N");
-  sweep.add_option("-o,--out", arguments.common.out, "Write the table as CSV [to standard output]")
-      ->type_name("FILE.csv");
-  sweep
-      .add_option("--plot", arguments.plot, "Draw error against segments, knee and recommended tolerance marked [none]")
-      ->type_name("FILE.svg");
-  sweep
-      .add_option("--proof", arguments.common.proof,
-                  "Write a page with a slider over the tolerances: the outline changes while the\n"
-                  "node count falls [none]")
-      ->type_name("FILE.html");
-  declare_kind_and_dpi(sweep, arguments.common, texts);
-  declare_extremes_and_crop(sweep, texts);
-  sweep.footer(sweep_examples);
-}
-
-void declare_measure(CLI::App& measure, MeasureArguments& arguments, Texts& texts) {
-  measure.add_option("PATHS.svg", arguments.paths, "SVG of the outlines, drawn by hand or by anything")->required();
-  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; not needed with --against")
-      ->expected(0, 1);
-  measure.add_option("--against", arguments.against, "SVG of the right outlines, where they are known [none]")
-      ->type_name("TRUTH.svg");
-  measure
-      .add_option("-t,--tolerance", texts.tolerance,
-                  "What is near enough: 1px, 0.1mm, or auto, the uncertainty of the pencil line [1px]")
-      ->type_name("auto|LENGTH");
-  measure.add_option("--proof", arguments.common.proof, "Write the page to judge by, as batten trace does [none]")
-      ->type_name("FILE.html|png|pdf");
-  measure.add_option("--report", arguments.common.report, "Write all figures, nodes and findings as JSON [none]")
-      ->type_name("FILE.json");
-  declare_kind_and_dpi(measure, arguments.common, texts);
-  declare_crop(measure, texts, "Judge the outlines of this part of the scan only, px");
-  measure.footer(measure_examples);
-}
-
-void declare_regularity(CLI::App& trace, Texts& texts) {
-  trace
-      .add_option("--regularise", texts.regularise,
-                  "What to straighten within the tolerance, as by hand: any of axes (level and upright\n"
-                  "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
-                  "overshoots; or off. --report lists every edit [all]")
-      ->type_name("axes|slants|lines|widths|overshoots,...|off");
-  trace
-      .add_option("--symmetry", texts.symmetry,
-                  "on: shapes that are mirror images of themselves, left and right, within the\n"
-                  "tolerance become exactly so [off]")
-      ->type_name("on|off");
-  trace
-      .add_option("--upright", texts.upright,
-                  "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
-                  "turned upright. off: the outlines lie on the scan [off]")
-      ->type_name("on|off");
-  trace
-      .add_option("--grid", texts.grid,
-                  "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"
-                  "What is equal, level or mirrored stays so [0.001]")
-      ->type_name("N");
-  trace
-      .add_option("--direction", texts.direction,
-                  "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
-                  "the other way [clockwise]")
-      ->type_name(alternatives(directions));
-  trace
-      .add_option("--start", texts.start,
-                  "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
-                  "level. extreme: the lowest place of the curves [corner]")
-      ->type_name(alternatives(starts));
-}
-
-void declare(CLI::App& trace, Arguments& arguments, Texts& texts) {
-  trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
-  trace
-      .add_option("-o,--out", arguments.out,
-                  "A file, whose ending says the format, or a folder, which is made if missing and\n"
-                  "gets NAME.svg for each scan. Without it: NAME.svg beside each scan")
-      ->type_name("FILE|DIR");
-  trace
-      .add_option("-f,--format", texts.format,
-                  "svg, pdf, eps, json (all nodes and figures) or ufo (a font's glyphs), or several\n"
-                  "with commas [by the ending of --out, else svg]")
-      ->type_name(format_words() + ",...");
-  trace
-      .add_option("-t,--tolerance", texts.tolerance,
-                  "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
-                  "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
-      ->type_name("auto|LENGTH");
-  declare_extremes_and_crop(trace, texts);
-  declare_regularity(trace, texts);
-  trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
-      ->type_name("FILE.png|DIR");
-  trace
-      .add_option("--proof", arguments.proof,
-                  "Write a page to judge the outlines by: scan, fill, nodes with their reasons,\n"
-                  "deviation, all figures. HTML opens in any browser and can be zoomed; PNG and\n"
-                  "PDF show the same still [none]")
-      ->type_name("FILE.html|png|pdf|DIR");
-  trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
-      ->type_name("FILE.json|DIR");
-  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
-  declare_font(trace, texts);
-  declare_kind_and_dpi(trace, arguments, texts);
-  trace.footer(examples);
-}
-
 // All that can be typed, and where it goes.
 struct Command {
   Command() {
     app.set_version_flag("--version", "batten " BATTEN_VERSION);
     app.get_formatter()->column_width(28);
     trace = app.add_subcommand("trace", "Traces scans of pencil drawings to SVG, PDF, EPS, JSON or glyphs of a font.");
-    app.footer(examples);
+    app.footer(trace_examples);
     sweep = app.add_subcommand("sweep", "Traces one scan at many tolerances: which one to take?");
     measure = app.add_subcommand("measure", "Measures how well outlines that are there already sit on a scan.");
-    declare(*trace, arguments, texts);
+    declare_trace(*trace, arguments, texts);
     declare_sweep(*sweep, swept, texts);
     declare_measure(*measure, measured, texts);
   }
@@ -440,13 +214,10 @@ Result<Options::Regularise> parse_regularise(const std::string& text) {
   if (text == "all") return out;
   for (const auto& word : edits) out.*word.value = false;
   if (text == "off") return out;
-  std::string_view rest = text;
-  for (std::size_t comma = 0; comma != std::string_view::npos;) {
-    comma = rest.find(',');
+  for (const std::string& part : parts(text)) {
     bool Options::Regularise::*edit = nullptr;
-    if (auto error = choose("--regularise", std::string(rest.substr(0, comma)), edits, edit)) return *error;
+    if (auto error = choose("--regularise", part, edits, edit)) return *error;
     out.*edit = true;
-    rest.remove_prefix(comma == std::string_view::npos ? rest.size() : comma + 1);
   }
   return out;
 }

@@ -34,7 +34,7 @@ struct Crop {
 struct FontArguments {
   GlyphOptions glyphs;          ///< em_px stays 0: it is `em`, once the resolution is known
   std::optional<Tolerance> em;  ///< height of the em on the sheet
-  std::string given;  ///< the first of these options that was typed; empty: none
+  std::string given;            ///< the first of these options that was typed; empty: none
 };
 
 struct Arguments {

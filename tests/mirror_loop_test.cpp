@@ -4,19 +4,13 @@
 
 #include <cmath>
 
-#include "support/shapes.h"
+#include "support/drafts.h"
 
 namespace batten {
 namespace {
 
-SpacedLoop spaced(const support::Polyline& p) {
-  SpacedLoop loop;
-  loop.even = resample(p, 0.5);
-  return loop;
-}
-
 TEST(MirrorLoop, TheAxisOfAnEllipseIsItsCentre) {
-  const SpacedLoop loop = spaced(support::ellipse_points({203.7, 150.2}, 120, 90, 0, 0.5));
+  const SpacedLoop loop = support::exact_loop(support::ellipse_points({203.7, 150.2}, 120, 90, 0, 0.5));
   const auto axis_x = mirror_axis_x(loop, 0.5);
   ASSERT_TRUE(axis_x);
   EXPECT_NEAR(*axis_x, 203.7, 0.01);
@@ -24,16 +18,16 @@ TEST(MirrorLoop, TheAxisOfAnEllipseIsItsCentre) {
 
 TEST(MirrorLoop, ATriangleThatLeansHasNone) {
   const auto leaning = support::points_of(support::polygon({{100, 40}, {220, 240}, {60, 240}}), 0.5);
-  EXPECT_FALSE(mirror_axis_x(spaced(leaning), 1));
+  EXPECT_FALSE(mirror_axis_x(support::exact_loop(leaning), 1));
   const auto upright = support::points_of(support::polygon({{140, 40}, {220, 240}, {60, 240}}), 0.5);
-  const auto axis_x = mirror_axis_x(spaced(upright), 1);
+  const auto axis_x = mirror_axis_x(support::exact_loop(upright), 1);
   ASSERT_TRUE(axis_x);
   EXPECT_NEAR(*axis_x, 140, 0.1) << "the centroid of a triangle lies below its apex if it is isosceles";
 }
 
 TEST(MirrorLoop, HalfAndImageAreMirrored) {
   const support::Polyline corners{{140, 40}, {220, 240}, {60.4, 240}};
-  const SpacedLoop loop = spaced(support::points_of(support::polygon(corners), 0.5));
+  const SpacedLoop loop = support::exact_loop(support::points_of(support::polygon(corners), 0.5));
   DraftLoop d;
   double arc = 0;
   for (std::size_t i = 0; i < corners.size(); ++i) {

@@ -231,10 +231,6 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
   fit_all(loop, d);
 }
 
-}  // namespace
-
-namespace {
-
 // Moves the straight's end at one end of the piece back along the straight; the line itself stays. False where there is
 // no smooth straight, or too little of it would be left.
 bool trim_straight(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, bool start, double by_px) {

@@ -1,12 +1,11 @@
 #include "solve_joint.h"
 
-#include <ceres/ceres.h>
-
 #include <algorithm>
 #include <numeric>
 
 #include "joint_terms.h"
 #include "piece_residual.h"
+#include "solver_setup.h"
 
 namespace batten {
 namespace {
@@ -23,17 +22,6 @@ class PullResidual : public ceres::SizedCostFunction<1, 1> {
 
  private:
   double target_, sd_;
-};
-
-class Cancel : public ceres::IterationCallback {
- public:
-  explicit Cancel(const std::stop_token& stop) : stop_(stop) {}
-  ceres::CallbackReturnType operator()(const ceres::IterationSummary&) override {
-    return stop_.stop_requested() ? ceres::SOLVER_ABORT : ceres::SOLVER_CONTINUE;
-  }
-
- private:
-  const std::stop_token& stop_;
 };
 
 // All scalars of the draft as blocks; level and upright straights share one.
@@ -92,22 +80,15 @@ class Round {
     for (std::size_t i = 0; i < d_.size(); ++i) add_pulls(&problem, i);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
-    ceres::Solver::Options o;
     // A node touches its neighbours only: past some thirty nodes the dense normal equations are nearly all zeros.
     constexpr int most_dense = 200;  // parameters; below it the sparse set-up costs more than it saves
     const bool sparse = problem.NumParameters() > most_dense;
+    ceres::Solver::Options o = solver_options(options_.iterations);
     o.linear_solver_type = sparse ? ceres::SPARSE_NORMAL_CHOLESKY : ceres::DENSE_NORMAL_CHOLESKY;
-    o.dense_linear_algebra_library_type = ceres::EIGEN;
-    o.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
-    o.max_num_iterations = options_.iterations;
-    o.num_threads = 1;
-    o.logging_type = ceres::SILENT;
-    o.minimizer_progress_to_stdout = false;
     // With bounds every step is searched along; the default kind computes all derivatives at each place it looks at.
     o.line_search_interpolation_type = ceres::QUADRATIC;
     o.function_tolerance = 1e-5;
     o.parameter_tolerance = 1e-6;
-    o.max_solver_time_in_seconds = 1e9;  // results must not depend on speed
     Cancel cancel(stop);
     o.callbacks.push_back(&cancel);
     ceres::Solver::Summary summary;

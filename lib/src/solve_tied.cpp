@@ -1,12 +1,11 @@
 #include "solve_tied.h"
 
-#include <ceres/ceres.h>
-
 #include <algorithm>
 #include <array>
 #include <memory>
 
 #include "solve_joint.h"
+#include "solver_setup.h"
 
 namespace batten {
 namespace {
@@ -81,17 +80,6 @@ class TiedPull : public ceres::CostFunction {
   double target_, sd_;
 };
 
-class Cancel : public ceres::IterationCallback {
- public:
-  explicit Cancel(const std::stop_token& stop) : stop_(stop) {}
-  ceres::CallbackReturnType operator()(const ceres::IterationSummary&) override {
-    return stop_.stop_requested() ? ceres::SOLVER_ABORT : ceres::SOLVER_CONTINUE;
-  }
-
- private:
-  const std::stop_token& stop_;
-};
-
 bool is_direction(std::size_t scalar) {
   const auto q = Quantity(scalar % quantity_count);
   return q == Quantity::angle || q == Quantity::a0 || q == Quantity::a1;
@@ -121,16 +109,11 @@ class SheetRound {
       if (used_[k]) add_loop(&problem, k);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
-    ceres::Solver::Options o;
+    constexpr int iterations = 10;
+    ceres::Solver::Options o = solver_options(iterations);
     o.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;  // nodes touch their neighbours and what they are tied to
-    o.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
-    o.max_num_iterations = 10;
-    o.num_threads = 1;
-    o.logging_type = ceres::SILENT;
-    o.minimizer_progress_to_stdout = false;
     o.function_tolerance = 1e-6;
     o.parameter_tolerance = 1e-7;
-    o.max_solver_time_in_seconds = 1e9;  // results must not depend on speed
     Cancel cancel(stop);
     o.callbacks.push_back(&cancel);
     ceres::Solver::Summary summary;

@@ -225,7 +225,7 @@ bool is_seed(const DraftLoop& d, std::size_t i, const AxisIntent& intent, bool* 
 bool settle_within(const SpacedLoop& loop, std::size_t centre, double allowed, const std::stop_token& stop,
                    DraftLoop* d) {
   const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
-  for (double power : {2.0, 6.0, 12.0}) {
+  for (const int power : {2, 6, 12}) {
     if (!solve_joint(loop, d, freed_round(*d, centre, 3), {power > 2 ? 2 : 3, power, 8}, stop)) return false;
     const double worst = local_error(loop, *d, from, 7).max_px;
     if (worst <= allowed) return true;

@@ -267,7 +267,7 @@ BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& 
 class BATTEN_EXPORT Located {
  public:
   struct Data;  ///< known to the library alone
-  /// For the library: a caller gets a sketch from locate().
+  /// For the library: a caller gets one from locate().
   explicit Located(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
   /// For the library.
   const Data& data() const { return *data_; }
@@ -282,13 +282,13 @@ BATTEN_EXPORT Result<Located> locate(const ImageView& image, const Options& opti
 
 /// The second half of convert(): locate() and then this give the same bytes as convert() in one go. Errors: bad_option,
 /// cancelled, out_of_memory.
-BATTEN_EXPORT Result<Conversion> convert(const Located& sketch, const Options& options = {}, const Job& job = {});
+BATTEN_EXPORT Result<Conversion> convert(const Located& located, const Options& options = {}, const Job& job = {});
 
-/// An outline that was there already, drawn by hand or by anything, judged on a sketch: the figures that convert()
+/// An outline that was there already, drawn by hand or by anything, judged on a scan's located lines: the figures that convert()
 /// reports, and findings about how its nodes are set (Finding::What from not_drawn on). Nodes are given their reasons,
 /// outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of the scan. Figures of
 /// an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled, out_of_memory.
-BATTEN_EXPORT Result<Conversion> judge(const Located& sketch, const Drawing& drawing, const Options& options = {},
+BATTEN_EXPORT Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options = {},
                                        const Job& job = {});
 
 /// Moves everything that has a place by `offset`: for the tracing of a part of a scan, whose outlines should lie on the

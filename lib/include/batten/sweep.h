@@ -12,7 +12,7 @@
 
 namespace batten {
 
-/// Drawings of one sketch, from the finest tolerance to the widest.
+/// Drawings of one scan, from the finest tolerance to the widest.
 struct Sweep {
   std::vector<Conversion> conversions;  ///< one for each tolerance
   std::vector<double> seconds;          ///< what each took on a clock on the wall; the pixel stages are not in it
@@ -22,9 +22,9 @@ struct Sweep {
   std::size_t recommended = 0;
 };
 
-/// Draws the sketch once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not used.
+/// Draws what was located once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not used.
 /// Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
-BATTEN_EXPORT Result<Sweep> sweep(const Located& sketch, std::span<const double> tolerances_px,
+BATTEN_EXPORT Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});
 
 /// The knee of a falling curve: of the points that no other beats in both x and y, the one farthest from the chord

@@ -1,0 +1,40 @@
+#pragma once
+// The words that options accept: for help, for completion and for reading what was typed.
+
+#include <string>
+
+#include "batten/convert.h"
+
+namespace batten::cli {
+
+template <class Value>
+struct Word {
+  const char* text;
+  Value value;
+};
+inline constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::DrawingKind::automatic},
+                                                       {"outlined", Options::DrawingKind::outlined},
+                                                       {"filled", Options::DrawingKind::filled}};
+inline constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
+                                                    {"free", Options::Extremes::free}};
+
+inline constexpr Word<bool> switches[] = {{"on", true}, {"off", false}};
+inline constexpr Word<Options::Direction> directions[] = {{"clockwise", Options::Direction::clockwise},
+                                                          {"anticlockwise", Options::Direction::anticlockwise}};
+inline constexpr Word<Options::Start> starts[] = {{"corner", Options::Start::corner},
+                                                  {"extreme", Options::Start::extreme}};
+inline constexpr Word<bool Options::Regularise::*> edits[] = {{"axes", &Options::Regularise::axes},
+                                                              {"slants", &Options::Regularise::slants},
+                                                              {"lines", &Options::Regularise::lines},
+                                                              {"widths", &Options::Regularise::widths},
+                                                              {"overshoots", &Options::Regularise::overshoots}};
+
+/// "auto|outlined|filled"
+template <class Value, std::size_t count>
+std::string alternatives(const Word<Value> (&words)[count]) {
+  std::string text;
+  for (const Word<Value>& word : words) text += (text.empty() ? "" : "|") + std::string(word.text);
+  return text;
+}
+
+}  // namespace batten::cli

@@ -1,0 +1,35 @@
+#pragma once
+// Leaf: how Ceres is run here: one thread, silent, Eigen, no limit of time.
+
+#include <ceres/ceres.h>
+
+#include <stop_token>
+
+namespace batten {
+
+/// Results must not depend on speed, so there is no limit of time. Solver kind and tolerances are the caller's.
+inline ceres::Solver::Options solver_options(int iterations) {
+  ceres::Solver::Options o;
+  o.dense_linear_algebra_library_type = ceres::EIGEN;
+  o.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
+  o.max_num_iterations = iterations;
+  o.num_threads = 1;
+  o.logging_type = ceres::SILENT;
+  o.minimizer_progress_to_stdout = false;
+  o.max_solver_time_in_seconds = 1e9;
+  return o;
+}
+
+/// Ends a solve between two iterations when the job is asked to stop.
+class Cancel : public ceres::IterationCallback {
+ public:
+  explicit Cancel(const std::stop_token& stop) : stop_(stop) {}
+  ceres::CallbackReturnType operator()(const ceres::IterationSummary&) override {
+    return stop_.stop_requested() ? ceres::SOLVER_ABORT : ceres::SOLVER_CONTINUE;
+  }
+
+ private:
+  const std::stop_token& stop_;
+};
+
+}  // namespace batten
