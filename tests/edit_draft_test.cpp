@@ -48,6 +48,25 @@ TEST(EditDraft, ANodeThatIsNeededStays) {
     EXPECT_EQ(cubic_of(e.draft, i), cubic_of(before, i)) << "a failed edit leaves no trace";
 }
 
+// Two cubics are 0.91 px off a circle of 100 px at best, and over half a pixel in the mean.
+TEST(EditDraft, ANodeThatFollowsTheDrawingStaysThoughTheLimitWouldDoWithoutIt) {
+  Edited e = round(3, 2);
+  e.loop.sigma_px = 0.2;
+  EXPECT_FALSE(try_delete(e.context(), &e.draft, 0));
+}
+
+TEST(EditDraft, WherePointsStrayAsFarNothingSpeaksForANode) {
+  Edited e = round(3, 2);
+  e.loop.sigma_px = 1, e.loop.correlation_px = 60;
+  EXPECT_TRUE(try_delete(e.context(), &e.draft, 0));
+}
+
+TEST(EditDraft, AToleranceFarWiderThanTheNoiseDecidesAlone) {
+  Edited e = round(3, 2);
+  e.loop.sigma_px = 0.05;
+  EXPECT_TRUE(try_delete(e.context(), &e.draft, 0));
+}
+
 TEST(EditDraft, TheEndOfAStraightIsNotDeleted) {
   Edited e = from(support::polygon({{10, 10}, {200, 20}, {150, 180}}), 1);
   EXPECT_FALSE(try_delete(e.context(), &e.draft, 1));

@@ -11,6 +11,15 @@ namespace {
 
 constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practitioner calls "meant to be on the axis"
 
+// Does a node that goes take more of the drawing with it than noise explains? It frees about four numbers (its place across
+// the outline, a direction, two handles), each of which takes up one unit of squared noise; points within two correlation
+// lengths err alike. Where the tolerance is far wider than the noise it asks for fewer nodes, and decides alone.
+bool follows_drawing(const SpacedLoop& loop, double lost_px3) {
+  constexpr double freed = 4, far_wider = 20;
+  const double noise = loop.sigma_px * loop.sigma_px * 2 * loop.correlation_px;
+  return loop.limit_px < far_wider * loop.sigma_px && lost_px3 > freed * noise;
+}
+
 double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
 
 double turn_at_deg(const DraftLoop& d, std::size_t joint) {
@@ -75,6 +84,8 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
     if (!solve(c, &next, freed, {power > 12 ? 4 : 2, power, 8})) return false;
     const double worst = local_error(c.loop, next, from, 6).max_px;
     if (worst <= c.loop.limit_px) {
+      const double was = local_error(c.loop, *d, (joint + 3 * d->size() - 3) % d->size(), 7).sum2;
+      if (follows_drawing(c.loop, local_error(c.loop, next, from, 6).sum2 - was)) return false;
       *d = std::move(next);
       return true;
     }

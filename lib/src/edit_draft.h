@@ -31,7 +31,8 @@ bool touches_straight(const DraftLoop& d, std::size_t joint);
 /// Flags for solve_joint: joints from `centre - reach` to `centre + reach`.
 std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach);
 
-/// Remove a joint, its two pieces becoming one cubic. Kept if everything near it stays within the limit.
+/// Remove a joint, its two pieces becoming one cubic. Kept if everything near it stays within the limit and the fit gets no
+/// worse than noise explains.
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint);
 /// Takes a joint out; the piece before it runs on to the end of the piece after. A straight on either side survives only
 /// if it is the piece before.
