@@ -56,8 +56,8 @@ TEST(EditDraft, ANodeThatFollowsTheDrawingStaysThoughTheLimitWouldDoWithoutIt) {
 }
 
 TEST(EditDraft, WherePointsStrayAsFarNothingSpeaksForANode) {
-  Edited e = round(3, 2);
-  e.loop.sigma_px = 1, e.loop.correlation_px = 60;
+  Edited e = round(3, 5.2);
+  e.loop.sigma_px = 2, e.loop.correlation_px = 30;
   EXPECT_TRUE(try_delete(e.context(), &e.draft, 0));
 }
 
