@@ -3,10 +3,10 @@
 
 #include <atomic>
 #include <chrono>
-#include <ctime>
 #include <thread>
 
 #include "batten/convert.h"
+#include "support/cancel_wait.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
 #include "support/shapes.h"
@@ -110,48 +110,10 @@ TEST(Cancel, FromAnotherThreadTakesEffectSoon) {
   EXPECT_GE(cancelled, 2);
 }
 
-// CPU time of the whole process: what a busy machine takes away does not count.
-double cpu_seconds() { return double(std::clock()) / CLOCKS_PER_SEC; }
-
-// The longest CPU time from the request to the return, over `moments` spread evenly over the job.
-template <class Work>
-double longest_wait_s(int moments, Work&& work) {
-  const double begin = cpu_seconds();
-  EXPECT_TRUE(work(Job{}).ok());
-  const double whole = cpu_seconds() - begin;
-  double longest = 0;
-  int cancelled = 0;
-  for (int k = 0; k < moments; ++k) {
-    std::stop_source stop;
-    Job job;
-    job.stop = stop.get_token();
-    const double start = cpu_seconds(), when = whole * (k + 0.5) / moments;
-    std::atomic<double> asked{0};
-    std::atomic<bool> over{false};
-    std::thread other([&] {
-      while (!over && cpu_seconds() - start < when) std::this_thread::sleep_for(std::chrono::milliseconds(1));
-      asked = cpu_seconds();
-      stop.request_stop();
-    });
-    const auto result = work(job);
-    const double end = cpu_seconds();
-    over = true;
-    other.join();
-    if (result.ok()) continue;  // it was faster than the first time
-    ++cancelled;
-    EXPECT_EQ(result.error().code, ErrorCode::cancelled);
-    longest = std::max(longest, end - asked);
-  }
-  EXPECT_GE(cancelled, moments / 2);
-  return longest;
-}
-
-// 100 ms are promised; a core shared with other programs works up to twice as slowly, and so do sanitizers.
-constexpr double longest_cancel_s = 0.25;
-
 TEST(Cancel, AnyMomentOfATraceTakesEffectSoon) {
   const Picture picture = drawing(450);
-  EXPECT_LT(longest_wait_s(40, [&](const Job& job) { return convert(picture.view(), {}, job); }), longest_cancel_s);
+  EXPECT_LT(support::longest_wait_s(40, [&](const Job& job) { return convert(picture.view(), {}, job); }),
+            support::longest_cancel_s);
 }
 
 TEST(Cancel, AnyMomentOfAFitTakesEffectSoon) {
@@ -159,7 +121,8 @@ TEST(Cancel, AnyMomentOfAFitTakesEffectSoon) {
   support::Random random("Cancel", "noise");
   for (auto& loop : noisy)
     for (Point& p : loop) p = {p.x + random.normal(), p.y + random.normal()};
-  EXPECT_LT(longest_wait_s(40, [&](const Job& job) { return fit(noisy, {}, job); }), longest_cancel_s);
+  EXPECT_LT(support::longest_wait_s(40, [&](const Job& job) { return fit(noisy, {}, job); }),
+            support::longest_cancel_s);
 }
 
 TEST(Cancel, AfterTheEndChangesNothing) {

@@ -190,7 +190,7 @@ Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(
 
 // The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
 void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal,
-                    Pencil* pencil) {
+                    const std::stop_token& stop, Pencil* pencil) {
   const double w = pencil->band_px;
   std::vector<InkWindow> windows;
   std::vector<ReadingScene> scenes;
@@ -218,7 +218,7 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
   }
   if (scenes.empty()) return;
   double best = 1e300;
-  for (double start = -0.5; start <= 0.41; start += 0.1)
+  for (double start = -0.5; start <= 0.41 && !stop.stop_requested(); start += 0.1)
     for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
       double sum = 0;  // of logarithms: one place that is no corner must not outweigh the others
       for (const ReadingScene& s : scenes) {
@@ -341,7 +341,7 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
   for (Pencil& p : pencils) {
     if (progress.stopped()) return all;
     p.profile = places.typical_profile(p.band_px);
-    if (!p.profile.ink.empty()) measure_pencil(places, all, normal, &p);
+    if (!p.profile.ink.empty()) measure_pencil(places, all, normal, progress.stop_token(), &p);
   }
   const auto read = [&](std::size_t k) {
     CornerPlace& p = all[k];

@@ -158,14 +158,14 @@ std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) 
   return kept;
 }
 
-std::vector<Corner> corners_of(const SpacedLoop& loop) {
+std::vector<Corner> corners_of(const SpacedLoop& loop, const std::stop_token& stop) {
   const std::vector<double> angle = tangent_angles(loop.even);
   const double total = angle.back() - angle.front() + wrap_angle(angle.front() - angle.back());
   const std::vector<double> turn = turn_profile(loop, angle, total);
   const double h = loop.even.step_px, scale = loop.scale_px, fine = fine_scale_px(loop), len = loop.even.length_px();
   const auto at = peaks(turn, neighbour_gap * fine / h);
   std::vector<Corner> out;
-  for (std::size_t k = 0; k < at.size(); ++k) {
+  for (std::size_t k = 0; k < at.size() && !stop.stop_requested(); ++k) {
     const double here = double(at[k]) * h;
     double back = len / 2, ahead = len / 2;
     if (at.size() > 1) {
@@ -229,12 +229,13 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     const SpacedLoop& loop = loops.loops[i];
     out.sharp[i] = loop.even;
     if (loop.kind == Kind::filled || ink.empty()) {
-      out.of_loop[i] = corners_of(loop);
+      out.of_loop[i] = corners_of(loop, progress.stop_token());
       return;
     }
     SpacedLoop sharp = loop;
-    sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise);
-    std::vector<Corner> found = corners_of(sharp);
+    sharp.even = sharpened_band(loop.even, int(i), loop.band_px, index, ink, ink_noise, progress.stop_token());
+    if (progress.stopped()) return;
+    std::vector<Corner> found = corners_of(sharp, progress.stop_token());
     const double share = loop.even.length_px() / sharp.even.length_px();
     for (Corner& c : found) c.arc = nearest_arc(loop.even, sharp.even.at(c.arc), c.arc * share, 3 * loop.band_px);
     std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });

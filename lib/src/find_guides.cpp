@@ -163,6 +163,7 @@ std::vector<double> filled_in(const std::vector<double>& v, const std::vector<bo
 std::vector<GuideTrack> find_guides(const Strips& strips, const std::stop_token& stop) {
   std::vector<GuideTrack> out;
   for (const Candidate& c : candidates_of(strips, stop)) {
+    if (stop.stop_requested()) break;
     GuideTrack track = follow(strips, c);
     if (2 * std::count(track.seen.begin(), track.seen.end(), true) >= std::ptrdiff_t(track.seen.size()))
       out.push_back(std::move(track));

@@ -1,5 +1,6 @@
 #include "find_patches.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "parallel.h"
@@ -89,35 +90,51 @@ double sheet_band(const std::vector<Piece>& pieces) {
   return 6;  // a pencil line at 300 dpi
 }
 
-// Pieces of outlined ink nearer to each other than .8 W of either belong to one patch: lines have gaps.
-void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band,
-                   const std::stop_token& stop) {
+// Pixels nearer than `reach_px` (by piece; 0: no outlined ink) to a piece of outlined ink, and those of such pieces.
+cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& reach_px) {
   cv::Mat1b away(labels.size());
   for (int y = 0; y < labels.rows; ++y)
-    for (int x = 0; x < labels.cols; ++x) {
-      const int l = labels(y, x);
-      away(y, x) = l > 0 && pieces[l].kind == Kind::outlined ? 0 : 255;
-    }
+    for (int x = 0; x < labels.cols; ++x) away(y, x) = reach_px[std::size_t(labels(y, x))] > 0 ? 0 : 255;
   cv::Mat1f distance;
   cv::Mat1i nearest;
   cv::distanceTransform(away, distance, nearest, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
-  if (stop.stop_requested()) return;
   std::vector<float> reach(1, 0);
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x) {
       if (away(y, x)) continue;
       const std::size_t n = std::size_t(nearest(y, x));
       if (n >= reach.size()) reach.resize(n + 1, 0);
-      const Piece& piece = pieces[labels(y, x)];
-      reach[n] = float(.8 * (piece.worth ? piece.measure.band_px : default_band));
+      reach[n] = reach_px[std::size_t(labels(y, x))];
     }
   cv::Mat1b region(labels.size());
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       region(y, x) = distance(y, x) <= reach[std::size_t(nearest(y, x))] && (labels(y, x) == 0 || away(y, x) == 0);
+  return region;
+}
+
+// Pieces of outlined ink nearer to each other than .8 W of either belong to one patch: lines have gaps. In strips of
+// rows, so that a stop is heard between them; each is looked at with what can reach into it.
+void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band,
+                   const std::stop_token& stop) {
+  std::vector<float> reach_px(pieces.size(), 0);
+  for (std::size_t i = 1; i < pieces.size(); ++i)
+    if (pieces[i].kind == Kind::outlined)
+      reach_px[i] = float(.8 * (pieces[i].worth ? pieces[i].measure.band_px : default_band));
+  const int beside = int(std::ceil(*std::max_element(reach_px.begin(), reach_px.end()))) + 1;
+  constexpr int strip_px = 256;
+  cv::Mat1b region(labels.size());
+  for (int y = 0; y < labels.rows && !stop.stop_requested(); y += strip_px) {
+    const cv::Range own(y, std::min(y + strip_px, labels.rows));
+    const cv::Range seen(std::max(0, own.start - beside), std::min(labels.rows, own.end + beside));
+    region_near(labels.rowRange(seen), reach_px)
+        .rowRange(own.start - seen.start, own.end - seen.start)
+        .copyTo(region.rowRange(own));
+  }
   if (stop.stop_requested()) return;
   cv::Mat1i joined;
   cv::connectedComponents(region, joined, 8, CV_32S);
+  if (stop.stop_requested()) return;
   const int first = int(pieces.size());  // filled pieces keep their numbers, joined ones come after
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
@@ -190,14 +207,17 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   Patches out;
   if (top <= 0) return out;
   cv::Mat1b mask = smooth > std::max(.12 * top, threshold);
+  if (progress.stopped()) return progress.cancelled();
   cv::dilate(mask, mask, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   if (progress.stopped()) return progress.cancelled();
   Components c = components_of(mask);
   if (progress.stopped()) return progress.cancelled();
   drop_faint(smooth, .3 * top, c);
+  if (progress.stopped()) return progress.cancelled();
   progress.advance(.3);
   const auto measure = [&](int label, PixelBox box) {
-    return measure_patch(masked_crop(ink.ink, c.labels, label, grown(box, 4, width, height)), ink.noise, smoothing);
+    return measure_patch(masked_crop(ink.ink, c.labels, label, grown(box, 4, width, height)), ink.noise, smoothing,
+                         progress.stop_token());
   };
   std::vector<Piece> pieces(c.boxes.size());
   const auto weigh = [&](std::size_t i) {
@@ -217,6 +237,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   progress.advance(.7);
 
   const std::vector<PixelBox> boxes = boxes_of(c.labels);
+  if (progress.stopped()) return progress.cancelled();
   const auto is_dust = [&](PixelBox box) { return box.longest() < 12 && !crisp; };
   std::vector<PatchMeasure> measures(boxes.size());
   const auto measure_again = [&](std::size_t i) {

@@ -64,13 +64,14 @@ void Flood::wet(int x, int y) {
 }
 
 // Pixels in ascending order of height, in reading order among equals: counting sort on 4096 levels of the range.
-std::vector<std::int32_t> ascending(const Plane<float>& height) {
+std::vector<std::int32_t> ascending(const Plane<float>& height, const std::stop_token& stop) {
   constexpr int levels = 4096;
   const float top = std::max(*std::max_element(height.values.begin(), height.values.end()), 1e-6f);
   const auto level_of = [&](float h) { return std::clamp(int(h / top * (levels - 1)), 0, levels - 1); };
   std::vector<std::int32_t> start(levels + 1, 0), order(height.values.size());
   for (const float h : height.values) ++start[level_of(h) + 1];
   for (int i = 0; i < levels; ++i) start[i + 1] += start[i];
+  if (stop.stop_requested()) return {};
   for (std::size_t i = 0; i < height.values.size(); ++i) order[start[level_of(height.values[i])]++] = std::int32_t(i);
   return order;
 }
@@ -79,17 +80,20 @@ std::vector<std::int32_t> ascending(const Plane<float>& height) {
 
 Cells flood_cells(const Plane<float>& height, const FloodSettings& settings, const std::stop_token& stop) {
   Cells out;
-  if (height.empty()) return out;
+  if (height.empty() || stop.stop_requested()) return out;
   Plane<float> ground = height;
   // Below zero lies bare paper: its grain must not make basins. A thousandth of it keeps the order.
   for (float& h : ground.values)
     if (h < 0) h *= 1e-3f;
   Flood flood{ground, settings, {}, Plane<std::int32_t>(height.width, height.height, -1)};
   std::size_t done = 0;
-  for (const std::int32_t i : ascending(ground)) {
+  if (stop.stop_requested()) return out;
+  const std::vector<std::int32_t> order = ascending(ground, stop);
+  for (const std::int32_t i : order) {
     if (++done % 65536 == 0 && stop.stop_requested()) return out;
     flood.wet(i % height.width, i / height.width);
   }
+  if (stop.stop_requested()) return out;
   std::vector<int> number(flood.basins.size(), -1);
   out.labels = Plane<std::int32_t>(height.width, height.height);
   for (std::size_t i = 0; i < out.labels.values.size(); ++i) {

@@ -35,10 +35,10 @@ void add_bound(const LowerBound& one, LowerBound* all) {
 }  // namespace
 
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
-                    const std::vector<LowerBound>& least) {
+                    const std::vector<LowerBound>& least, const std::stop_token& stop) {
   double sum = 0, total = 0;
   std::vector<DistanceSample> samples;
-  for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
+  for (std::size_t i = 0; i < drawing.outlines.size() && !stop.stop_requested(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
     const Outline& o = drawing.outlines[i];
     Reference ref = reference_loop(loop, o);
@@ -57,6 +57,7 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     sum += r.rms_px * r.rms_px * r.loop_length_px, total += r.loop_length_px;
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
     add_findings(loop, int(i), r, &report->findings);
+    if (stop.stop_requested()) return;
     if (crosses_itself(o))
       report->findings.push_back({Finding::What::fallback, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
                                   "The outline crosses itself: the drawing is too narrow there for the tolerance."});

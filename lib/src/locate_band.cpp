@@ -17,35 +17,49 @@ struct NearestLoop {
     int loop = -1;
     float along = 0;  // 0..1 of its length
   };
-  cv::Mat1i nearest;          // number of the nearest marked pixel
-  std::vector<Place> places;  // by that number
+  cv::Mat1i nearest;          // index of the nearest marked place; -1: none within reach
+  std::vector<Place> places;  // those that loops run through
 
-  NearestLoop(const std::vector<Polyline>& loops, int width, int height) {
-    cv::Mat1b free(height, width, std::uint8_t(255));
-    Plane<std::int32_t> owner(width, height, -1);
-    std::vector<Place> marked;
+  // In strips of rows, so that a stop is heard between them, each with the rows that can matter beside it: what is
+  // asked about lies within 1.6 W of a loop, and that moves by less than W in each of three rounds.
+  NearestLoop(const std::vector<Polyline>& loops, int width, int height, double band_px, const std::stop_token& stop)
+      : nearest(height, width, -1) {
+    Plane<std::int32_t> marked(width, height, -1);
     for (std::size_t j = 0; j < loops.size(); ++j)
       for (std::size_t i = 0; i < loops[j].size(); ++i) {
         const int x = int(std::lround(loops[j][i].x)), y = int(std::lround(loops[j][i].y));
         if (x < 0 || y < 0 || x >= width || y >= height) continue;
-        free(y, x) = 0;
-        owner.at(x, y) = int(marked.size());
-        marked.push_back({int(j), float(double(i) / double(loops[j].size()))});
+        marked.at(x, y) = int(places.size());
+        places.push_back({int(j), float(double(i) / double(loops[j].size()))});
       }
+    constexpr int strip_px = 256;
+    const int beside = int(std::ceil(6 * band_px));
+    for (int y = 0; y < height && !stop.stop_requested(); y += strip_px)
+      find_nearest(as_mat(marked), {y, std::min(y + strip_px, height)},
+                   {std::max(0, y - beside), std::min(y + strip_px + beside, height)});
+  }
+  void find_nearest(const cv::Mat1i& marked, cv::Range own, cv::Range seen) {
+    const cv::Mat1i near = marked.rowRange(seen);
+    const cv::Mat1b free = near < 0;
+    if (cv::countNonZero(free) == int(free.total())) return;
     cv::Mat1f distance;
-    cv::distanceTransform(free, distance, nearest, cv::DIST_L2, 5, cv::DIST_LABEL_PIXEL);
-    places.resize(marked.size() + 2);
-    for (int y = 0; y < height; ++y)
-      for (int x = 0; x < width; ++x)
-        if (owner.at(x, y) >= 0) {
-          const std::size_t number = std::size_t(nearest(y, x));
-          if (number >= places.size()) places.resize(number + 1);
-          places[number] = marked[owner.at(x, y)];
-        }
+    cv::Mat1i label;
+    cv::distanceTransform(free, distance, label, cv::DIST_L2, 5, cv::DIST_LABEL_PIXEL);
+    std::vector<std::int32_t> of_label;
+    for (int y = 0; y < near.rows; ++y)
+      for (int x = 0; x < near.cols; ++x) {
+        if (near(y, x) < 0) continue;
+        const std::size_t number = std::size_t(label(y, x));
+        if (number >= of_label.size()) of_label.resize(number + 1, -1);
+        of_label[number] = near(y, x);
+      }
+    for (int y = own.start; y < own.end; ++y)
+      for (int x = 0; x < near.cols; ++x) nearest(y, x) = of_label[std::size_t(label(y - seen.start, x))];
   }
   bool belongs(Point p, int loop, double along, double slack) const {
     const int x = std::clamp(int(std::lround(p.x)), 0, nearest.cols - 1);
     const int y = std::clamp(int(std::lround(p.y)), 0, nearest.rows - 1);
+    if (nearest(y, x) < 0) return false;
     const Place& place = places[std::size_t(nearest(y, x))];
     if (place.loop != loop) return false;
     const double apart = std::abs(place.along - along);
@@ -96,7 +110,8 @@ std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Pla
                                    const BandSettings& settings, const std::stop_token& stop, int threads) {
   std::vector<Polyline> loops;
   for (const Polyline& r : rough) loops.push_back(resample(smooth(resample(r, 1), .5 * settings.band_px), 1));
-  const NearestLoop map(loops, ink.width, ink.height);
+  const NearestLoop map(loops, ink.width, ink.height, settings.band_px, stop);
+  if (stop.stop_requested()) return loops;
   std::vector<double> lengths;
   for (const Polyline& loop : loops) lengths.push_back(double(loop.size()));
   const auto locate = [&](std::size_t j) {

@@ -136,9 +136,10 @@ Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, c
     while (end < rough.size() && rough[end].patch == patch) ++end;
     const PixelBox box = grown(p.box, 8, ink.ink.width, ink.ink.height);
     const Plane<float> own = ink_of_patch(ink, patches, p, box);
+    if (progress.stopped()) return progress.cancelled();
     if (p.kind == Kind::filled) {
       const Plane<float> contrast = fill_contrast(own, p.measure, ink.noise);
-      for (; i < end; ++i)
+      for (; i < end && !progress.stopped(); ++i)
         out.push_back(located_fill(rough[i], contrast, box, p.measure, is_crisp(p.measure, ink.noise)));
     } else {
       add_located_bands(rough, i, end, own, box, p.measure.band_px, ink.noise, progress.stop_token(), threads, out);

@@ -16,10 +16,17 @@ double quantile(std::vector<float>& v, double q) {
 }
 
 // Pixels of the distance map that none of their eight neighbours tops: the middle of the ink.
-cv::Mat1b ridge_of(const cv::Mat1f& distance) {
-  cv::Mat1f highest;
-  cv::dilate(distance, highest, cv::Mat());
-  return (distance >= highest) & (distance >= 1);
+cv::Mat1b ridge_of(const cv::Mat1f& distance, const std::stop_token& stop) {
+  cv::Mat1b ridge(distance.size());
+  constexpr int strip_px = 256;  // rows between two looks at `stop`
+  for (int y = 0; y < distance.rows && !stop.stop_requested(); y += strip_px) {
+    const cv::Range rows(y, std::min(y + strip_px, distance.rows));
+    const cv::Mat1f strip = distance.rowRange(rows);
+    cv::Mat1f highest;
+    cv::dilate(strip, highest, cv::Mat());  // sees the rows beside the strip
+    cv::Mat1b((strip >= highest) & (strip >= 1)).copyTo(ridge.rowRange(rows));
+  }
+  return ridge;
 }
 
 }  // namespace
@@ -45,10 +52,11 @@ Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
   return unevenness(m) < .21 ? Kind::filled : Kind::outlined;
 }
 
-PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px) {
+PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop) {
   PatchMeasure m;
   const cv::Mat1f k = as_mat(ink), g = gauss(k, smoothing_px);
   const double threshold = ink_threshold(noise);
+  if (stop.stop_requested()) return m;
   std::vector<float> values;
   for (const float v : g)
     if (v > threshold) values.push_back(v);
@@ -59,10 +67,13 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   if (smoothing_px > 1)  // grain and hatching leave holes
     cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   cv::copyMakeBorder(mask, mask, 1, 1, 1, 1, cv::BORDER_CONSTANT, 0);
+  if (stop.stop_requested()) return m;
   cv::Mat1f distance;
   cv::distanceTransform(mask, distance, cv::DIST_L2, cv::DIST_MASK_PRECISE);
   distance = distance(cv::Rect(1, 1, k.cols, k.rows));
-  const cv::Mat1b ridge = ridge_of(distance);
+  if (stop.stop_requested()) return m;
+  const cv::Mat1b ridge = ridge_of(distance, stop);
+  if (stop.stop_requested()) return m;
   std::vector<float> thickness;
   for (int y = 0; y < k.rows; ++y)
     for (int x = 0; x < k.cols; ++x)
@@ -75,6 +86,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   cv::Mat1f gx, gy;
   cv::Sobel(g, gx, CV_32F, 1, 0, 3, 1. / 8, 0, cv::BORDER_REPLICATE);
   cv::Sobel(g, gy, CV_32F, 0, 1, 3, 1. / 8, 0, cv::BORDER_REPLICATE);
+  if (stop.stop_requested()) return m;
   std::vector<float> plateau, plateau_largest, slope, rest;
   for (int y = 0; y < k.rows; ++y)
     for (int x = 0; x < k.cols; ++x) {
@@ -86,7 +98,9 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
       if (d <= 2.5) slope.push_back(std::hypot(gx(y, x), gy(y, x)));
       if (d <= 1) m.perimeter_px += 1;
     }
+  if (stop.stop_requested()) return m;
   const double rim = std::max(quantile(slope, .5), 1e-6);
+  if (stop.stop_requested()) return m;
   const double level = quantile(plateau, .5);
   m.edge_over_thickness = level / (rim * m.typical_px);
   m.edge_over_largest = quantile(plateau_largest, .5) / (rim * m.largest_px);

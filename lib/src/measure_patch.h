@@ -2,6 +2,7 @@
 // Leaf of find_patches: figures of one patch of ink that tell a pencil line from a shaded shape.
 
 #include <cstdint>
+#include <stop_token>
 
 #include "batten/geometry.h"
 #include "plane.h"
@@ -21,7 +22,8 @@ struct PatchMeasure {
 };
 
 /// ink: one patch, 0 elsewhere. noise: of bare paper. smoothing_px: standard deviation to see through paper grain.
-PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px);
+/// When asked to stop it returns soon, and what it returns is to be thrown away.
+PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop = {});
 
 /// A crisp patch: printed or drawn by a program. No grain on paper or in the ink (2 %), so nothing needs smoothing.
 bool is_crisp(const PatchMeasure& measure, double noise);

@@ -44,7 +44,7 @@ struct Merger {
   void merge(int keep, int gone);
   double in_radius_of(int cell);
   double perimeter_of(int cell) const;
-  bool merge_sliver();
+  bool merge_sliver(const std::stop_token& stop);
   bool merge_faint();
   double others_at_ends(int a, int b) const;
   bool merge_pinch();
@@ -102,15 +102,25 @@ void Merger::merge(int keep, int gone) {
 
 double Merger::in_radius_of(int cell) {
   if (in_radius[cell] >= 0) return in_radius[cell];
+  // In strips of rows, each with as many rows beside it as matter, until one is wide enough: most cells are so at once.
   const Extent& e = extent[cell];
-  cv::Mat1b own(e.y1 - e.y0 + 3, e.x1 - e.x0 + 3, std::uint8_t(0));
-  for (int y = e.y0; y <= e.y1; ++y)
-    for (int x = e.x0; x <= e.x1; ++x)
-      if (root(map.cells.labels.at(x, y)) == cell) own(y - e.y0 + 1, x - e.x0 + 1) = 255;
-  cv::Mat1f distance;
-  cv::distanceTransform(own, distance, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+  const double enough = widest_sliver * settings.band_px;
+  const int beside = int(std::ceil(enough)) + 1;
   double largest = 0;
-  cv::minMaxLoc(distance, nullptr, &largest);
+  constexpr int strip_px = 256;
+  for (int from = e.y0; from <= e.y1 && largest < enough; from += strip_px) {
+    const int to = std::min(from + strip_px - 1, e.y1), first = std::max(e.y0 - 1, from - beside),
+              last = std::min(e.y1 + 1, to + beside);
+    cv::Mat1b own(last - first + 1, e.x1 - e.x0 + 3, std::uint8_t(0));
+    for (int y = std::max(first, e.y0); y <= std::min(last, e.y1); ++y)
+      for (int x = e.x0; x <= e.x1; ++x)
+        if (root(map.cells.labels.at(x, y)) == cell) own(y - first, x - e.x0 + 1) = 255;
+    cv::Mat1f distance;
+    cv::distanceTransform(own, distance, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+    double widest = 0;
+    cv::minMaxLoc(distance.rowRange(from - first, to - first + 1), nullptr, &widest);
+    largest = std::max(largest, widest);
+  }
   return in_radius[cell] = largest;
 }
 
@@ -120,8 +130,8 @@ double Merger::perimeter_of(int cell) const {
   return sum;
 }
 
-bool Merger::merge_sliver() {
-  for (int c = 0; c < int(parent.size()); ++c) {
+bool Merger::merge_sliver(const std::stop_token& stop) {
+  for (int c = 0; c < int(parent.size()) && !stop.stop_requested(); ++c) {
     if (parent[c] != c || map.at_frame[c] || map.borders[c].empty()) continue;
     const double r = in_radius_of(c) / settings.band_px;
     if (r >= widest_sliver) continue;
@@ -200,7 +210,7 @@ CellMap merge_cells(const Plane<float>& height, Cells cells, const MergeSettings
   Merger merger{height, {std::move(cells), {}, {}}, settings, {}, {}, {}};
   merger.build();
   while (!stop.stop_requested())
-    if (!merger.merge_sliver() && !merger.merge_faint() && !merger.merge_pinch()) break;
+    if (!merger.merge_sliver(stop) && !merger.merge_faint() && !merger.merge_pinch()) break;
   for (auto& label : merger.map.cells.labels.values) label = merger.root(label);
   return std::move(merger.map);
 }

@@ -101,7 +101,8 @@ std::vector<double*> PieceResidual::blocks_of(const PieceSlots& slots) {
   return out;
 }
 
-PieceResidual::PieceResidual(PieceSlots slots) : slots_(std::move(slots)), blocks_(blocks_of(slots_)) {
+PieceResidual::PieceResidual(PieceSlots slots, std::stop_token stop)
+    : slots_(std::move(slots)), stop_(std::move(stop)), blocks_(blocks_of(slots_)) {
   set_num_residuals(int(slots_.points.size()) + (slots_.straight ? 0 : 2));
   for (std::size_t i = 0; i < blocks_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
 }
@@ -118,6 +119,7 @@ const std::vector<FootFinder::Foot>& PieceResidual::feet_on(const Cubic& c) cons
 }
 
 bool PieceResidual::Evaluate(double const* const* parameters, double* residuals, double** jacobians) const {
+  if (stop_.stop_requested()) return false;
   Row v{};
   std::array<int, scalar_count> block{};
   const auto all = scalars(slots_);

@@ -6,6 +6,7 @@
 #include <ceres/cost_function.h>
 
 #include <array>
+#include <stop_token>
 #include <vector>
 
 #include "cubic.h"
@@ -44,17 +45,18 @@ struct PieceSlots {
 };
 
 /// Ceres asks for the offsets at a place first and for their derivatives there next: the feet are kept between the two.
-/// One thread at a time.
+/// One thread at a time. Once its job was asked to stop it fails, and the solver with it, within one evaluation.
 class PieceResidual : public ceres::CostFunction {
  public:
   /// The distinct blocks in the order Evaluate expects them.
   static std::vector<double*> blocks_of(const PieceSlots& slots);
-  explicit PieceResidual(PieceSlots slots);
+  explicit PieceResidual(PieceSlots slots, std::stop_token stop = {});
   bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override;
 
  private:
   const std::vector<FootFinder::Foot>& feet_on(const Cubic& c) const;
   PieceSlots slots_;
+  std::stop_token stop_;
   std::vector<double*> blocks_;
   mutable Cubic last_{};
   mutable std::vector<FootFinder::Foot> feet_;  // on last_; empty: none yet

@@ -160,16 +160,17 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
 }
 
 Conversion finished(const Structure& s, const Regularised& regular, const Options& options,
-                    const std::vector<LowerBound>& least) {
+                    const std::vector<LowerBound>& least, const std::stop_token& stop) {
   Conversion out;
   out.drawing = finish_drawing(s.spaced, regular.draft, s.guides, options);
   const std::vector<NodeOrder> orders = node_orders(s.spaced, regular.draft, options);
   const bool grid = options.grid_px > 0;
   if (grid || !regular.edits.empty())
     round_coordinates(regular.draft, regular.ties, regular.mirrored, orders, grid ? options.grid_px : file_step_px, grid, &out.drawing);
+  if (stop.stop_requested()) return out;
   out.report.edits = edits_of(regular, orders);
   out.report.sheet = s.turn;
-  judge_outlines(s.spaced, out.drawing, &out.report, least);
+  judge_outlines(s.spaced, out.drawing, &out.report, least, stop);
   return out;
 }
 
@@ -193,7 +194,8 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   Progress p_finish = progress_for(job, Stage::finish, begin);
   const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
   if (!least) return least.error();
-  Conversion out = finished(*s, *regular, options, *least);
+  Conversion out = finished(*s, *regular, options, *least, p_finish.stop_token());
+  if (p_finish.stopped()) return p_finish.cancelled();
   for (std::size_t i = 0; i < refined->loops.size(); ++i)
     if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
   p_finish.advance(1);

@@ -348,6 +348,7 @@ Result<Draft> place_nodes(const SpacedLoops& loops, const Corners& corners, cons
     if (progress.stopped()) return progress.cancelled();
     DraftLoop d = placed(loops.loops[i], corners.of_loop[i], straights.of_loop[i],
                          options.extremes == Options::Extremes::required);
+    if (progress.stopped()) return progress.cancelled();
     even_handles(&d, loops.loops[i]);
     draft.loops.push_back(std::move(d));
   }

@@ -44,8 +44,12 @@ struct Fit {
   bool crosses = false;
 };
 
-Fit fit_of(const SpacedLoop& loop, const DraftLoop& d) {
-  return {local_error(loop, d, 0, d.size()).max_px, deviation_of(loop, d).max_px, crosses_itself(outline_of(d))};
+// When asked to stop it returns soon, and what it returns is to be thrown away.
+Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
+  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false};
+  if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
+  if (!stop.stop_requested()) out.crosses = crosses_itself(outline_of(d));
+  return out;
 }
 
 // What an edited outline may do: what it was held to, or what it did before. At a corner it is measured against two
@@ -97,7 +101,7 @@ void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& 
         if (progress.stopped()) return;
         const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
         const auto holds = [&](const DraftLoop& before, const DraftLoop& after) {
-          return within(fit_of(c.loop, after), allowed(c.loop, fit_of(c.loop, before)));
+          return within(fit_of(c.loop, after, c.stop), allowed(c.loop, fit_of(c.loop, before, c.stop)));
         };
         found[k] = straighten_loop(c, axes.of_loop[k], holds, &out->draft.loops[k]);
       },
@@ -147,7 +151,7 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
       if (auto half = mirrored_half(loop, d, *axis_x, left); half && half->size() <= d.size() + 1)
         halves.push_back(std::move(*half));
     if (halves.size() == 2 && halves[1].size() < halves[0].size()) std::swap(halves[0], halves[1]);
-    const Fit bound = allowed(loop, fit_of(loop, d));
+    const Fit bound = allowed(loop, fit_of(loop, d, stop));
     for (DraftLoop& half : halves) {
       const SpacedLoops alone{{loop}};
       Draft next{{std::move(half)}};
@@ -157,7 +161,7 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
       bool held = false;
       for (const double power : {2.0, 6.0, 12.0})
         held = held || (!ties.empty() && solve_tied(alone, ties, {1}, {power}, stop, &next) &&
-                        within(fit_of(loop, next.loops[0]), bound));
+                        within(fit_of(loop, next.loops[0], stop), bound));
       if (!held) continue;
       draft->loops[k] = std::move(next.loops[0]);
       break;
@@ -171,7 +175,7 @@ class Trial {
   Trial(const SpacedLoops& loops, const Draft& draft, std::vector<Proposal> proposals, const std::stop_token& stop)
       : loops_(loops), before_(draft), proposals_(std::move(proposals)), kept_(proposals_.size(), 1), stop_(stop) {
     for (std::size_t k = 0; k < draft.loops.size(); ++k)
-      allowed_.push_back(touched(k) ? allowed(loops.loops[k], fit_of(loops.loops[k], draft.loops[k])) : Fit{});
+      allowed_.push_back(touched(k) ? allowed(loops.loops[k], fit_of(loops.loops[k], draft.loops[k], stop)) : Fit{});
   }
 
   Draft run() {
@@ -188,7 +192,7 @@ class Trial {
         std::vector<std::size_t> hopeless;
         for (std::size_t k = 0; k < next.loops.size(); ++k) {
           if (!moving[k]) continue;
-          const Fit now = fit_of(loops_.loops[k], next.loops[k]);
+          const Fit now = fit_of(loops_.loops[k], next.loops[k], stop_);
           if (within(now, allowed_[k])) continue;
           off.push_back(k), power[k] = higher;
           if (now.all_px > mendable * allowed_[k].all_px || now.pieces_px > mendable * allowed_[k].pieces_px)
@@ -281,8 +285,8 @@ void snap_again(const SpacedLoops& loops, const std::vector<Tie>& ties, const st
     if (moving[k] && snap_handles(&wanted.loops[k]) > 0) snapped[k] = 1;
   const auto any = [&] { return std::count(snapped.begin(), snapped.end(), 1) > 0; };
   const auto held = [&](const Draft& next, std::size_t k) {
-    return within(fit_of(loops.loops[k], next.loops[k]),
-                  allowed(loops.loops[k], fit_of(loops.loops[k], draft->loops[k])));
+    return within(fit_of(loops.loops[k], next.loops[k], stop),
+                  allowed(loops.loops[k], fit_of(loops.loops[k], draft->loops[k], stop)));
   };
   constexpr int most_snaps = 3;  // turns; outlines that are off drop out together
   for (int turn = 0; turn < most_snaps && any(); ++turn) {

@@ -23,23 +23,27 @@ double typical_level(const cv::Mat1f& height) {
 
 }  // namespace
 
-Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing) {
+Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
+                 const std::stop_token& stop) {
   Relief r;
   const double band_px = patch.measure.band_px;
   r.box = grown(patch.box, int(std::ceil(band_px)) + 4, ink.ink.width, ink.ink.height);
   r.reduce = std::max(1, int(band_px / 6));
   const Plane<float> own = ink_of_patch(ink, patches, patch, r.box);
+  if (stop.stop_requested()) return r;
   const int right = (r.reduce - r.box.width % r.reduce) % r.reduce,
             below = (r.reduce - r.box.height % r.reduce) % r.reduce;
   cv::Mat1f copy;
   cv::copyMakeBorder(as_mat(own), copy, 0, below, 0, right, cv::BORDER_CONSTANT, 0);
   cv::resize(copy, copy, {copy.cols / r.reduce, copy.rows / r.reduce}, 0, 0, cv::INTER_AREA);
   cv::copyMakeBorder(copy, copy, Relief::rim, Relief::rim, Relief::rim, Relief::rim, cv::BORDER_CONSTANT, 0);
+  if (stop.stop_requested()) return r;
   copy = gauss(copy, std::max(smoothing * band_px / r.reduce, .5));
+  if (stop.stop_requested()) return r;
   r.height = Plane<float>(copy.cols, copy.rows);
   copy.copyTo(as_mat(r.height));
   r.band_px = band_px / r.reduce;
-  r.level = typical_level(copy);
+  if (!stop.stop_requested()) r.level = typical_level(copy);
   return r;
 }
 

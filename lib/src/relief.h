@@ -1,6 +1,8 @@
 #pragma once
 // Leaf of trace_cells: the smoothed ink of one patch as a relief, lines as crests.
 
+#include <stop_token>
+
 #include "find_patches.h"
 
 namespace batten {
@@ -19,7 +21,8 @@ struct Relief {
   }
 };
 
-/// smoothing: standard deviation in W.
-Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing);
+/// smoothing: standard deviation in W. Without a level when asked to stop.
+Relief relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
+                 const std::stop_token& stop = {});
 
 }  // namespace batten

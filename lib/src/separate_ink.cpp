@@ -36,6 +36,7 @@ Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   Ink out{Plane<float>(grey.width, grey.height), 0};
   cv::Mat1f full;
   cv::resize(as_mat(paper.brightness), full, {grey.width, grey.height}, 0, 0, cv::INTER_LINEAR);
+  if (stop.stop_requested()) return {};
   for (int y = 0; y < grey.height; ++y) {
     const float *g = grey.row(y), *p = full[y];
     float* k = out.ink.row(y);
@@ -46,6 +47,7 @@ Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   const float level = median_of(bare);
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
+  if (stop.stop_requested()) return {};
   out.noise = std::max(1.4826 * median_of(bare), least_noise);
   for (int y = 0; y < grey.height; ++y)
     for (int x = 0; x < grey.width; ++x)

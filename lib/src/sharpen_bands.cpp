@@ -37,18 +37,18 @@ void average_along(std::vector<float>* rows, std::size_t columns, double sigma_r
 }  // namespace
 
 ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const LoopIndex& loops, const Plane<float>& ink,
-                       double ink_noise) {
+                       double ink_noise, const std::stop_token& stop) {
   ArcLoop now = loop;
   const double step = std::max(0.5, band_px / 12), reach = reach_widths * band_px;
   const int half = int(reach / step);
   const auto columns = std::size_t(2 * half + 1);
   const WeightedMiddle middle_of(int(columns), -half * step, step, window_widths * band_px);
-  for (int round = 0; round < rounds; ++round) {
+  for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
     const ArcLoop calm = smooth(now, 0.15 * band_px);
     const auto n = std::ptrdiff_t(now.size());
     std::vector<float> rows(columns * std::size_t(n), 0.f);
     std::vector<Point> across(static_cast<std::size_t>(n));
-    for (std::ptrdiff_t i = 0; i < n; ++i) {
+    for (std::ptrdiff_t i = 0; i < n && (i % 4096 != 0 || !stop.stop_requested()); ++i) {
       const Point p = now[i], side = left_of(unit(calm[i + 1] - calm[i - 1]));
       across[std::size_t(i)] = side;
       const double arc = double(i) * now.step_px * loop.length_px() / now.length_px();
@@ -66,7 +66,9 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
           row[half + way * j] = float(std::sqrt(std::max(0.0, k)));
         }
     }
+    if (stop.stop_requested()) return now;
     average_along(&rows, columns, average_widths * band_px / now.step_px);
+    if (stop.stop_requested()) return now;
     ArcLoop shift;
     shift.step_px = now.step_px;
     for (std::ptrdiff_t i = 0; i < n; ++i)

@@ -76,7 +76,7 @@ class Round {
     if (!all_finite(blocks_)) return false;
     ceres::Problem problem;
     for (std::size_t i = 0; i < d_.size(); ++i)
-      if (touched(i)) add_piece(&problem, i);
+      if (touched(i)) add_piece(&problem, i, stop);
     for (std::size_t i = 0; i < d_.size(); ++i) add_pulls(&problem, i);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
@@ -122,12 +122,12 @@ class Round {
     return &(*all[std::size_t(of)])[i];
   }
 
-  void add_piece(ceres::Problem* problem, std::size_t i) {
+  void add_piece(ceres::Problem* problem, std::size_t i, const std::stop_token& stop) {
     PieceSlots s = piece_slots(loop_, d_, i, options_.power, [this](Quantity of, std::size_t k) { return slot_of(of, k); });
     const std::vector<double*> used = PieceResidual::blocks_of(s);
     if (used.empty()) return;
     for (double* block : used) problem->AddParameterBlock(block, 1);
-    problem->AddResidualBlock(new PieceResidual(std::move(s)), nullptr, used);
+    problem->AddResidualBlock(new PieceResidual(std::move(s), stop), nullptr, used);
   }
 
   void add_pulls(ceres::Problem* problem, std::size_t i) {

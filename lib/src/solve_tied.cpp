@@ -106,7 +106,7 @@ class SheetRound {
     if (!std::all_of(values_.begin(), values_.end(), [](double v) { return std::isfinite(v); })) return false;
     ceres::Problem problem;
     for (std::size_t k = 0; k < draft_.loops.size(); ++k)
-      if (used_[k]) add_loop(&problem, k);
+      if (used_[k]) add_loop(&problem, k, stop);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     constexpr int iterations = 10;
@@ -163,7 +163,7 @@ class SheetRound {
     return out;
   }
 
-  void add_loop(ceres::Problem* problem, std::size_t k) {
+  void add_loop(ceres::Problem* problem, std::size_t k, const std::stop_token& stop) {
     const DraftLoop& d = draft_.loops[k];
     const SpacedLoop& loop = loops_.loops[k];
     const auto slot = [&](Quantity q, std::size_t i) {
@@ -174,7 +174,7 @@ class SheetRound {
       PieceSlots s = piece_slots(loop, d, i, power_[k], slot);
       std::vector<std::size_t> scalars;
       for (const double* block : PieceResidual::blocks_of(s)) scalars.push_back(std::size_t(block - values_.data()));
-      auto* const residual = new TiedResidual(std::make_unique<PieceResidual>(std::move(s)), scalars, tied_);
+      auto* const residual = new TiedResidual(std::make_unique<PieceResidual>(std::move(s), stop), scalars, tied_);
       problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
     }
     for (std::size_t i = 0; i < d.size(); ++i)

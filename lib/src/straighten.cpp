@@ -279,7 +279,7 @@ bool try_run(const EditContext& c, const Holds& holds, const Candidate& candidat
 std::vector<Straightened> straighten_loop(const EditContext& c, const AxisIntent& intent, const Holds& holds,
                                           DraftLoop* d) {
   std::vector<Straightened> edits;
-  for (std::size_t i = 0; i < d->size(); ++i) {
+  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i) {
     bool upright = false;
     if (d->pieces[i].straight && is_seed(*d, i, intent, &upright)) try_turn(c, holds, i, upright, d, &edits);
   }

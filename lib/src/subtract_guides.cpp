@@ -33,9 +33,11 @@ double track_at(const Strips& strips, const std::vector<double>& of_strip, doubl
 }
 
 // Upper quartile of the smoothed ink: how dark what was drawn is.
-double drawn_level(const Plane<float>& ink, double noise) {
+double drawn_level(const Plane<float>& ink, double noise, const std::stop_token& stop) {
+  const cv::Mat1f smooth = gauss(as_mat(ink), 1.2);
+  if (stop.stop_requested()) return 0;
   std::vector<float> values;
-  for (const float v : gauss(as_mat(ink), 1.2))
+  for (const float v : smooth)
     if (v > ink_threshold(noise)) values.push_back(v);
   if (values.empty()) return 0;
   const auto at = values.begin() + std::ptrdiff_t(.75 * double(values.size() - 1));
@@ -156,15 +158,19 @@ bool has_own_profile(const GuideTrack& line, double typical_px) {
 }
 
 // How many lines there were.
-std::size_t subtract_lattice(const Lattice& lattice, const Strips& strips, double noise, Plane<float>& ink) {
+std::size_t subtract_lattice(const Lattice& lattice, const Strips& strips, double noise, const std::stop_token& stop,
+                             Plane<float>& ink) {
   const std::vector<GuideTrack> tracks = follow_lattice(strips, lattice);
   std::vector<const GuideTrack*> lines;
   std::vector<double> amplitudes;
   for (const GuideTrack& track : tracks) lines.push_back(&track), amplitudes.push_back(track.amplitude_px);
   const double typical = median_of(amplitudes);
+  if (stop.stop_requested()) return 0;
   const std::vector<double> shared = profile_of(lines, strips, ink);
-  for (const GuideTrack* line : lines)
+  for (const GuideTrack* line : lines) {
+    if (stop.stop_requested()) return 0;
     subtract(*line, has_own_profile(*line, typical) ? profile_of({line}, strips, ink) : shared, strips, noise, ink);
+  }
   return lines.size();
 }
 
@@ -174,7 +180,9 @@ std::size_t subtract_printed(const Strips& strips, const std::vector<GuideTrack>
                              Plane<float>& ink, const std::stop_token& stop) {
   const std::optional<Lattice> level = fit_lattice(strips, tracks, least_squared_lines);
   if (!level) return 0;
+  if (stop.stop_requested()) return 0;
   Plane<float> turned = transposed(ink);
+  if (stop.stop_requested()) return 0;
   const Strips turned_strips = strips_of(turned);
   std::optional<Lattice> upright;
   if (turned_strips.mean.width >= 10 && !stop.stop_requested())
@@ -183,10 +191,12 @@ std::size_t subtract_printed(const Strips& strips, const std::vector<GuideTrack>
   if (!squared && level->found < least_printed_lines) return 0;
   std::size_t lines = 0;
   if (squared || (upright && upright->found >= least_printed_lines)) {
-    lines += subtract_lattice(*upright, turned_strips, noise, turned);
+    lines += subtract_lattice(*upright, turned_strips, noise, stop, turned);
+    if (stop.stop_requested()) return 0;
     ink = transposed(turned);
   }
-  return lines + subtract_lattice(*level, strips, noise, ink);
+  if (stop.stop_requested()) return 0;
+  return lines + subtract_lattice(*level, strips, noise, stop, ink);
 }
 
 Finding finding(Point place, std::string text) {
@@ -214,7 +224,8 @@ Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Findi
         finding({}, "The paper is lined or squared: its " + std::to_string(printed) + " lines were left out."));
     return out;
   }
-  const double level = drawn_level(out.ink.ink, out.ink.noise);
+  const double level = drawn_level(out.ink.ink, out.ink.noise, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
   const std::vector<bool> drawn = drawn_strips(out.ink.ink, strips, tracks, level);
   for (const GuideTrack& track : tracks) {
     if (progress.stopped()) return progress.cancelled();

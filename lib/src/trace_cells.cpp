@@ -26,10 +26,11 @@ std::vector<Window> windows_of(const Cells& cells) {
 
 // Each cell by itself: shapes that touch share a border, and both get it.
 void add_loops_of_cell(const Relief& relief, const CellMap& map, int cell, Window w, int patch,
-                       std::vector<RoughLoop>& out) {
+                       const std::stop_token& stop, std::vector<RoughLoop>& out) {
   Plane<float> own(w.x1 - w.x0 + 3, w.y1 - w.y0 + 3);  // with a rim of 0
   for (int y = w.y0; y <= w.y1; ++y)
     for (int x = w.x0; x <= w.x1; ++x) own.at(x - w.x0 + 1, y - w.y0 + 1) = map.cells.labels.at(x, y) == cell;
+  if (stop.stop_requested()) return;
   for (Polyline& loop : level_loops(own, .5f)) {
     for (Point& p : loop) p = relief.to_sheet(p + Point{w.x0 - 1., w.y0 - 1.});
     out.push_back({std::move(loop), patch});
@@ -37,7 +38,7 @@ void add_loops_of_cell(const Relief& relief, const CellMap& map, int cell, Windo
 }
 
 // Share of the crests (over half the height of a line) that lie within 1.2 W of the border of an inside cell.
-double covered_share(const Relief& relief, const CellMap& map, const std::vector<int>& parity) {
+double covered_share(const Relief& relief, const CellMap& map, const std::vector<int>& parity, const std::stop_token& stop) {
   const auto& labels = map.cells.labels;
   cv::Mat1b away(labels.height, labels.width, std::uint8_t(255));
   for (int y = 0; y < labels.height; ++y)
@@ -47,8 +48,10 @@ double covered_share(const Relief& relief, const CellMap& map, const std::vector
            {labels.at(std::min(x + 1, labels.width - 1), y), labels.at(x, std::min(y + 1, labels.height - 1))})
         if (other != own && (parity[other] == 1 || parity[own] == 1)) away(y, x) = 0;
     }
+  if (stop.stop_requested()) return 0;
   cv::Mat1f distance;
   cv::distanceTransform(away, distance, cv::DIST_L2, 3);
+  if (stop.stop_requested()) return 0;
   double covered = 0, all = 0;
   for (int y = 0; y < labels.height; ++y)
     for (int x = 0; x < labels.width; ++x) {
@@ -70,10 +73,12 @@ CellLoops trace_smoothed(const Relief& relief, int patch, const std::stop_token&
   if (stop.stop_requested()) return out;
   const std::vector<int> parity = parity_of(map);
   join_necks(relief.height, parity, {relief.band_px, relief.level}, stop, map);
+  if (stop.stop_requested()) return out;
   const std::vector<Window> windows = windows_of(map.cells);
   for (int c = 0; c < map.cells.count && !stop.stop_requested(); ++c)
-    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(relief, map, c, windows[c], patch, out.loops);
-  out.covered = covered_share(relief, map, parity);
+    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(relief, map, c, windows[c], patch, stop, out.loops);
+  if (stop.stop_requested()) return out;
+  out.covered = covered_share(relief, map, parity, stop);
   return out;
 }
 
@@ -85,7 +90,7 @@ CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const s
   // loops, less does not). More smoothing only where lines were left over: it bridges gaps of 1.2 W and 1.8 W.
   for (const double smoothing : {.2, .35, .5}) {
     if (stop.stop_requested()) return best;
-    CellLoops loops = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothing), patch, stop);
+    CellLoops loops = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothing, stop), patch, stop);
     loops.gap_closed = smoothing > .2;
     if (smoothing == .2 || loops.covered > best.covered + .1)
       best = std::move(loops);

@@ -200,6 +200,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
     bool mended = false;
     for (const Crossing& x : now) {
       for (const Change& edit : edits_for(c, *d, x)) {
+        if (c.stop.stop_requested()) return changed;
         DraftLoop next = *d;
         if (!edit(&next)) continue;
         settle_angles(&next);
