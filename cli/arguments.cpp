@@ -103,14 +103,18 @@ std::optional<Error> check_ending(const char* option, const std::string& path, c
 
 // The option that sets a field of GlyphOptions.
 std::string option_of(const std::string& field) {
-  return field == "units_per_em" ? "--units-per-em" : field == "baselines_px" ? "--baseline" : "--names";
+  return field == "units_per_em"      ? "--units-per-em"
+         : field == "baselines_px"    ? "--baseline"
+         : field == "side_bearing_em" ? "--side-bearing"
+                                      : "--names";
 }
 
 std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
   const std::pair<const char*, bool> options[] = {{"--names", texts.names.has_value()},
                                                   {"--units-per-em", texts.units_per_em.has_value()},
                                                   {"--em", texts.em.has_value()},
-                                                  {"--baseline", texts.baseline.has_value()}};
+                                                  {"--baseline", texts.baseline.has_value()},
+                                                  {"--side-bearing", texts.side_bearing.has_value()}};
   for (const auto& [option, typed] : options)
     if (typed && font.given.empty()) font.given = option;
   if (texts.names) font.glyphs.names = parts(*texts.names);
@@ -131,6 +135,11 @@ std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
         return bad("--baseline", *texts.baseline + " is no list of px: give one y for each row, such as 410,890.");
       font.glyphs.baselines_px.push_back(*y);
     }
+  if (texts.side_bearing) {
+    const std::optional<double> em = number<double>(*texts.side_bearing);
+    if (!em) return bad("--side-bearing", *texts.side_bearing + " is no number: give parts of the em, such as 0.06.");
+    font.glyphs.side_bearing_em = *em;
+  }
   if (auto error = check(font.glyphs)) return bad(option_of(error->place) + ":", error->message);
   return std::nullopt;
 }

@@ -66,6 +66,8 @@ void declare_font(CLI::App& trace, Texts& texts) {
                   "y of the baseline of each row of letters, px from the top of the scan\n"
                   "[the ruled line, or the level, that most letters stand on]")
       ->type_name("Y,...");
+  trace.add_option("--side-bearing", texts.side_bearing, "Room to the left and to the right of each glyph, em [0.06]")
+      ->type_name("N");
 }
 
 void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
@@ -91,34 +93,34 @@ void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
   declare_crop(command, texts, "Trace this part only, px; its outlines stay where they lie on the whole scan");
 }
 
-void declare_regularity(CLI::App& trace, Texts& texts) {
-  trace
+void declare_regularity(CLI::App& command, Texts& texts) {
+  command
       .add_option("--regularise", texts.regularise,
                   "What to straighten within the tolerance, as by hand: any of axes (level and upright\n"
                   "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
                   "overshoots; or off. --report lists every edit [all]")
       ->type_name(alternatives(edits) + ",...|off");
-  trace
+  command
       .add_option("--symmetry", texts.symmetry,
                   "on: shapes that are mirror images of themselves, left and right, within the\n"
                   "tolerance become exactly so [off]")
       ->type_name(alternatives(switches));
-  trace
+  command
       .add_option("--upright", texts.upright,
                   "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
                   "turned upright. off: the outlines lie on the scan [off]")
       ->type_name(alternatives(switches));
-  trace
+  command
       .add_option("--grid", texts.grid,
                   "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"
                   "What is equal, level or mirrored stays so [0.001]")
       ->type_name("N");
-  trace
+  command
       .add_option("--direction", texts.direction,
                   "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
                   "the other way [clockwise]")
       ->type_name(alternatives(directions));
-  trace
+  command
       .add_option("--start", texts.start,
                   "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
                   "level. extreme: the lowest place of the curves [corner]")
@@ -147,6 +149,7 @@ void declare_sweep(CLI::App& sweep, SweepArguments& arguments, Texts& texts) {
       ->type_name("FILE.html");
   declare_kind_and_dpi(sweep, arguments.common, texts);
   declare_extremes_and_crop(sweep, texts);
+  declare_regularity(sweep, texts);
   sweep.footer(sweep_examples);
 }
 

@@ -86,6 +86,84 @@ TEST_F(CliFormats, LettersGetNamesScaleAndBaseline) {
         for (int axis : {0, 1}) EXPECT_EQ(point[axis].get<double>(), std::round(point[axis].get<double>()));
 }
 
+// x of upright straights as (left, right) pairs of the stem each letter begins with, in units.
+std::vector<double> stems_of(const nlohmann::json& glyph, double least_units) {
+  std::vector<double> places;
+  for (const auto& contour : glyph["points"])
+    for (std::size_t i = 0; i < contour.size(); ++i) {
+      const auto &a = contour[i], &b = contour[(i + 1) % contour.size()];
+      if (b[2] == "line" && a[0] == b[0] && std::abs(a[1].get<double>() - b[1].get<double>()) > least_units)
+        places.push_back(a[0].get<double>());
+    }
+  std::sort(places.begin(), places.end());
+  std::vector<double> widths;
+  for (std::size_t i = 0; i + 1 < places.size(); i += 2) widths.push_back(places[i + 1] - places[i]);
+  return widths;
+}
+
+// Four stems at places where each edge alone would round its own way: whatever the grid and the scale, all are equally
+// many units wide, and so are feet and tops.
+TEST_F(CliFormats, EqualStemsAreEqualInUnits) {
+  Raster raster = paper(520, 240);
+  const auto stem = [&](double left, double right) {  // edges soft over one pixel
+    for (int y = 30; y < 210; ++y)
+      for (int x = 0; x < raster.width; ++x) {
+        const double ink = std::clamp(std::min(right, x + 1.) - std::max(left, double(x)), 0.0, 1.0);
+        raster.at(x, y, 0) = static_cast<std::uint16_t>(std::lround(raster.at(x, y, 0) * (1 - ink)));
+      }
+  };
+  stem(40.3, 70.3), stem(150.5, 180.9), stem(260.1, 290.0), stem(370.7, 400.6);
+  const std::string scan = scratch_.put("stems.png", png(raster));
+  for (const std::string grid : {"1", "2", "5"})
+    for (const std::string em : {"237px", "300px", "411px"}) {
+      const Ran ran = run(BATTEN_CLI, {"trace", scan, "--out", scratch_ / "s.ufo", "--names", "a,b,c,d", "--grid", grid,
+                                       "--em", em});
+      ASSERT_EQ(ran.status, 0) << ran.err;
+      const auto glyphs = font("s.ufo")["glyphs"];
+      std::vector<double> widths;
+      for (const char* name : {"a", "b", "c", "d"}) {
+        const std::vector<double> own = stems_of(glyphs[name], 300);
+        ASSERT_EQ(own.size(), 1u) << name << ' ' << glyphs[name];
+        widths.push_back(own[0]);
+        EXPECT_EQ(glyphs[name]["bounds"][1], glyphs["a"]["bounds"][1]) << "one baseline";
+        EXPECT_EQ(glyphs[name]["bounds"][3], glyphs["a"]["bounds"][3]) << "one height";
+      }
+      for (const double w : widths) EXPECT_EQ(w, widths[0]) << "grid " << grid << ", em " << em;
+      EXPECT_EQ(std::remainder(widths[0], std::stod(grid)), 0);
+      EXPECT_NEAR(widths[0], 30.05 * 1000 / std::stod(em), std::stod(grid) + 1);
+    }
+  ASSERT_EQ(run(BATTEN_CLI, {"trace", scan, "--out", scratch_ / "s.ufo", "--names", "a,b,c,d", "--grid", "1", "--em",
+                             "237px", "--regularise", "off"})
+                .status,
+            0);
+  const auto bare = font("s.ufo")["glyphs"];
+  EXPECT_NE(stems_of(bare["a"], 300), stems_of(bare["b"], 300)) << "drawn with 0.4 px between them, 1.7 units";
+}
+
+TEST_F(CliFormats, SideBearingsAreAsAsked) {
+  const auto sides = [&](std::vector<std::string> more) {
+    std::vector<std::string> arguments{"--out", scratch_ / "b.ufo", "--names", "O,period", "--grid", "1"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    EXPECT_EQ(trace(arguments).status, 0);
+    const auto glyph = font("b.ufo")["glyphs"]["O"];
+    return std::pair(glyph["bounds"][0].get<double>(), glyph["width"].get<double>() - glyph["bounds"][2].get<double>());
+  };
+  // To a unit: the letter itself comes to lie on whole units.
+  const auto [left, right] = sides({});
+  EXPECT_NEAR(left, 60, 1);
+  EXPECT_NEAR(right, 60, 1);
+  const auto [none_left, none_right] = sides({"--side-bearing", "0"});
+  EXPECT_NEAR(none_left, 0, 1);
+  EXPECT_NEAR(none_right, 0, 1);
+  const auto [overlap_left, overlap_right] = sides({"--side-bearing", "-0.025", "--units-per-em", "2000"});
+  EXPECT_NEAR(overlap_left, -50, 1);
+  EXPECT_NEAR(overlap_right, -50, 1);
+  for (const char* wrong : {"2", "x", "6%", "nan"})
+    EXPECT_EQ(trace({"--out", scratch_ / "b.ufo", "--side-bearing", wrong}).status, 2) << wrong;
+  const Ran svg = trace({"--out", scratch_ / "b.svg", "--side-bearing", "0.1"});
+  EXPECT_EQ(svg.status, 2) << "of fonts alone, like --names";
+}
+
 TEST_F(CliFormats, AFontIsReplacedWholeAndRunsGiveTheSameBytes) {
   ASSERT_EQ(trace({"--out", scratch_ / "a.ufo", "--names", "O,x"}).status, 0);
   const std::string first = contents(scratch_ / "a.ufo/glyphs/O_.glif");

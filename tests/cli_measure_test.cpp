@@ -89,6 +89,41 @@ TEST_F(CliMeasure, ASweepWritesTableChartAndPage) {
   for (const char* row : {"\n0.5000,", "\n1.0000,", "\n2.0000,"}) EXPECT_NE(csv.find(row), std::string::npos) << csv;
 }
 
+// The options of trace that say what is straightened mean the same here: with the ruler off and on another grid the
+// figures are those of a trace with the same options.
+TEST_F(CliMeasure, ASweepStraightensAsATraceDoes) {
+  const auto row_of = [&](std::vector<std::string> more) {
+    std::vector<std::string> arguments{"sweep", scan_, "--tolerance", "1px..1px", "--steps", "1"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const Ran ran = batten(arguments);
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    const std::size_t at = ran.out.find("\n1.0000,");
+    EXPECT_NE(at, std::string::npos);
+    return ran.out.substr(at + 1);
+  };
+  const auto traced = [&](std::vector<std::string> more) {
+    std::vector<std::string> arguments{"trace", scan_, "--out", scratch_ / "t.svg", "--report", scratch_ / "t.json"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    EXPECT_EQ(batten(arguments).status, 0);
+    return nlohmann::json::parse(contents(scratch_ / "t.json"));
+  };
+  const std::vector<std::vector<std::string>> choices{
+      {}, {"--regularise", "off", "--symmetry", "off"}, {"--symmetry", "on", "--upright", "on"},
+      {"--grid", "4", "--direction", "anticlockwise", "--start", "extreme"}};
+  std::vector<std::string> all;
+  for (const auto& choice : choices) {
+    const std::string row = row_of(choice);
+    const auto report = traced(choice);
+    char figures[40];
+    std::snprintf(figures, sizeof figures, "%.4f", report["max_px"].get<double>());
+    EXPECT_NE(row.find(figures), std::string::npos) << row << " has no " << figures;
+    all.push_back(figures);
+  }
+  EXPECT_NE(all[0], all[3]) << "a grid of 4 px moves nodes";
+  EXPECT_EQ(batten({"sweep", scan_, "--regularise", "everything"}).status, 2);
+  EXPECT_EQ(batten({"sweep", scan_, "--grid", "0"}).status, 2);
+}
+
 TEST_F(CliMeasure, ASweepSaysWhatIsWrong) {
   for (const char* range : {"1px", "4px..1px", "1px..0.1mm", "auto..auto", "..", "0px..1px"})
     EXPECT_EQ(batten({"sweep", scan_, "--tolerance", range}).status, 2) << range;

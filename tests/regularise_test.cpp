@@ -15,6 +15,7 @@
 #include "place_nodes.h"
 #include "refine_curves.h"
 #include "support/font_cases.h"
+#include "support/letters.h"
 #include "support/pencil.h"
 #include "support/pencil_case.h"
 #include "support/shapes.h"
@@ -26,18 +27,9 @@ namespace {
 
 using support::Polyline;
 
-// Letters without curves, by their stems: each is a closed polygon, clockwise on screen, feet on y = base.
-Polyline letter_i(double x, double width, double base, double top) {
-  return {{x, top}, {x + width, top}, {x + width, base}, {x, base}};
-}
-Polyline letter_h(double x, double left, double right, double gap, double bar, double base, double top) {
-  const double a = x, b = x + left, c = b + gap, d = c + right, m = 0.5 * (base + top);
-  return {{a, top},  {b, top},  {b, m - bar / 2}, {c, m - bar / 2}, {c, top},  {d, top},
-          {d, base}, {c, base}, {c, m + bar / 2}, {b, m + bar / 2}, {b, base}, {a, base}};
-}
-Polyline letter_l(double x, double stem, double foot, double arm, double base, double top) {
-  return {{x, top}, {x + stem, top}, {x + stem, base - arm}, {x + foot, base - arm}, {x + foot, base}, {x, base}};
-}
+using support::letter_h;
+using support::letter_i;
+using support::letter_l;
 
 /// Four stems, 30 px wide with a scatter of 2 px; feet and tops with one of 1 px.
 std::vector<Outline> scattered_row() {

@@ -11,6 +11,7 @@
 #include <optional>
 #include <stop_token>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "batten/batten.h"
@@ -20,6 +21,10 @@
 
 struct batten_stop {
   std::stop_source source;
+};
+
+struct batten_located {
+  batten::Located located;
 };
 
 struct batten_drawing {
@@ -46,6 +51,7 @@ static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED &&
               int(batten::Options::Direction::anticlockwise) == BATTEN_ANTICLOCKWISE &&
               int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
+static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING);
 static_assert(int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY);
 static_assert(int(batten::Finding::What::guide_removed) == BATTEN_GUIDE_REMOVED);
 
@@ -146,6 +152,10 @@ class BorrowedJob {
       job_.progress = [this](batten::Stage stage, double fraction) {
         if (theirs_.progress(theirs_.user, std::int32_t(stage), fraction) == 0) stop_.request_stop();
       };
+    if (theirs_.log)
+      job_.log = [this](batten::Level level, std::string_view text) {
+        theirs_.log(theirs_.user, std::int32_t(level), std::string(text).c_str());
+      };
   }
   BorrowedJob(const BorrowedJob&) = delete;
   BorrowedJob& operator=(const BorrowedJob&) = delete;
@@ -162,7 +172,7 @@ class BorrowedJob {
   std::optional<std::stop_callback<PassOn>> passed_on_;
 };
 
-batten_drawing* drawing_of(batten::Conversion&& conversion) {
+std::unique_ptr<batten_drawing> handle_of(batten::Conversion&& conversion) {
   auto out = std::make_unique<batten_drawing>();
   for (const batten::Outline& o : conversion.drawing.outlines) {
     std::vector<double>& nodes = out->nodes.emplace_back();
@@ -173,24 +183,27 @@ batten_drawing* drawing_of(batten::Conversion&& conversion) {
     }
   }
   out->conversion = std::move(conversion);
-  return out.release();
+  return out;
+}
+std::unique_ptr<batten_located> handle_of(batten::Located&& located) {
+  return std::make_unique<batten_located>(batten_located{std::move(located)});
 }
 
-// Both doors: options and job turned over, the work done, the result handed out. No exception passes.
-template <class Work>
-std::int32_t run(const batten_options* options, const batten_job* job, batten_drawing** out, batten_error* error,
+// All doors: options and job turned over, the work done, the result handed out. No exception passes.
+template <class Handle, class Work>
+std::int32_t run(const batten_options* options, const batten_job* job, Handle** out, batten_error* error,
                  Work&& work) noexcept {
   if (out) *out = nullptr;
   if (error) *error = batten_error{};
   try {
-    if (!out) return told(bad("A place for the drawing is needed.", "out"), error);
+    if (!out) return told(bad("A place for the result is needed.", "out"), error);
     if (job && job->struct_size < first_job_size) return told(bad("Set struct_size first.", "batten_job"), error);
     const auto taken_options = options_from(options);
     if (!taken_options) return told(taken_options.error(), error);
     const BorrowedJob borrowed(taken(job, batten_job{}));
-    Result<batten::Conversion> made = work(*taken_options, borrowed.job());
+    auto made = work(*taken_options, borrowed.job());
     if (!made) return told(made.error(), error);
-    *out = drawing_of(std::move(*made));
+    *out = handle_of(std::move(*made)).release();
     return BATTEN_OK;
   } catch (const std::bad_alloc&) {
     if (error) error->code = BATTEN_OUT_OF_MEMORY, std::strcpy(error->message, "There was not enough memory.");
@@ -247,6 +260,26 @@ int32_t batten_convert(const batten_image* image, const batten_options* options,
                return batten::convert(*view, o, j);
              });
 }
+
+int32_t batten_locate(const batten_image* image, const batten_options* options, const batten_job* job,
+                      batten_located** out, batten_error* error) {
+  return run(options, job, out, error, [&](const batten::Options& o, const batten::Job& j) -> Result<batten::Located> {
+    const auto view = image_from(image);
+    if (!view) return view.error();
+    return batten::locate(*view, o, j);
+  });
+}
+
+int32_t batten_convert_located(const batten_located* located, const batten_options* options, const batten_job* job,
+                               batten_drawing** out, batten_error* error) {
+  return run(options, job, out, error,
+             [&](const batten::Options& o, const batten::Job& j) -> Result<batten::Conversion> {
+               if (!located) return bad("Something located is needed: see batten_locate().", "located");
+               return batten::convert(located->located, o, j);
+             });
+}
+
+void batten_located_free(batten_located* located) { delete located; }
 
 int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                    const batten_job* job, batten_drawing** out, batten_error* error) {

@@ -114,6 +114,7 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
     for (Finding& f : advise_outline(o, int(i), out.report.tolerance_px)) out.report.findings.push_back(std::move(f));
     progress.advance(double(i + 1) / double(out.drawing.outlines.size()));
   }
+  tell(job, out.report.findings);
   progress.advance(1);
   return out;
 }

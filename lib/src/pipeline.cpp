@@ -198,6 +198,7 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   if (p_finish.stopped()) return p_finish.cancelled();
   for (std::size_t i = 0; i < refined->loops.size(); ++i)
     if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
+  tell(job, out.report.findings);
   p_finish.advance(1);
   return out;
 }
@@ -208,6 +209,7 @@ Result<Located> locate(const ImageView& image, const Options& options, const Job
     auto data = std::make_shared<Located::Data>();
     auto loops = loops_from_pixels(image, options, job, data->findings);
     if (!loops) return loops.error();
+    tell(job, data->findings);
     data->loops = std::move(*loops);
     data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
     return Located(std::move(data));

@@ -31,7 +31,7 @@ _Static_assert(sizeof(void*) != 8 ||
                     offsetof(batten_image, format) == 24 && offsetof(batten_image, stride_bytes) == 32),
                "batten_image");
 _Static_assert(sizeof(void*) != 8 || (offsetof(batten_job, progress) == 8 && offsetof(batten_job, user) == 16 &&
-                                      offsetof(batten_job, stop) == 24),
+                                      offsetof(batten_job, stop) == 24 && offsetof(batten_job, log) == 32),
                "batten_job");
 _Static_assert(sizeof(batten_error) == 4 + 256 + 64, "batten_error");
 _Static_assert(BATTEN_NO_INK_FOUND == 200 && BATTEN_BAD_PIXELS == 105 && BATTEN_BAD_POLYLINE == 5,
@@ -180,7 +180,7 @@ static void test_errors(const unsigned char* pixels) {
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
   options.struct_size = 0;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
-  batten_job job = {0, NULL, NULL, NULL};
+  batten_job job = {0, NULL, NULL, NULL, NULL};
   CHECK(code_of(&image, NULL, &job) == BATTEN_BAD_OPTION);
   CHECK(batten_convert(&image, NULL, NULL, NULL, NULL) == BATTEN_BAD_OPTION);
 }
@@ -297,7 +297,7 @@ static int follow(void* user, int32_t stage, double fraction) {
 static void test_progress_and_cancel(const unsigned char* pixels) {
   const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
   struct followed f = {0, 0, 0, 0};
-  batten_job job = {sizeof(batten_job), follow, &f, NULL};
+  batten_job job = {sizeof(batten_job), follow, &f, NULL, NULL};
   batten_drawing* drawing = NULL;
   CHECK(batten_convert(&image, NULL, &job, &drawing, NULL) == BATTEN_OK);
   batten_drawing_free(drawing);
@@ -318,6 +318,77 @@ static void test_progress_and_cancel(const unsigned char* pixels) {
   batten_stop_free(job.stop);
 }
 
+/* Pixels looked at once: at every tolerance the same drawing as in one go, and all of it gone before the drawing is. */
+static void test_located(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_located* located = NULL;
+  batten_error error;
+  CHECK(batten_locate(&image, NULL, NULL, &located, &error) == BATTEN_OK && located && error.code == BATTEN_OK);
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  batten_drawing* kept = NULL;
+  for (int k = 0; k < 3; ++k) {
+    options.tolerance_px = 0.5 + k;
+    batten_drawing *one_go = NULL, *two = NULL;
+    CHECK(batten_convert(&image, &options, NULL, &one_go, NULL) == BATTEN_OK);
+    CHECK(batten_convert_located(located, &options, NULL, &two, NULL) == BATTEN_OK);
+    CHECK(batten_outline_count(two) == 2 && batten_outline_count(one_go) == 2);
+    for (size_t i = 0; i < 2; ++i) {
+      batten_outline info;
+      info.struct_size = sizeof info;
+      CHECK(batten_outline_at(two, i, &info));
+      CHECK(memcmp(batten_outline_nodes(two, i), batten_outline_nodes(one_go, i), 48 * info.nodes) == 0);
+    }
+    batten_drawing_free(one_go);
+    batten_drawing_free(kept);
+    kept = two;
+  }
+  options.tolerance_px = -1;
+  batten_drawing* none = kept;
+  CHECK(batten_convert_located(located, &options, NULL, &none, &error) == BATTEN_BAD_OPTION && none == NULL);
+  CHECK(batten_convert_located(NULL, NULL, NULL, &none, &error) == BATTEN_BAD_OPTION && error.message[0] != 0);
+  batten_located_free(located);
+  batten_located_free(NULL);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(kept, &summary) && summary.tolerance_px == 2.5);
+  batten_drawing_free(kept);
+  batten_image bad = image;
+  bad.pixels = NULL;
+  located = (batten_located*)&bad; /* anything but NULL */
+  CHECK(batten_locate(&bad, NULL, NULL, &located, &error) == BATTEN_BAD_PIXELS && located == NULL);
+  CHECK(batten_locate(&image, NULL, NULL, NULL, NULL) == BATTEN_BAD_OPTION);
+}
+
+struct heard {
+  size_t texts, warnings, empty;
+};
+static void hear(void* user, int32_t level, const char* text) {
+  struct heard* h = (struct heard*)user;
+  ++h->texts, h->warnings += level == BATTEN_LEVEL_WARNING, h->empty += text[0] == 0;
+}
+
+/* The log is the findings of the drawing, each once. A tolerance of 0.001 px is finer than any pixel can tell: a warning. */
+static void test_log(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  options.tolerance_px = 0.001;
+  struct heard h = {0, 0, 0};
+  batten_job job = {sizeof(batten_job), NULL, &h, NULL, hear};
+  batten_drawing* drawing = NULL;
+  CHECK(batten_convert(&image, &options, &job, &drawing, NULL) == BATTEN_OK);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(drawing, &summary));
+  CHECK(h.texts == summary.findings && h.texts >= 1 && h.warnings >= 1 && h.empty == 0);
+  batten_drawing_free(drawing);
+  h.texts = 0;
+  job.struct_size = offsetof(batten_job, log); /* a caller who knows of no log */
+  CHECK(batten_convert(&image, &options, &job, &drawing, NULL) == BATTEN_OK && h.texts == 0);
+  batten_drawing_free(drawing);
+}
+
 static void* stop_soon(void* stop) {
   batten_stop_request((batten_stop*)stop);
   return NULL;
@@ -326,7 +397,7 @@ static void* stop_soon(void* stop) {
 static void test_stop_from_another_thread(const unsigned char* pixels) {
   const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
   for (int i = 0; i < 5; ++i) {
-    batten_job job = {sizeof(batten_job), NULL, NULL, batten_stop_new()};
+    batten_job job = {sizeof(batten_job), NULL, NULL, batten_stop_new(), NULL};
     pthread_t thread;
     CHECK(pthread_create(&thread, NULL, stop_soon, job.stop) == 0);
     batten_drawing* drawing = NULL;
@@ -348,6 +419,8 @@ int main(void) {
   test_fit();
   test_regularise();
   test_progress_and_cancel(pixels);
+  test_located(pixels);
+  test_log(pixels);
   test_stop_from_another_thread(pixels);
   free(pixels);
   return failures != 0;

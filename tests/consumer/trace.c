@@ -24,7 +24,7 @@ int main(void) {
   batten_options_init(&options, sizeof options);
   options.tolerance_px = 0.5;
   double done = 0;
-  const batten_job job = {sizeof(batten_job), keep_going, &done, NULL};
+  const batten_job job = {sizeof(batten_job), keep_going, &done, NULL, NULL};
 
   batten_drawing* drawing = NULL;
   batten_error error;

@@ -17,10 +17,12 @@ class Image(c.Structure):
 
 
 Progress = c.CFUNCTYPE(c.c_int, c.c_void_p, c.c_int32, c.c_double)
+Log = c.CFUNCTYPE(None, c.c_void_p, c.c_int32, c.c_char_p)
 
 
 class Job(c.Structure):
-    _fields_ = [("struct_size", c.c_size_t), ("progress", Progress), ("user", c.c_void_p), ("stop", c.c_void_p)]
+    _fields_ = [("struct_size", c.c_size_t), ("progress", Progress), ("user", c.c_void_p), ("stop", c.c_void_p),
+                ("log", Log)]
 
 
 class Error(c.Structure):
@@ -36,6 +38,9 @@ class Outline(c.Structure):
 
 lib.batten_options_init.argtypes = [c.POINTER(Options), c.c_size_t]
 lib.batten_convert.argtypes = [c.POINTER(Image), c.POINTER(Options), c.POINTER(Job), c.POINTER(c.c_void_p), c.POINTER(Error)]
+lib.batten_locate.argtypes = lib.batten_convert.argtypes
+lib.batten_convert_located.argtypes = [c.c_void_p] + lib.batten_convert.argtypes[1:]
+lib.batten_located_free.argtypes = [c.c_void_p]
 lib.batten_outline_count.argtypes = [c.c_void_p]
 lib.batten_outline_count.restype = c.c_size_t
 lib.batten_outline_at.argtypes = [c.c_void_p, c.c_size_t, c.POINTER(Outline)]
@@ -62,7 +67,7 @@ lib.batten_options_init(options, c.sizeof(Options))
 assert options.tolerance_px == 1 and options.threads == 1
 
 fractions = []
-job = Job(c.sizeof(Job), Progress(lambda user, stage, fraction: fractions.append(fraction) or 1), None, None)
+job = Job(c.sizeof(Job), Progress(lambda user, stage, fraction: fractions.append(fraction) or 1), None, None, Log())
 assert lib.batten_convert(image, options, job, c.byref(drawing), error) == 0, error.message
 assert fractions == sorted(fractions) and fractions[-1] == 1
 assert lib.batten_outline_count(drawing) == 2
@@ -76,6 +81,19 @@ for i in range(2):
 text = c.create_string_buffer(lib.batten_to_svg(drawing, None, 0) + 1)
 assert lib.batten_to_svg(drawing, text, len(text)) == len(text) - 1 and b"</svg>" in text.value
 lib.batten_drawing_free(drawing)
+
+# Pixels once, many tolerances; what the library has to say comes as a log.
+located, said = c.c_void_p(), []
+job.log = Log(lambda user, level, text: said.append((level, text.decode())))
+assert lib.batten_locate(image, options, job, c.byref(located), error) == 0 and located.value, error.message
+for tolerance in (0.001, 0.5, 2):
+    options.tolerance_px = tolerance
+    assert lib.batten_convert_located(located, options, job, c.byref(drawing), error) == 0, error.message
+    assert lib.batten_outline_count(drawing) == 2
+    lib.batten_drawing_free(drawing)
+lib.batten_located_free(located)
+assert any(level == 1 and "0.00" in text for level, text in said), said  # finer than any pixel can tell
+options.tolerance_px = 1
 
 job.progress = Progress(lambda user, stage, fraction: 0)
 assert lib.batten_convert(image, options, job, c.byref(drawing), error) == error.code == 2 and not drawing.value

@@ -48,7 +48,7 @@ int stop_after_some(void* calls, std::int32_t, double) { return --*static_cast<i
 
 bool cancelled(const std::vector<std::uint8_t>& grey, int calls) {
   const batten_image image = {sizeof image, grey.data(), width, height, BATTEN_GRAY8, width};
-  const batten_job job = {sizeof job, stop_after_some, &calls, nullptr};
+  const batten_job job = {sizeof job, stop_after_some, &calls, nullptr, nullptr};
   batten_drawing* out = nullptr;
   const auto code = batten_convert(&image, nullptr, &job, &out, nullptr);
   batten_drawing_free(out);

@@ -111,13 +111,21 @@ BATTEN_EXPORT batten_stop* batten_stop_new(void);          /**< NULL: out of mem
 BATTEN_EXPORT void batten_stop_request(batten_stop* stop); /**< from any thread; NULL is fine */
 BATTEN_EXPORT void batten_stop_free(batten_stop* stop);    /**< not before the jobs that use it have returned */
 
+/** How much a message matters. */
+typedef enum batten_level {
+  BATTEN_LEVEL_INFO = 0,   /**< good to know */
+  BATTEN_LEVEL_WARNING = 1 /**< look at the drawing there */
+} batten_level;
+
 /** How a caller follows a long job: all may be NULL. Callbacks come on the thread that called, and must not unwind. */
 typedef struct batten_job {
   size_t struct_size; /**< sizeof of the struct, set by the caller */
   /** fraction: 0..1 of the whole, never falls; returning 0 cancels. */
   int (*progress)(void* user, int32_t stage, double fraction);
-  void* user;        /**< handed to progress as it is */
+  void* user;        /**< handed to progress and log as it is */
   batten_stop* stop; /**< how another thread ends the job */
+  /** Each finding as it is made: level is batten_level, text one sentence in UTF-8, valid during the call. */
+  void (*log)(void* user, int32_t level, const char* text);
 } batten_job;
 
 /** What a job made; never changes, so that several threads may read it. Release with batten_drawing_free(). */
@@ -126,6 +134,21 @@ typedef struct batten_drawing batten_drawing;
 /** Trace a picture. On BATTEN_OK *out is the drawing, otherwise NULL. options, job and error may be NULL. */
 BATTEN_EXPORT int32_t batten_convert(const batten_image* image, const batten_options* options, const batten_job* job,
                                      batten_drawing** out, batten_error* error);
+
+/** Where the pencil went, found once, for tracing at many tolerances; never changes, so that several threads may trace
+ * from it at once. Release with batten_located_free(). */
+typedef struct batten_located batten_located;
+
+/** The first half of batten_convert(). Of the options, drawing, dpi and threads count here. On BATTEN_OK *out is what was
+ * found, otherwise NULL; the image is not needed any more. options, job and error may be NULL. */
+BATTEN_EXPORT int32_t batten_locate(const batten_image* image, const batten_options* options, const batten_job* job,
+                                    batten_located** out, batten_error* error);
+
+/** The second half: batten_locate() and then this give the same drawing as batten_convert() in one go. */
+BATTEN_EXPORT int32_t batten_convert_located(const batten_located* located, const batten_options* options,
+                                             const batten_job* job, batten_drawing** out, batten_error* error);
+
+BATTEN_EXPORT void batten_located_free(batten_located* located); /**< NULL is fine; drawings made from it stay */
 
 /** Fit `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
  * polyline i, at least 8, last != first. */
