@@ -112,8 +112,10 @@ TEST(Cancel, FromAnotherThreadTakesEffectSoon) {
 
 TEST(Cancel, AnyMomentOfATraceTakesEffectSoon) {
   const Picture picture = drawing(450);
+  ::testing::internal::CaptureStderr();
   EXPECT_LT(support::longest_wait_s(40, [&](const Job& job) { return convert(picture.view(), {}, job); }),
             support::longest_cancel_s);
+  EXPECT_EQ(::testing::internal::GetCapturedStderr(), "") << "a library prints nothing, and makes none of its own print";
 }
 
 TEST(Cancel, AnyMomentOfAFitTakesEffectSoon) {
@@ -121,8 +123,10 @@ TEST(Cancel, AnyMomentOfAFitTakesEffectSoon) {
   support::Random random("Cancel", "noise");
   for (auto& loop : noisy)
     for (Point& p : loop) p = {p.x + random.normal(), p.y + random.normal()};
+  ::testing::internal::CaptureStderr();
   EXPECT_LT(support::longest_wait_s(40, [&](const Job& job) { return fit(noisy, {}, job); }),
             support::longest_cancel_s);
+  EXPECT_EQ(::testing::internal::GetCapturedStderr(), "");
 }
 
 TEST(Cancel, AfterTheEndChangesNothing) {

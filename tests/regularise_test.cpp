@@ -286,12 +286,26 @@ void expect_mirrored(const std::string& svg) {
   }
 }
 
+// A mask: two eyes that are each other's image and not their own, a mouth on the axis.
+std::vector<Polyline> mask() {
+  const Polyline eye{{120, 100.3}, {180.4, 120}, {170, 150}, {130.2, 140}};
+  Polyline other;
+  for (auto p = eye.rbegin(); p != eye.rend(); ++p) other.push_back({400.5 - p->x, p->y + 0.3});
+  const auto drawn = [](const Polyline& corners) { return support::points_of(support::polygon(corners), 0.5); };
+  return {support::ellipse_points({200.2, 160.2}, 150, 120, 0, 0.5), drawn(eye), drawn(other),
+          drawn({{160, 200}, {240.4, 200.2}, {200.3, 230}})};
+}
+
 TEST(Regularise, SymmetricShapesAreSymmetricToTheLastDigit) {
   const Polyline a_shape{{100, 20}, {140.6, 20}, {220.3, 260}, {180, 260}, {120.4, 84}, {60, 260}, {20.5, 260}};
   const std::vector<std::vector<Polyline>> shapes{heart(0.4),
                                                   {support::points_of(support::polygon(a_shape), 0.5)},
                                                   {support::ellipse_points({200.3, 150.2}, 120, 90, 0.004, 0.5),
-                                                   support::ellipse_points({200.6, 150.5}, 70, 60, 0, 0.5)}};
+                                                   support::ellipse_points({200.6, 150.5}, 70, 60, 0, 0.5)},
+                                                  mask(),
+                                                  {support::ellipse_points({200.2, 160.2}, 150, 120, 0, 0.5),
+                                                   support::ellipse_points({150.3, 130}, 30, 20, 0.02, 0.5),
+                                                   support::ellipse_points({250.6, 130.3}, 30.2, 20.1, -0.02, 0.5)}};
   for (const auto& shape : shapes) {
     Options options;
     options.tolerance_px = 1;

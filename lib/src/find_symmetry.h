@@ -1,5 +1,5 @@
 #pragma once
-// Part of regularise: outlines that are mirror images of themselves about an upright line.
+// Part of regularise: outlines that are mirror images of themselves, or of one another, about an upright line.
 
 #include <vector>
 
@@ -8,7 +8,8 @@
 namespace batten {
 
 /// One proposal for each letter all of whose outlines match node for node: places within slack_px, corners with
-/// corners, straights with straights. The outlines of a letter share their axis.
+/// corners, straights with straights. The outlines of a letter share their axis; a counter beside it is mirrored by
+/// another one.
 std::vector<Proposal> propose_symmetry(const SpacedLoops& loops, const Draft& draft, const ScalarIndex& index);
 
 }  // namespace batten

@@ -119,7 +119,13 @@ const std::vector<FootFinder::Foot>& PieceResidual::feet_on(const Cubic& c) cons
 }
 
 bool PieceResidual::Evaluate(double const* const* parameters, double* residuals, double** jacobians) const {
-  if (stop_.stop_requested()) return false;
+  if (stop_.stop_requested()) {
+    const auto rows = std::size_t(num_residuals());
+    std::fill_n(residuals, rows, 0.0);
+    for (std::size_t b = 0; jacobians && b < blocks_.size(); ++b)
+      if (jacobians[b]) std::fill_n(jacobians[b], rows, 0.0);
+    return true;
+  }
   Row v{};
   std::array<int, scalar_count> block{};
   const auto all = scalars(slots_);

@@ -45,7 +45,8 @@ struct PieceSlots {
 };
 
 /// Ceres asks for the offsets at a place first and for their derivatives there next: the feet are kept between the two.
-/// One thread at a time. Once its job was asked to stop it fails, and the solver with it, within one evaluation.
+/// One thread at a time. Once its job was asked to stop every offset is 0, so that a solver ends within one evaluation
+/// (a residual that fails makes Ceres print); what comes of it is to be thrown away.
 class PieceResidual : public ceres::CostFunction {
  public:
   /// The distinct blocks in the order Evaluate expects them.
