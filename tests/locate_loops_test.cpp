@@ -62,6 +62,27 @@ TEST(LocateLoops, ShadedEdgeWithoutBias) {
   EXPECT_LT(std::sqrt(square / n), .2);
 }
 
+TEST(LocateLoops, AFirmedRimDoesNotMoveTheEdge) {
+  const Point centre{150.4, 149.7};
+  PencilSheet sheet(300, 300);
+  sheet.disc(centre, 100, .6);
+  std::mt19937 random(6);
+  for (float& k : sheet.ink.values) k *= .8f + .2f * float(random()) / 4294967296.f;
+  for (int y = 0; y < 300; ++y)  // the right half of the rim, 6 px wide, is gone over again
+    for (int x = 150; x < 300; ++x)
+      if (std::hypot(x + .5 - centre.x, y + .5 - centre.y) > 94) sheet.ink.at(x, y) *= 1.4f;
+  const Loops loops = trace(sheet.scan(51));
+  ASSERT_EQ(loops.loops.size(), 1u);
+  double sum[2] = {}, count[2] = {};
+  for (const Point& p : loops.loops[0].points) {
+    if (std::abs(p.x - centre.x) < 20) continue;  // where one becomes the other
+    const int right = p.x > centre.x;
+    sum[right] += std::hypot(p.x - centre.x, p.y - centre.y) - 100, ++count[right];
+  }
+  EXPECT_NEAR(sum[0] / count[0], 0, .03);
+  EXPECT_NEAR(sum[1] / count[1], 0, .03);
+}
+
 // Stroke that wavers slowly about a circle: the stated uncertainty must be of the size of the error.
 TEST(LocateLoops, SigmaIsOfTheSizeOfTheError) {
   std::vector<double> ratios;
