@@ -59,7 +59,8 @@ void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std
 }
 
 // Judges the outlines that lie on something, in the order of their drawing; the others have no figures.
-void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, Conversion& out) {
+void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, const std::stop_token& stop,
+                   Conversion& out) {
   SpacedLoops matched;
   Drawing part;
   std::vector<std::size_t> place;
@@ -76,7 +77,8 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, Conv
     matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
   }
   Report report;
-  judge_outlines(matched, part, &report);
+  judge_outlines(matched, part, &report, {}, stop);
+  if (stop.stop_requested()) return;
   for (std::size_t k = 0; k < place.size(); ++k) out.report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {
     if (f.what == Finding::What::tolerance_below_uncertainty) continue;  // nothing was held to anything here
@@ -104,7 +106,8 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
   for (const SpacedLoop& loop : spaced->loops) polylines.push_back(loop.even.points);
   constexpr double most_px = 12;  // mean distance: more than any hand would call lying on the line
   const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px);
-  judge_matched(*spaced, match, out);
+  judge_matched(*spaced, match, progress.stop_token(), out);
+  if (progress.stopped()) return progress.cancelled();
   report_missing(*spaced, match, out.report.findings);
   out.report.tolerance_px = options.tolerance_px.value_or(std::max(0.5, out.report.tolerance_px));
   for (std::size_t i = 0; i < out.drawing.outlines.size(); ++i) {
