@@ -36,5 +36,21 @@ TEST(AxisRun, OnACircleItIsAChordThatGrowsWithTheReach) {
   EXPECT_GT(std::abs(run.bow_px), 0.3);
 }
 
+TEST(AxisRun, TheOverhangIsHowFarItReachesIntoTheRound) {
+  // A side that ends at x = 200 and runs on into a circle of 60 px: within 0.5 px of its line it reaches on by some
+  // sqrt(2 * 60 * 0.5) = 8 px.
+  constexpr double radius = 60;
+  support::Polyline points;
+  for (double x = 50; x < 200; x += 0.5) points.push_back({x, 100});
+  for (double a = 0; a < 1.5; a += 0.005)
+    points.push_back({200 + radius * std::sin(a), 100 + radius * (1 - std::cos(a))});
+  points.push_back({50, 100 + radius});
+  const SpacedLoop loop = support::exact_loop(points);
+  const AxisRun run = axis_run(loop, false, 0, 220, 75, 0.5);
+  EXPECT_GT(run.to, 155);
+  EXPECT_NEAR(run.to - run.over_to_px, 150, 2.5);
+  EXPECT_EQ(run.over_from_px, 0) << "nothing to run on into";
+}
+
 }  // namespace
 }  // namespace batten

@@ -63,16 +63,24 @@ Grouping group_loops(const SpacedLoops& loops) {
   return g;
 }
 
-std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft) {
+std::vector<char> which_have_ink_at_right(const SpacedLoops& loops) {
   std::vector<std::vector<Point>> polygons;
   for (const SpacedLoop& l : loops.loops) polygons.push_back(l.even.points);
   const std::vector<int> parent = nesting(polygons);
-  std::vector<AxisLine> out;
-  for (std::size_t k = 0; k < draft.loops.size(); ++k) {
+  std::vector<char> out;
+  for (std::size_t k = 0; k < polygons.size(); ++k) {
     int depth = 0;
     for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) ++depth;
     const bool clockwise = polygon_area_px2(polygons[k]) > 0;
-    const bool ink_at_left = clockwise == (depth % 2 == 0);  // of the travel, as left_of turns it
+    out.push_back(clockwise == (depth % 2 == 0));
+  }
+  return out;
+}
+
+std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft) {
+  const std::vector<char> ink_at_right = which_have_ink_at_right(loops);
+  std::vector<AxisLine> out;
+  for (std::size_t k = 0; k < draft.loops.size(); ++k) {
     const DraftLoop& d = draft.loops[k];
     for (std::size_t i = 0; i < d.size(); ++i) {
       const Piece& p = d.pieces[i];
@@ -83,7 +91,7 @@ std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft) {
       l.at_px = p.upright ? 0.5 * (a.x + b.x) : 0.5 * (a.y + b.y);
       l.low_px = p.upright ? std::min(a.y, b.y) : std::min(a.x, b.x);
       l.high_px = p.upright ? std::max(a.y, b.y) : std::max(a.x, b.x);
-      const Point side = (ink_at_left ? 1.0 : -1.0) * left_of(b - a);
+      const Point side = (ink_at_right[k] ? 1.0 : -1.0) * left_of(b - a);
       l.ink = (p.upright ? side.x : side.y) > 0 ? 1 : -1;
       l.slack_px = slack_px(loops.loops[k], l.length_px());
       out.push_back(l);

@@ -26,6 +26,9 @@ struct Grouping {
 };
 Grouping group_loops(const SpacedLoops& loops);
 
+/// Flags: does the ink lie at the right of the loop's travel, seen on screen?
+std::vector<char> which_have_ink_at_right(const SpacedLoops& loops);
+
 std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft);
 
 /// How far a place known from `length_px` of a loop may be moved on the word of others: 2.5 of its own standard

@@ -1,6 +1,7 @@
 #include "axis_run.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace batten {
 namespace {
@@ -70,6 +71,8 @@ AxisRun axis_run(const SpacedLoop& loop, bool upright, double low, double high, 
   out.from = t.arc(held.a), out.to = t.arc(held.b);
   out.at_px = t.mean(held.a, held.b);
   for (auto i = held.a; i <= held.b; ++i) out.worst_px = std::max(out.worst_px, std::abs(t.value(i) - out.at_px));
+  const double share = 1 / (std::sqrt(wider) - 1);
+  out.over_from_px = share * (t.arc(held.a) - t.arc(wide.a)), out.over_to_px = share * (t.arc(wide.b) - t.arc(held.b));
   out.growth = double(wide.b - wide.a) / double(std::max<std::ptrdiff_t>(1, held.b - held.a));
   out.tilt_deg = tilt_of_run_deg(loop, upright, out.from, out.to);
   double bow = 0, weight = 0;  // onto u^2 - 1/3, which is blind to place and (by symmetry) tilt

@@ -12,6 +12,9 @@ struct AxisRun {
   double tilt_deg = 0;      ///< of the least-squares line through the run, against the axis; signed
   double growth = 1;        ///< length of the run at 2.5 times the distance over its length
   double bow_px = 0;        ///< height of the parabola through the run over its chord, signed
+  /// How far the run reaches into the round behind either end: an arc that leaves a line parts from it by the square of
+  /// the way, so that the overhang grows by 0.58 when the distance grows by 2.5.
+  double over_from_px = 0, over_to_px = 0;
   double length_px() const { return to - from; }
 };
 

@@ -95,15 +95,17 @@ double moved_px(const Draft& before, const Draft& after, const std::vector<Joint
 void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& options, Progress& progress,
                 Regularised* out) {
   std::vector<std::vector<Straightened>> found(loops.loops.size());
+  const std::vector<char> ink_at_right = which_have_ink_at_right(loops);
   share_out(
       loops.loops.size(), options.threads,
       [&](std::size_t k) {  // loops know nothing of each other
         if (progress.stopped()) return;
-        const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
+        const SpacedLoop& loop = loops.loops[k];
+        const EditContext edit{loop, options.extremes == Options::Extremes::required, progress.stop_token()};
         const auto holds = [&](const DraftLoop& before, const DraftLoop& after) {
-          return within(fit_of(c.loop, after, c.stop), allowed(c.loop, fit_of(c.loop, before, c.stop)));
+          return within(fit_of(loop, after, edit.stop), allowed(loop, fit_of(loop, before, edit.stop)));
         };
-        found[k] = straighten_loop(c, axes.of_loop[k], holds, &out->draft.loops[k]);
+        found[k] = straighten_loop({edit, axes.of_loop[k], ink_at_right[k] != 0, holds}, &out->draft.loops[k]);
       },
       [&](std::size_t done) {
         progress.advance(0.4 * double(done) / double(std::max<std::size_t>(1, loops.loops.size())));

@@ -1,0 +1,98 @@
+#include "square_sides.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "piece_data.h"
+
+namespace batten {
+namespace {
+
+// Least length of a side whose end runs smoothly on, in band widths: as for other runs with one free end.
+constexpr double shortest_in_bands = 2.5;
+
+// Does the piece, its corners' zones left out, keep so close to one level or upright line that no curve is to be seen?
+bool hides_no_curve(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece, bool upright) {
+  const PieceData data = points_of_piece(loop, d, piece, loop.even.step_px);
+  double low = 1e300, high = -1e300;
+  for (std::size_t i = 0; i < data.points.size(); ++i) {
+    if (data.weights[i] < 1) continue;
+    const double v = upright ? data.points[i].x : data.points[i].y;
+    low = std::min(low, v), high = std::max(high, v);
+  }
+  return high - low <= 2 * std::min(0.15 + 1.3 * loop.sigma_px, 0.95 * stem_allowance_px(loop));
+}
+
+// The turn at a corner whose one piece is a straight on the other axis, deg, positive clockwise on screen; 0 elsewhere.
+double square_turn_deg(const DraftLoop& d, std::size_t corner, bool leaving, bool upright) {
+  constexpr double largest_off_square_deg = 25;
+  const Piece& cut = d.pieces[leaving ? d.previous(corner) : corner];
+  if (!on_axis(cut) || cut.upright == upright) return 0;
+  const double turn_deg = degrees(wrap_angle(start_angle(d, corner) - end_angle(d, d.previous(corner))));
+  return std::abs(std::abs(turn_deg) - 90) < largest_off_square_deg ? turn_deg : 0;
+}
+
+}  // namespace
+
+bool straighten_side(const StraightenContext& context, std::size_t piece, bool upright, DraftLoop* d,
+                     std::vector<Straightened>* edits) {
+  const EditContext& c = context.edit;
+  const std::size_t ends[] = {piece, d->next(piece)};
+  if (d->pieces[piece].straight || d->joints[ends[0]].corner == d->joints[ends[1]].corner) return false;
+  const bool leaving = d->joints[ends[0]].corner;
+  const std::size_t smooth = leaving ? ends[1] : ends[0], corner = leaving ? ends[0] : ends[1];
+  const Joint& on = d->joints[smooth];
+  if (!on.angle_fixed || on.reason == Reason::pinned || touches_straight(*d, smooth)) return false;
+  if ((std::abs(std::sin(on.angle)) > 0.5) != upright) return false;
+  if ((context.ink_at_right ? 1 : -1) * square_turn_deg(*d, corner, leaving, upright) <= 0) return false;
+  if (distance(d->joints[ends[0]].at, d->joints[ends[1]].at) < shortest_side_px) return false;
+  if (!hides_no_curve(c.loop, *d, piece, upright)) return false;
+  DraftLoop next = *d;
+  next.pieces[piece] = Piece{};
+  next.pieces[piece].straight = true;
+  (upright ? next.pieces[piece].upright : next.pieces[piece].level) = true;
+  next.joints[smooth].reason = Reason::straight_end, next.joints[smooth].angle_fixed = false;
+  settle_angles(&next);
+  const double before = local_error(c.loop, *d, (piece + 3 * d->size() - 3) % d->size(), 7).max_px;
+  if (!settle_within(c.loop, piece, 1, std::max(before, stem_allowance_px(c.loop)), c.stop, &next)) return false;
+  if (!rest_holds(c.loop, *d, next, piece) || !context.holds(*d, next)) return false;
+  if (distance(next.joints[ends[0]].at, next.joints[ends[1]].at) < shortest_side_px) return false;
+  edits->push_back({upright, middle_arc(c.loop, next, piece), moved_px(*d, next, piece)});
+  *d = std::move(next);
+  return true;
+}
+
+bool square_off(const StraightenContext& context, std::size_t corner, bool leaving, DraftLoop* d,
+                std::vector<Straightened>* edits) {
+  // The mean line of an arc that begins along the axis lies off it by up to `reach` where the arc has risen by 1.5 of
+  // that: its slope over its length.
+  constexpr double rise_of_arc = 1.5, largest_share_of_arc = 0.8;
+  Candidate k;
+  k.piece = leaving ? corner : d->previous(corner);
+  const Piece& cut = d->pieces[leaving ? d->previous(corner) : corner];
+  k.upright = cut.level;
+  if (d->pieces[k.piece].straight || !(k.upright ? context.intent.upright : context.intent.level)) return false;
+  if (square_turn_deg(*d, corner, leaving, k.upright) == 0) return false;
+  const double angle = leaving ? start_angle(*d, k.piece) : end_angle(*d, k.piece);
+  if (off_axis_deg(angle) > 0.5) return false;  // refine_curves() has put it there
+  const SpacedLoop& loop = context.edit.loop;
+  k.section = section_of(loop, *d, k.piece);
+  const Section& s = k.section;
+  const double way = s.high - s.low;
+  const double low = s.low + zone_at(*d, s.first, way), high = s.high - zone_at(*d, s.last, way);
+  const double reach = std::min(0.15 + 1.3 * loop.sigma_px, 0.95 * stem_allowance_px(loop));
+  constexpr double inside_px = 5;
+  const double seed = leaving ? std::min(low + inside_px, high) : std::max(high - inside_px, low);
+  k.run = axis_run(loop, k.upright, low, high, seed, reach);
+  const double slack = std::max(3.0, 0.5 * loop.scale_px);
+  k.from_barrier = k.run.from - low < slack, k.to_barrier = high - k.run.to < slack;
+  if (k.from_barrier != leaving || k.to_barrier == leaving) return false;
+  const double rise = std::abs(std::tan(radians(k.run.tilt_deg))) * k.run.length_px();
+  if (rise > largest_share_of_arc * rise_of_arc * reach) return false;
+  trim_overhang(&k, 0.5);
+  const double side_px = (k.to_barrier ? s.high : k.run.to) - (k.from_barrier ? s.low : k.run.from);
+  if (side_px < std::max(shortest_side_px, shortest_in_bands * loop.band_px)) return false;
+  return put_straight(context, k, true, d, edits);
+}
+
+}  // namespace batten

@@ -1,0 +1,108 @@
+#include "square_sides.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "support/drafts.h"
+
+namespace batten {
+namespace {
+
+constexpr double left = 50, top = 50, radius = 60, bottom = top + 2 * radius;
+
+// The square end of a stroke at the left: a level side `side_px` long runs on into half a circle, and back.
+Outline blunt(double side_px) {
+  constexpr double k = 0.5522847498;  // 4/3 (sqrt 2 - 1), the usual handle of a quarter circle
+  const double bend = left + side_px, h = k * radius;
+  const Point ends[] = {{left, top}, {bend, top}, {bend + radius, top + radius}, {bend, bottom}, {left, bottom}};
+  Outline o;
+  o.nodes = {{ends[0], ends[0], ends[0], false, Reason::corner},
+             {ends[1], ends[1], ends[1] + Point{h, 0}, true, Reason::straight_end},
+             {ends[2] - Point{0, h}, ends[2], ends[2] + Point{0, h}, true, Reason::extreme_right},
+             {ends[3] + Point{h, 0}, ends[3], ends[3], true, Reason::straight_end},
+             {ends[4], ends[4], ends[4], false, Reason::corner}};
+  return o;
+}
+
+struct Sides {
+  SpacedLoop loop;
+  DraftLoop draft;
+  std::stop_token stop;
+  std::vector<Straightened> edits;
+
+  StraightenContext context(bool ink_at_right = true) {
+    return {{loop, true, stop}, {}, ink_at_right, [](const DraftLoop&, const DraftLoop&) { return true; }};
+  }
+};
+
+// A pencil line 6 px wide, known to 0.4 px; the corners of `drafted` are not to be trusted over 3 px.
+Sides pencil(const Outline& drawn, const Outline& drafted) {
+  Sides s{support::exact_loop(support::points_of(drawn, 0.1), 1), {}, {}, {}};
+  s.loop.band_px = s.loop.scale_px = 6, s.loop.sigma_px = 0.4, s.loop.correlation_px = 27;
+  s.draft = support::draft_of(s.loop, drafted);
+  for (Joint& j : s.draft.joints)
+    if (j.corner) j.zone_px = 3;
+  return s;
+}
+
+// What was drafted without knowing of the side: a node 6 px short of where the round begins, taken for its extreme.
+Sides with_extreme(double side_px) {
+  Outline drafted = blunt(side_px);
+  const Point from{left, top}, to{left + side_px - 6, top};
+  drafted.nodes[0].handle_out = from + Point{5, 0.2};
+  drafted.nodes[1] = {to - Point{5, 0}, to, to + Point{36, 0}, true, Reason::extreme_top};
+  Sides s = pencil(blunt(side_px), drafted);
+  s.draft.joints[1].angle_fixed = true;
+  return s;
+}
+
+TEST(SquareSides, AShortCurveFromASquareEndBecomesAStraight) {
+  Sides s = with_extreme(26);
+  ASSERT_TRUE(straighten_side(s.context(), 0, false, &s.draft, &s.edits));
+  EXPECT_EQ(s.draft.size(), 5u) << "no node more";
+  EXPECT_TRUE(s.draft.pieces[0].straight && s.draft.pieces[0].level);
+  EXPECT_EQ(s.draft.joints[0].at.y, s.draft.joints[1].at.y);
+  EXPECT_NEAR(s.draft.joints[1].at.x, left + 26, 4) << "slides to where the round begins";
+  ASSERT_EQ(s.edits.size(), 1u);
+  EXPECT_FALSE(s.edits[0].upright);
+  EXPECT_LT(s.edits[0].moved_px, 0.3);
+}
+
+TEST(SquareSides, InACrotchItStaysACurve) {
+  Sides s = with_extreme(26);
+  EXPECT_FALSE(straighten_side(s.context(false), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(s.draft.pieces[0].straight);
+}
+
+// Drafted as one curve from the corner to the extreme: the upper side is missing altogether.
+Sides as_one_curve(double side_px) {
+  Outline drafted = blunt(side_px);
+  drafted.nodes.erase(drafted.nodes.begin() + 1);
+  drafted.nodes[0].handle_out = {left + 0.7 * side_px + 0.6 * radius, top};
+  Sides s = pencil(blunt(side_px), drafted);
+  s.draft.pieces[0].fixed0 = true;
+  s.draft.joints[1].angle_fixed = true;
+  return s;
+}
+
+TEST(SquareSides, ASideThatBendsLaterGetsItsNode) {
+  Sides s = as_one_curve(40);
+  ASSERT_TRUE(square_off(s.context(), 0, true, &s.draft, &s.edits));
+  EXPECT_EQ(s.draft.size(), 5u);
+  std::size_t i = 0;
+  while (i < s.draft.size() && !(s.draft.pieces[i].level && s.draft.joints[i].at.y < top + 1)) ++i;
+  ASSERT_LT(i, s.draft.size());
+  EXPECT_NEAR(s.draft.joints[i].at.x, left, 0.5);
+  EXPECT_NEAR(s.draft.joints[s.draft.next(i)].at.x, left + 40, 6) << "where the round begins";
+}
+
+TEST(SquareSides, AnArcThatBeginsAtTheCornerIsLeftAlone) {
+  // No side at all: the half circle begins at the corner, along the axis.
+  Sides s = as_one_curve(0.01);
+  EXPECT_FALSE(square_off(s.context(), 0, true, &s.draft, &s.edits));
+  EXPECT_EQ(s.draft.size(), 4u);
+}
+
+}  // namespace
+}  // namespace batten
