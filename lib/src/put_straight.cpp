@@ -118,10 +118,10 @@ double zone_at(const DraftLoop& d, std::size_t joint, double way) {
   return d.joints[joint].corner ? std::min(d.joints[joint].zone_px, 0.3 * way) : 0;
 }
 
-void trim_overhang(Candidate* c, double most) {
+void trim_overhang(Candidate* c, double share, double most) {
   const double most_px = most * c->run.length_px();
-  if (!c->from_barrier) c->run.from += std::clamp(c->run.over_from_px, 0.0, most_px);
-  if (!c->to_barrier) c->run.to -= std::clamp(c->run.over_to_px, 0.0, most_px);
+  if (!c->from_barrier) c->run.from += std::clamp(share * c->run.over_from_px, 0.0, most_px);
+  if (!c->to_barrier) c->run.to -= std::clamp(share * c->run.over_to_px, 0.0, most_px);
 }
 
 double moved_px(const DraftLoop& before, const DraftLoop& after, std::size_t piece) {
@@ -157,8 +157,9 @@ bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach
 
 bool rest_holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after, std::size_t straight) {
   const double sigma_px = std::max(loop.sigma_px, 0.03);
-  const double as_points_err = 2 * loop.correlation_px * sigma_px * sigma_px;
-  return all_sum2(loop, after) - piece_error(loop, after, straight).sum2 <= all_sum2(loop, before) + as_points_err;
+  constexpr double price = 2;  // of one number, by Akaike's criterion (1974)
+  const double most_rise_px3 = price * 2 * loop.correlation_px * sigma_px * sigma_px;
+  return all_sum2(loop, after) - piece_error(loop, after, straight).sum2 <= all_sum2(loop, before) + most_rise_px3;
 }
 
 bool put_straight(const StraightenContext& context, const Candidate& candidate, bool no_worse, DraftLoop* d,

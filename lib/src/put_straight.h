@@ -52,8 +52,9 @@ struct Candidate {
   Section section;
   bool from_barrier = false, to_barrier = false;  // the run reaches it
 };
-/// The straight ends where the round begins, not where the run has left it by its reach. most: share of the run.
-void trim_overhang(Candidate* c, double most);
+/// The straight ends where the round begins, not where the run has left it by its reach. share: of the overhang that
+/// goes; most: share of the run.
+void trim_overhang(Candidate* c, double share, double most);
 
 bool on_axis(const Piece& p);
 double off_axis_deg(double angle);
@@ -65,7 +66,8 @@ double moved_px(const DraftLoop& before, const DraftLoop& after, std::size_t pie
 bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach, double allowed,
                    const std::stop_token& stop, DraftLoop* d);
 /// A straight may lie off its points, since that is how it was drawn; what was not to be straightened may not lie worse
-/// for it by more than its points can err (a rise of chi squared by 1).
+/// for it by more than its points can err: chi squared, a point counted for its share of a correlation length, may rise
+/// by 2.
 bool rest_holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after, std::size_t straight);
 /// Puts the straight in, giving up joints beside it where that holds. no_worse: the outline as a whole may not lie
 /// further from its points than before. Returns whether the draft changed.

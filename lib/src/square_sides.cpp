@@ -89,7 +89,7 @@ bool square_off(const StraightenContext& context, std::size_t corner, bool leavi
   if (k.from_barrier != leaving || k.to_barrier == leaving) return false;
   const double rise = std::abs(std::tan(radians(k.run.tilt_deg))) * k.run.length_px();
   if (rise > largest_share_of_arc * rise_of_arc * reach) return false;
-  trim_overhang(&k, 0.5);
+  trim_overhang(&k, 1, 0.5);
   const double side_px = (k.to_barrier ? s.high : k.run.to) - (k.from_barrier ? s.low : k.run.from);
   if (side_px < std::max(shortest_side_px, shortest_in_bands * loop.band_px)) return false;
   return put_straight(context, k, true, d, edits);

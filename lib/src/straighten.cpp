@@ -71,7 +71,7 @@ bool best_run(const SpacedLoop& loop, const DraftLoop& d, bool leaning, Candidat
       c->run = r, found = true;
       c->from_barrier = at_low, c->to_barrier = at_high;
     }
-  if (found) trim_overhang(c, 0.25);
+  if (found) trim_overhang(c, 0.5, 0.25);  // half: with two free ends the growth tells less of either
   return found;
 }
 
@@ -133,9 +133,12 @@ std::vector<Straightened> straighten_loop(const StraightenContext& context, Draf
     bool upright = false;
     if (is_seed(*d, i, context.intent, &upright)) straighten_side(context, i, upright, d, &edits);
   }
-  for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i)
-    for (const bool leaving : {true, false})
-      if (d->joints[i].corner && square_off(context, i, leaving, d, &edits)) i = 0;  // joints moved up
+  for (bool changed = true; changed && !c.stop.stop_requested();) {
+    changed = false;  // an edit renumbers the joints: each is looked at anew
+    for (std::size_t i = 0; i < d->size() && !changed; ++i)
+      for (const bool leaving : {true, false})
+        changed = changed || (d->joints[i].corner && square_off(context, i, leaving, d, &edits));
+  }
   return edits;
 }
 
