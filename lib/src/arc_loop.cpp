@@ -111,12 +111,15 @@ double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) 
   const auto first = std::ptrdiff_t(std::floor((near - window_px) / loop.step_px));
   const auto last = std::ptrdiff_t(std::ceil((near + window_px) / loop.step_px));
   double best = std::numeric_limits<double>::infinity(), arc = near;
+  Point a = loop[first];
   for (auto i = first; i < last; ++i) {
-    const Point a = loop[i], d = loop[i + 1] - a;
-    const double len2 = norm2(d);
-    const double f = len2 > 0 ? std::clamp(dot(p - a, d) / len2, 0.0, 1.0) : 0;
+    const Point b = loop[i + 1], from_a = p - a, d = b - a;
+    const double along = dot(from_a, d), len2 = norm2(d);
+    // Of most edges an end is nearest: no need to divide.
+    const double f = along <= 0 || len2 <= 0 ? 0 : along >= len2 ? 1 : along / len2;
     const double d2 = norm2(p - (a + f * d));
     if (d2 < best) best = d2, arc = (double(i) + f) * loop.step_px;
+    a = b;
   }
   return loop.wrap(near + std::clamp(loop.way(near, arc), -window_px, window_px));
 }

@@ -16,6 +16,7 @@ struct ArcLoop {
   std::size_t size() const { return points.size(); }
   double length_px() const { return step_px * double(points.size()); }
   std::size_t index(std::ptrdiff_t i) const {
+    if (std::size_t(i) < points.size()) return std::size_t(i);  // nearly always: a division costs more than the look-up
     const auto n = std::ptrdiff_t(points.size());
     return std::size_t(((i % n) + n) % n);
   }

@@ -1,187 +1,17 @@
 #include "corner_readings.h"
 
-#include <algorithm>
-
 #include "small_least_squares.h"
 
 namespace batten {
 namespace {
 
-// Strokes of one side share their error over four or five bands, so a window of some 700 samples holds about 14
-// independent ones.
-constexpr double independent_share = 0.02;
-constexpr double shift_widths = 0.35;  // prior of an arm's offset: what the located middle strays near a corner
-constexpr double tilt_rad = 0.08;      // prior of its tilt, about the point `pivot_widths` back
-constexpr double pivot_widths = 2;
-constexpr double short_tilt_rad = 0.25;  // more for an arm of no length: locating rounds a short side into an S
-constexpr double long_arm_widths = 3;    // from here on an arm's direction is its own
-constexpr double soft_end_widths = 0.15;
-constexpr double least_chord_widths = 0.9;     // a round smaller than that can't be told from a corner
-constexpr double farthest_widths = 3.5;        // apex from the window's centre
+constexpr double least_chord_widths = 0.9;  // a round smaller than that can't be told from a corner
 constexpr int rounds = 10;
-
-// A sample as the two arms see it: s along, u across (left positive), the parabola taken out.
-struct Seen {
-  double s0, u0, s1, u1, x, y, ink;
-};
-
-struct ArmShift {
-  double offset = 0, tilt = 0;
-};
-
-class Canvas {
- public:
-  explicit Canvas(const ReadingScene& scene) : scene_(scene), w_(scene.band_px) {
-    for (const InkWindow::Sample& q : scene.window->samples) {
-      Seen v;
-      see(scene.before, q.at, &v.s0, &v.u0);
-      see(scene.after, q.at, &v.s1, &v.u1);
-      v.x = q.at.x, v.y = q.at.y, v.ink = q.ink;
-      seen_.push_back(v);
-    }
-    weight_ = std::sqrt(independent_share / scene.sample_variance);
-  }
-  std::size_t size() const { return seen_.size(); }
-  const Seen& operator[](std::size_t i) const { return seen_[i]; }
-  double weight() const { return weight_; }
-  double w() const { return w_; }
-  const ReadingScene& scene() const { return scene_; }
-
-  double pivot(const ArmLine& arm) const { return std::min(pivot_widths * w_, 0.5 * arm.length_px); }
-  double across(const ArmLine& arm, double s, double u, const ArmShift& a) const {
-    return u - a.offset - a.tilt * (s + pivot(arm));
-  }
-  double fade(double beyond_px, const EndFade& e) const {
-    return (*scene_.normal)(-(beyond_px / w_ - e.start_widths) / e.width_widths);
-  }
-  double before(const Seen& v, const ArmShift& a, double end, const EndFade& e) const {
-    const double ink = scene_.before.profile.at(across(scene_.before, v.s0, v.u0, a));
-    return ink > 0 ? ink * fade(v.s0 - end, e) : 0;
-  }
-  double after(const Seen& v, const ArmShift& a, double end, const EndFade& e) const {
-    const double ink = scene_.after.profile.at(across(scene_.after, v.s1, v.u1, a));
-    return ink > 0 ? ink * fade(v.s1 - end, e) : 0;
-  }
-  Point at(const ArmLine& arm, const ArmShift& a, double s) const {
-    const double u = 0.5 * arm.curvature * s * s + a.offset + a.tilt * (s + pivot(arm));
-    return arm.base + s * arm.tangent + u * left_of(arm.tangent);
-  }
-  Point heading(const ArmLine& arm, const ArmShift& a, double s) const {
-    return unit(arm.tangent + (arm.curvature * s + a.tilt) * left_of(arm.tangent));
-  }
-  // Newton for the meeting point of the two arms, from s0, s1 on.
-  bool meet(const ArmShift& a, const ArmShift& b, double* s0, double* s1) const {
-    for (int k = 0; k < 8; ++k) {
-      const Point p = at(scene_.before, a, *s0), q = at(scene_.after, b, *s1), gap = q - p;
-      const Point t = heading(scene_.before, a, *s0), v = heading(scene_.after, b, *s1);
-      const double den = -cross(t, v);  // p + ds t = q + dr v
-      if (std::abs(den) < 0.1) return false;
-      *s0 = std::clamp(*s0 - cross(gap, v) / den, -6 * w_, 6 * w_);
-      *s1 = std::clamp(*s1 - cross(gap, t) / den, -6 * w_, 6 * w_);
-    }
-    const Point p = at(scene_.before, a, *s0), q = at(scene_.after, b, *s1);
-    return distance(p, q) < 0.05 * w_ && distance(p, scene_.window->centre) < farthest_widths * w_;
-  }
-  void add_priors(const ArmShift& a, const ArmShift& b, std::vector<double>* r) const {
-    r->push_back(a.offset / (shift_widths * w_));
-    r->push_back(a.tilt / tilt_sd(scene_.before));
-    r->push_back(b.offset / (shift_widths * w_));
-    r->push_back(b.tilt / tilt_sd(scene_.after));
-  }
-
- private:
-  double tilt_sd(const ArmLine& arm) const {
-    return tilt_rad + short_tilt_rad * std::max(0.0, 1 - arm.length_px / (long_arm_widths * w_));
-  }
-  void see(const ArmLine& arm, Point q, double* s, double* u) const {
-    const Point d = q - arm.base;
-    *s = dot(d, arm.tangent);
-    *u = dot(d, left_of(arm.tangent)) - 0.5 * arm.curvature * *s * *s;
-  }
-  const ReadingScene& scene_;
-  double w_, weight_ = 1;
-  std::vector<Seen> seen_;
-};
 
 double square_sum(const std::vector<double>& r, std::size_t samples, double weight) {
   double s = 0;
   for (std::size_t i = 0; i < samples; ++i) s += r[i] * r[i];
   return s / (weight * weight);
-}
-
-// Ink of a middle piece added to that of the arms: 1 - (1 - A)(1 - m M), the amplitude m in closed form.
-double add_middle(const Canvas& c, const std::vector<double>& arms, const std::vector<double>& middle, double least,
-                  double most, std::vector<double>* r) {
-  double up = 0, down = 1e-9;
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const double g = middle[i] * (1 - arms[i]);
-    up += (c[i].ink - arms[i]) * g, down += g * g;
-  }
-  const double m = std::clamp(up / down, least, most);
-  r->resize(c.size());
-  for (std::size_t i = 0; i < c.size(); ++i)
-    (*r)[i] = c.weight() * (c[i].ink - arms[i] - m * middle[i] * (1 - arms[i]));
-  return m;
-}
-
-// A straight piece from p to q with faded ends.
-void straight_middle(const Canvas& c, Point p, Point q, std::vector<double>* out) {
-  const double len = distance(p, q);
-  const Point t = unit(q - p), n = left_of(t);
-  out->assign(c.size(), 0);
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const Point d = Point{c[i].x, c[i].y} - p;
-    const double ink = c.scene().side.at(dot(d, n));
-    if (ink <= 0) continue;
-    const double s = dot(d, t);
-    (*out)[i] = ink * c.fade(s - len, c.scene().fade) * c.fade(-s, c.scene().fade);
-  }
-}
-
-// A cubic from p (direction t) to q (direction v), as 12 chords. Each handle is the one that a circle would have that
-// leaves the chord by the same angle, chord / (3 cos^2(angle / 2)): a circle where both agree, an S where they oppose.
-std::vector<Point> round_points(Point p, Point t, Point q, Point v) {
-  const Point chord = q - p;
-  const auto handle = [&](Point direction) {
-    const double half = 0.5 * std::min(std::abs(turn_between(direction, chord)), 2.2);
-    return norm(chord) / (3 * std::cos(half) * std::cos(half));
-  };
-  const Point b = p + handle(t) * t, d = q - handle(v) * v;
-  std::vector<Point> out;
-  for (int k = 0; k <= 12; ++k) {
-    const double x = k / 12.0, y = 1 - x;
-    out.push_back(y * y * y * p + 3 * y * y * x * b + 3 * y * x * x * d + x * x * x * q);
-  }
-  return out;
-}
-
-void round_middle(const Canvas& c, const std::vector<Point>& line, std::vector<double>* out) {
-  const double reach = c.scene().side.half * c.scene().side.step_px, soft = soft_end_widths * c.w();
-  Point mid = line[line.size() / 2];
-  double radius = 0;
-  for (Point p : line) radius = std::max(radius, distance(p, mid));
-  double total = 0;
-  std::vector<double> length;
-  for (std::size_t k = 0; k + 1 < line.size(); ++k)
-    length.push_back(distance(line[k], line[k + 1])), total += length.back();
-  out->assign(c.size(), 0);
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const Point q{c[i].x, c[i].y};
-    if (norm2(q - mid) > (radius + reach) * (radius + reach)) continue;
-    double best = 1e300, across = 0, along = 0, run = 0;
-    for (std::size_t k = 0; k + 1 < line.size(); ++k) {
-      const Point d = line[k + 1] - line[k], e = q - line[k];
-      const double len = std::max(length[k], 1e-9);
-      const double f = dot(e, d) / (len * len);
-      const bool open_start = k == 0, open_end = k + 2 == line.size();  // the ends run on: their softness cuts them
-      const double g = std::clamp(f, open_start ? -3.0 : 0.0, open_end ? 4.0 : 1.0);
-      const double d2 = norm2(e - g * d);
-      if (d2 < best) best = d2, across = cross(d, e) / len, along = run + g * len;
-      run += length[k];
-    }
-    const double ink = c.scene().side.at(std::copysign(std::sqrt(best), across));
-    if (ink > 0) (*out)[i] = ink * (*c.scene().normal)(along / soft) * (*c.scene().normal)((total - along) / soft);
-  }
 }
 
 }  // namespace
@@ -246,7 +76,7 @@ std::vector<std::array<double, 6>> starts_of_two(const Canvas& c) {
     double cost, s0, s1;
   };
   std::vector<Start> found;
-  std::vector<double> arms(c.size()), middle, r;
+  std::vector<double> arms(c.size()), middle;
   for (std::size_t i = 0; i < ends.size(); ++i)
     for (std::size_t j = 0; j < ends.size(); ++j) {
       const Point p = c.at(c.scene().before, {}, ends[i]), q = c.at(c.scene().after, {}, ends[j]);
@@ -255,12 +85,9 @@ std::vector<std::array<double, 6>> starts_of_two(const Canvas& c) {
       // The short side goes on along the travel: one that runs back against both arms is a crossing, not a corner pair.
       const Point t = unit(q - p);
       if (dot(t, c.scene().before.tangent) < -0.7 && dot(t, c.scene().after.tangent) > 0.7) continue;
-      for (std::size_t k = 0; k < c.size(); ++k) arms[k] = 1 - (1 - before[i][k]) * (1 - after[j][k]);
+      add_arms(before[i], after[j], &arms);
       straight_middle(c, p, q, &middle);
-      add_middle(c, arms, middle, 0.35, 1.6, &r);
-      double cost = 0;
-      for (double v : r) cost += v * v;
-      found.push_back({cost, ends[i], ends[j]});
+      found.push_back({added_middle(c, arms, middle, 0.35, 1.6).left, ends[i], ends[j]});
     }
   std::stable_sort(found.begin(), found.end(), [](const Start& a, const Start& b) { return a.cost < b.cost; });
   std::vector<std::array<double, 6>> out;
@@ -282,11 +109,11 @@ Reading read_two(const ReadingScene& scene) {
   Reading best;
   best.loss = 1e300;
   std::vector<double> arms(c.size()), middle, r;
+  ArmInk before(c, true, scene.fade), after(c, false, scene.fade);
   double amplitude = 1;
   const auto render = [&](const std::array<double, 6>& y, std::vector<double>* out) {
     const ArmShift a{y[0], y[1]}, b{y[2], y[3]};
-    for (std::size_t i = 0; i < c.size(); ++i)
-      arms[i] = 1 - (1 - c.before(c[i], a, y[4], scene.fade)) * (1 - c.after(c[i], b, y[5], scene.fade));
+    add_arms(before.at(a, y[4]), after.at(b, y[5]), &arms);
     const Point p = c.at(scene.before, a, y[4]), q = c.at(scene.after, b, y[5]);
     straight_middle(c, p, q, &middle);
     amplitude = add_middle(c, arms, middle, 0.35, 1.6, out);
@@ -319,13 +146,12 @@ Reading read_round(const ReadingScene& scene) {
   std::vector<double> arms(c.size()), middle, r;
   double amplitude = 1;
   const EndFade soft{0, soft_end_widths};
+  ArmInk before(c, true, soft), after(c, false, soft);
   const auto render = [&](const std::array<double, 6>& y, std::vector<double>* out) {
     const ArmShift a{y[0], y[1]}, b{y[2], y[3]};
-    for (std::size_t i = 0; i < c.size(); ++i)
-      arms[i] = 1 - (1 - c.before(c[i], a, y[4], soft)) * (1 - c.after(c[i], b, y[5], soft));
+    add_arms(before.at(a, y[4]), after.at(b, y[5]), &arms);
     const Point p = c.at(scene.before, a, y[4]), q = c.at(scene.after, b, y[5]);
-    round_middle(c, round_points(p, c.heading(scene.before, a, y[4]), q, -1 * c.heading(scene.after, b, y[5])),
-                 &middle);
+    round_middle(c, p, c.heading(scene.before, a, y[4]), q, -1 * c.heading(scene.after, b, y[5]), &middle);
     amplitude = add_middle(c, arms, middle, 0.5, 1.5, out);
     c.add_priors(a, b, out);
     out->push_back(std::max(0.0, least_chord_widths - distance(p, q) / w) / 0.2);

@@ -2,29 +2,18 @@
 // Leaf of weigh_corners: three readings of one place - one corner, two corners with a short side between, no corner -
 // each drawn with the band's own ink and fitted to the ink that is there.
 
-#include "band_ink.h"
+#include "reading_canvas.h"
 
 namespace batten {
-
-/// What the three readings share.
-struct ReadingScene {
-  const InkWindow* window = nullptr;
-  const NormalTable* normal = nullptr;
-  ArmLine before, after;        ///< both lead towards the place
-  BandProfile side;             ///< of the drawing: for the short side and the round
-  EndFade fade;
-  double band_px = 1;
-  double sample_variance = 1;   ///< of ink left by a right reading, per sample
-};
 
 /// A reading after its fit. Arms were free to shift and tilt a little: the ink near the corner decides where they run.
 struct Reading {
   bool valid = false;
-  double square_sum = 0;        ///< of ink left over the window's samples
-  double loss = 0;              ///< square_sum in units of independent samples, plus what the freedom of the arms cost
-  Point first, second;          ///< the corner (both), the two corners, or where the round begins and ends
-  Point into, out_of;           ///< directions of travel of the arms there
-  double amplitude = 1;         ///< ink of the short side or the round over that of the drawing's bands
+  double square_sum = 0;  ///< of ink left over the window's samples
+  double loss = 0;        ///< square_sum in units of independent samples, plus what the freedom of the arms cost
+  Point first, second;    ///< the corner (both), the two corners, or where the round begins and ends
+  Point into, out_of;     ///< directions of travel of the arms there
+  double amplitude = 1;   ///< ink of the short side or the round over that of the drawing's bands
 };
 
 Reading read_one(const ReadingScene& scene);

@@ -149,10 +149,12 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
     for (int power : {4, 8, 16}) {
       if (!solve(c, &next, freed_round(next, piece, reach), {2, power, 8})) break;
-      if (local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
+      const double now = local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px;
+      if (now <= c.loop.limit_px) {
         *d = std::move(next);
         return true;
       }
+      if (now > 1.5 * c.loop.limit_px) break;  // of 69 that were still so far off higher norms brought back 2
     }
   }
   const Joint &a = d->joints[piece], &b = d->joints[d->next(piece)];

@@ -39,26 +39,42 @@ int row_at(const Strips& strips, int y, int slope, int s) {
   return y + int(std::lround(slope * slope_step * from_middle));
 }
 
-// Letters must not outvote the line: what stands out by more than 6 sigma counts as 6.
+// A strip's column as it votes. Letters must not outvote the line: what stands out by more than 6 sigma counts as 6.
+struct Votes {
+  std::vector<double> value;
+  std::vector<int> lit;
+};
+
+std::vector<Votes> votes_of(const Strips& strips) {
+  const int n = strips.mean.width, h = strips.mean.height;
+  std::vector<Votes> out(n, {std::vector<double>(h), std::vector<int>(h)});
+  for (int y = 0; y < h; ++y)
+    for (int s = 0; s < n; ++s) {
+      const double v = strips.sharp.at(s, y) / strips.noise;
+      out[s].value[y] = std::clamp(v, -3., 6.), out[s].lit[y] = v > 1.5;
+    }
+  return out;
+}
+
 std::vector<Candidate> candidates_of(const Strips& strips, const std::stop_token& stop) {
   const int n = strips.mean.width, h = strips.mean.height;
+  const std::vector<Votes> votes = votes_of(strips);
   std::vector<Candidate> out;
+  std::vector<double> sum(h);
+  std::vector<int> lit(h), inside(h);
   for (int slope = -slopes_each_way; slope <= slopes_each_way && !stop.stop_requested(); ++slope) {
-    std::vector<int> shift(n);
-    for (int s = 0; s < n; ++s) shift[s] = row_at(strips, 0, slope, s);
+    std::fill(sum.begin(), sum.end(), 0.), std::fill(lit.begin(), lit.end(), 0);
+    std::fill(inside.begin(), inside.end(), 0);
+    for (int s = 0; s < n; ++s) {  // a strip at a time: whole columns are added up
+      const int shift = row_at(strips, 0, slope, s), from = std::max(0, -shift), to = std::min(h, h - shift);
+      if (from >= to) continue;
+      const double* const value = votes[s].value.data() + shift;
+      const int* const mark = votes[s].lit.data() + shift;
+      for (int y = from; y < to; ++y) sum[y] += value[y], lit[y] += mark[y], ++inside[y];
+    }
     for (int y = 0; y < h; ++y) {
-      double sum = 0;
-      int lit = 0, inside = 0;
-      for (int s = 0; s < n; ++s) {
-        const int row = y + shift[s];
-        if (row < 0 || row >= h) continue;
-        ++inside;
-        const double v = strips.sharp.at(s, row) / strips.noise;
-        sum += std::clamp(v, -3., 6.);
-        lit += v > 1.5;
-      }
-      if (inside < .6 * n || sum <= 2 * inside || lit <= .6 * inside) continue;
-      out.push_back({sum / inside, y, slope});
+      if (inside[y] < .6 * n || sum[y] <= 2 * inside[y] || lit[y] <= .6 * inside[y]) continue;
+      out.push_back({sum[y] / inside[y], y, slope});
     }
   }
   std::sort(out.begin(), out.end(), [](const Candidate& a, const Candidate& b) {

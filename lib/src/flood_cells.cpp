@@ -1,6 +1,8 @@
 #include "flood_cells.h"
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace batten {
 namespace {
@@ -34,6 +36,16 @@ struct Flood {
     basins[b].parent = a;
     basins[a].area += basins[b].area;
   }
+  // The owner of all wet neighbours, where they have one; else -1.
+  int only_owner(int x, int y) const {
+    if (x == 0 || y == 0 || x + 1 == owner.width || y + 1 == owner.height) return -1;
+    int least = std::numeric_limits<int>::max(), most = -1;
+    for (const int o : {owner.at(x, y - 1), owner.at(x - 1, y), owner.at(x + 1, y), owner.at(x, y + 1)}) {
+      if (o < 0) continue;
+      least = std::min(least, o), most = std::max(most, o);
+    }
+    return least == most ? most : -1;
+  }
   void wet(int x, int y);
 };
 
@@ -41,6 +53,12 @@ void Flood::wet(int x, int y) {
   const float level = height.at(x, y);
   int neighbours[4], n = 0, lowest = -1;
   float lowest_height = 0;
+  if (const int same = only_owner(x, y); same >= 0) {  // nearly all pixels: nobody meets
+    const int b = root(same);
+    ++basins[b].area;
+    owner.at(x, y) = b;
+    return;
+  }
   const int dx[4] = {0, -1, 1, 0}, dy[4] = {-1, 0, 0, 1};
   for (int i = 0; i < 4; ++i) {
     const int u = x + dx[i], v = y + dy[i];
@@ -67,12 +85,15 @@ void Flood::wet(int x, int y) {
 std::vector<std::int32_t> ascending(const Plane<float>& height, const std::stop_token& stop) {
   constexpr int levels = 4096;
   const float top = std::max(*std::max_element(height.values.begin(), height.values.end()), 1e-6f);
-  const auto level_of = [&](float h) { return std::clamp(int(h / top * (levels - 1)), 0, levels - 1); };
+  std::vector<std::uint16_t> level(height.values.size());
   std::vector<std::int32_t> start(levels + 1, 0), order(height.values.size());
-  for (const float h : height.values) ++start[level_of(h) + 1];
+  for (std::size_t i = 0; i < level.size(); ++i) {
+    level[i] = std::uint16_t(std::clamp(int(height.values[i] / top * (levels - 1)), 0, levels - 1));
+    ++start[level[i] + 1];
+  }
   for (int i = 0; i < levels; ++i) start[i + 1] += start[i];
   if (stop.stop_requested()) return {};
-  for (std::size_t i = 0; i < height.values.size(); ++i) order[start[level_of(height.values[i])]++] = std::int32_t(i);
+  for (std::size_t i = 0; i < level.size(); ++i) order[start[level[i]]++] = std::int32_t(i);
   return order;
 }
 

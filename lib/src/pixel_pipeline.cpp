@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <new>
+#include <numeric>
 #include <opencv2/core.hpp>
 
 #include "find_patches.h"
@@ -44,8 +45,9 @@ std::size_t drop_tiny(std::vector<RoughLoop>& loops, double band_px) {
                        [&](const RoughLoop& l) { return std::abs(signed_area(l.points)) < 6 * band_px * band_px; });
 }
 
-CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, const std::stop_token& stop) {
-  if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), stop);
+CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
+                      const std::stop_token& stop) {
+  if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), threads, stop);
   CellLoops fill;
   fill.loops = trace_fills(ink, patches, int(which));
   return fill;
@@ -57,10 +59,13 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
   std::vector<CellLoops> traced(count);
   std::vector<double> areas;
   for (const Patch& p : patches.patches) areas.push_back(double(p.box.width) * p.box.height);
+  const double all = std::accumulate(areas.begin(), areas.end(), 0.);
   share_out_by_size(
       areas, threads,
       [&](std::size_t i) {  // patches know nothing of each other
-        if (!progress.stopped()) traced[i] = trace_patch(ink, patches, i, progress.stop_token());
+        // One that is as large as all others together would leave the other threads without work.
+        const int own_threads = areas[i] > .5 * all ? threads : 1;
+        if (!progress.stopped()) traced[i] = trace_patch(ink, patches, i, own_threads, progress.stop_token());
       },
       [&](std::size_t done) { progress.advance(double(done) / double(std::max<std::size_t>(1, count))); });
   if (progress.stopped()) return progress.cancelled();

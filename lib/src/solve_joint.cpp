@@ -70,14 +70,20 @@ bool all_finite(const Blocks& b) {
 class Round {
  public:
   Round(const SpacedLoop& loop, const DraftLoop& d, const std::vector<char>& freed, const SolveOptions& options)
-      : loop_(loop), d_(d), freed_(freed), options_(options), blocks_(d) {}
+      : loop_(loop), d_(d), freed_(freed), options_(options), blocks_(d) {
+    for (std::size_t i = 0; i < d.size(); ++i)
+      if (free(i) || touched(i)) concerned_.push_back(i);
+    x_free_ = y_free_ = std::vector<char>(d.size(), 1);
+    for (std::size_t i = 0; i < d.size(); ++i)
+      if (!free(i)) x_free_[blocks_.x_of[i]] = y_free_[blocks_.y_of[i]] = 0;
+  }
 
   bool run(const std::stop_token& stop, DraftLoop* out) {
     if (!all_finite(blocks_)) return false;
     ceres::Problem problem;
-    for (std::size_t i = 0; i < d_.size(); ++i)
+    for (const std::size_t i : concerned_)
       if (touched(i)) add_piece(&problem, i, stop);
-    for (std::size_t i = 0; i < d_.size(); ++i) add_pulls(&problem, i);
+    for (const std::size_t i : concerned_) add_pulls(&problem, i);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     // A node touches its neighbours only: past some thirty nodes the dense normal equations are nearly all zeros.
@@ -101,14 +107,8 @@ class Round {
  private:
   bool free(std::size_t joint) const { return freed_.empty() || freed_[joint]; }
   bool touched(std::size_t piece) const { return free(piece) || free(d_.next(piece)); }
-  // A coordinate moves only if all joints that share it are free.
-  bool coordinate_free(const std::vector<std::size_t>& of, std::size_t joint) const {
-    for (std::size_t i = 0; i < d_.size(); ++i)
-      if (of[i] == of[joint] && !free(i)) return false;
-    return true;
-  }
-  Slot x(std::size_t i) { return slot(&blocks_.x[blocks_.x_of[i]], coordinate_free(blocks_.x_of, i)); }
-  Slot y(std::size_t i) { return slot(&blocks_.y[blocks_.y_of[i]], coordinate_free(blocks_.y_of, i)); }
+  Slot x(std::size_t i) { return slot(&blocks_.x[blocks_.x_of[i]], x_free_[blocks_.x_of[i]]); }
+  Slot y(std::size_t i) { return slot(&blocks_.y[blocks_.y_of[i]], y_free_[blocks_.y_of[i]]); }
   static Slot slot(double* block, bool is_free) { return {is_free ? block : nullptr, *block}; }
 
   // Handles and directions at corners belong to their piece: they move whenever it is touched.
@@ -138,7 +138,7 @@ class Round {
   }
 
   void bound(ceres::Problem* problem) {
-    for (std::size_t i = 0; i < d_.size(); ++i)
+    for (const std::size_t i : concerned_)
       for (const Range& r : ranges_of(loop_, d_, i)) {
         double* const block = block_of(r.of, r.index);
         if (!problem->HasParameterBlock(block)) continue;
@@ -165,21 +165,25 @@ class Round {
   const std::vector<char>& freed_;
   const SolveOptions& options_;
   Blocks blocks_;
+  std::vector<std::size_t> concerned_;  // joints that are free or whose piece is touched: few, on a long outline
+  std::vector<char> x_free_, y_free_;   // of owners: a coordinate moves only if all joints that share it are free
 };
 
 }  // namespace
 
-void renew_arcs(const SpacedLoop& loop, DraftLoop* d) {
+void renew_arcs(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& moved) {
   const std::size_t n = d->size();
   std::vector<double> arc(n);
   for (std::size_t i = 0; i < n; ++i) {
     const Joint& j = d->joints[i];
+    arc[i] = j.arc;
+    if (!moved.empty() && !moved[i]) continue;
     const double back = loop.even.ahead(d->joints[d->previous(i)].arc, j.arc);
     const double ahead = loop.even.ahead(j.arc, d->joints[d->next(i)].arc);
     const double window = std::min(std::max(20.0, 2.5 * loop.scale_px), 0.45 * std::min(back, ahead));
     // The window never reaches a neighbour, so that the order stays.
     // Corners are held to the middle of their own turn: the nearest point of a rounded tip may lie on either wall.
-    arc[i] = j.corner ? j.arc : nearest_arc(loop.even, j.at, j.arc, window);
+    if (!j.corner) arc[i] = nearest_arc(loop.even, j.at, j.arc, window);
   }
   for (std::size_t i = 0; i < n; ++i) d->joints[i].arc = arc[i];
 }
@@ -194,7 +198,7 @@ bool solve_joint(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& 
       *d = before;
       return false;
     }
-    renew_arcs(loop, &next);
+    renew_arcs(loop, &next, freed);
     double moved = 0;
     for (std::size_t i = 0; i < d->size(); ++i) moved = std::max(moved, distance(next.joints[i].at, d->joints[i].at));
     *d = std::move(next);

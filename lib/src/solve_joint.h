@@ -20,7 +20,8 @@ struct SolveOptions {
 bool solve_joint(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options,
                  const std::stop_token& stop);
 
-/// Renew each joint's arc from its place; keeps their order round the loop.
-void renew_arcs(const SpacedLoop& loop, DraftLoop* d);
+/// Renew the arc of each joint marked in `moved` (one flag a joint; empty: all) from its place; keeps their order round
+/// the loop.
+void renew_arcs(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& moved);
 
 }  // namespace batten

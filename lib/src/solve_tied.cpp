@@ -250,7 +250,7 @@ bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const st
       return false;
     }
     for (std::size_t k = 0; k < draft->loops.size(); ++k)
-      if (used[k]) renew_arcs(loops.loops[k], &next.loops[k]);
+      if (used[k]) renew_arcs(loops.loops[k], &next.loops[k], {});
     *draft = std::move(next);
   }
   for (std::size_t k = 0; k < draft->loops.size(); ++k)  // the last round moved nodes: caps are where they stand now

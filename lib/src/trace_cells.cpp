@@ -1,9 +1,12 @@
 #include "trace_cells.h"
 
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include "join_necks.h"
 #include "merge_cells.h"
+#include "parallel.h"
 #include "plane_cv.h"
 #include "relief.h"
 
@@ -84,16 +87,21 @@ CellLoops trace_smoothed(const Relief& relief, int patch, const std::stop_token&
 
 }  // namespace
 
-CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop) {
-  CellLoops best;
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop) {
   // A fifth of the band: bundles of strokes close, the inside of narrow places stays open (.18 to .26 W give the same
   // loops, less does not). More smoothing only where lines were left over: it bridges gaps of 1.2 W and 1.8 W.
-  for (const double smoothing : {.2, .35, .5}) {
-    if (stop.stop_requested()) return best;
-    CellLoops loops = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothing, stop), patch, stop);
-    loops.gap_closed = smoothing > .2;
-    if (smoothing == .2 || loops.covered > best.covered + .1)
-      best = std::move(loops);
+  constexpr std::array smoothings{.2, .35, .5};
+  std::array<std::optional<CellLoops>, smoothings.size()> read;
+  const auto look = [&](std::size_t i) {
+    read[i] = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothings[i], stop), patch, stop);
+    read[i]->gap_closed = i > 0;
+  };
+  if (threads > 1) share_out(2, threads, look, [](std::size_t) {});
+  CellLoops best;
+  for (std::size_t i = 0; i < smoothings.size() && !stop.stop_requested(); ++i) {
+    if (!read[i]) look(i);
+    if (i == 0 || read[i]->covered > best.covered + .1)
+      best = std::move(*read[i]);
     else if (!best.loops.empty())
       break;  // what is left over is open
     if (best.covered >= .8) break;

@@ -15,7 +15,8 @@ struct CellLoops {
   bool gap_closed = false;       ///< only a wider smoothing closed the lines
 };
 
-/// Loops of one outlined patch. Cut short (and to be thrown away) when asked to stop.
-CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, const std::stop_token& stop);
+/// Loops of one outlined patch. Cut short (and to be thrown away) when asked to stop. threads: more than 1 looks at the
+/// second reading of the patch beside the first, before it is known to be needed; the result is the same.
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop);
 
 }  // namespace batten

@@ -1,0 +1,30 @@
+#pragma once
+// Part of regularise: how far an outline may lie off its loop after an edit.
+
+#include <stop_token>
+
+#include "draft.h"
+#include "space_loops.h"
+
+namespace batten {
+
+/// How far an outline lies off: off its corners by the fit's own measure of pieces, everywhere by the independent one.
+struct Fit {
+  double pieces_px = 0, all_px = 0;
+  bool crosses = false;
+};
+
+/// When asked to stop it returns soon, and what it returns is to be thrown away.
+Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop);
+
+/// What an edited outline may do: what it was held to, or what it did before.
+Fit allowed(const SpacedLoop& loop, const Fit& before);
+
+bool within(const Fit& now, const Fit& allowed);
+
+/// So far off that a higher norm, which shares a miss out more evenly and does not take it away, can't mend it.
+bool far_off(const Fit& now, const Fit& allowed);
+
+Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed);
+
+}  // namespace batten
