@@ -55,8 +55,8 @@ bool straighten_side(const StraightenContext& context, std::size_t piece, bool u
   settle_angles(&next);
   const double before = local_error(c.loop, *d, (piece + 3 * d->size() - 3) % d->size(), 7).max_px;
   if (!settle_within(c.loop, piece, 1, std::max(before, stem_allowance_px(c.loop)), c.stop, &next)) return false;
-  if (!rest_holds(c.loop, *d, next, piece) || !context.holds(*d, next)) return false;
   if (distance(next.joints[ends[0]].at, next.joints[ends[1]].at) < shortest_side_px) return false;
+  if (!rest_holds(c.loop, *d, next, piece) || !context.holds(*d, next)) return false;
   edits->push_back({upright, middle_arc(c.loop, next, piece), moved_px(*d, next, piece)});
   *d = std::move(next);
   return true;
