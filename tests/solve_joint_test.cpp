@@ -129,7 +129,7 @@ TEST(RenewArcs, KeepsTheOrderRoundTheLoop) {
   Perturbed p = perturbed(8, 0);
   p.draft = p.truth;
   p.draft.joints[2].at = {160, 240};  // on top of its neighbour
-  renew_arcs(p.loop, &p.draft);
+  renew_arcs(p.loop, &p.draft, {});
   double sum = 0;
   for (std::size_t i = 0; i < p.draft.size(); ++i)
     sum += p.loop.even.ahead(p.draft.joints[i].arc, p.draft.joints[p.draft.next(i)].arc);
