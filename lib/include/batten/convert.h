@@ -117,7 +117,8 @@ enum class Level {
 /// \snippet follow.cpp follow
 struct Job {
   std::function<void(Stage, double fraction)> progress;  ///< fraction 0..1 of the whole, never falls
-  std::function<void(Level, std::string_view)> log;      ///< the library itself prints nothing
+  /// Each finding as it is made; the library itself prints nothing. Null: nobody listens.
+  std::function<void(Level, std::string_view)> log;
   std::stop_token stop;  ///< asked for all the time: the job soon ends with ErrorCode::cancelled
 };
 
