@@ -3,7 +3,9 @@
 
 #include <gtest/gtest.h>
 
+#include "batten/convert.h"
 #include "support/drafts.h"
+#include "support/field.h"
 
 namespace batten {
 namespace {
@@ -71,6 +73,39 @@ TEST(FindCorners, CurvedSidesMeetAtTheirCorner) {
   for (const Corner& c : found) {
     EXPECT_LT(std::min(distance(c.apex, {80, 0}), distance(c.apex, {-80, 0})), 0.2);
     EXPECT_NEAR(c.turn_deg, 2 * degrees(std::atan2(60, 80)), 1.5);
+  }
+}
+
+// A wedge of paper cut into a dark block, 14.7 degrees at its tip, one wall straight and one that soon bends away:
+// where it is less than a pixel wide, for its last 4 px, no pixel is half paper, and the edge turns round before the
+// walls meet.
+TEST(FindCorners, ACrotchThinnerThanAPixelLiesWhereItsWallsMeet) {
+  const double half = radians(7.35);
+  for (const Point tip : {Point{150.4, 160.25}, Point{151.0, 160.5}, Point{149.7, 161.1}}) {
+    const Point up = tip + 180 * direction(-half);
+    const Point bend = tip + 7 * direction(half), low = bend + 60 * direction(4 * half);
+    Outline block;
+    const auto corner = [&](Point at, Point in, Point out) {
+      block.nodes.push_back({in, at, out, false, Reason::corner});
+    };
+    const auto plain = [&](Point at) { corner(at, at, at); };
+    plain({40, 40}), plain({360, 40}), plain({360, up.y}), plain(up);
+    plain(tip);
+    block.nodes.push_back({bend, bend, bend + 20 * direction(half), true, Reason::straight_end});
+    corner(low, low - 20 * direction(6 * half), low);
+    plain({360, low.y + 60}), plain({360, 300}), plain({40, 300});
+    const support::Field ink = support::coverage(400, 340, {block});
+    std::vector<std::uint8_t> pixels;
+    for (const float k : ink.values) pixels.push_back(std::uint8_t(std::lround(255 * (1 - k))));
+    Options options;
+    options.tolerance_px = 0.5;
+    const auto traced = convert({pixels.data(), 400, 340, 400, PixelFormat::gray8}, options);
+    ASSERT_TRUE(traced.ok());
+    ASSERT_EQ(traced->drawing.outlines.size(), 1u);
+    double nearest = 1e300;
+    for (const Node& n : traced->drawing.outlines[0].nodes)
+      if (!n.smooth) nearest = std::min(nearest, distance(n.at, tip));
+    EXPECT_LT(nearest, 1) << tip.x;
   }
 }
 

@@ -26,8 +26,8 @@ double mean_angle(const std::vector<double>& angle, double total, std::ptrdiff_t
   return sum / double(to - from + 1);
 }
 
-// How close two corners may lie. The edge of a filled shape is known far better than the scale by which a turn is called
-// abrupt: a crisp one to a tenth of a pixel, a soft one after an average over 3 px along it.
+// How close two corners may lie. The edge of a filled shape is known far better than the scale by which a turn is
+// called abrupt: a crisp one to a tenth of a pixel, a soft one after an average over 3 px along it.
 double fine_scale_px(const SpacedLoop& loop) {
   if (loop.kind != Kind::filled) return loop.scale_px;
   return std::min(loop.scale_px, loop.band_px < 2 ? 2.5 : 4.0);
@@ -56,7 +56,8 @@ std::vector<std::size_t> peaks(const std::vector<double>& turn, double gap_point
   const auto n = std::ptrdiff_t(turn.size());
   for (std::ptrdiff_t i = 0; i < n; ++i) {
     const double here = std::abs(turn[std::size_t(i)]);
-    const double before = std::abs(turn[std::size_t((i + n - 1) % n)]), after = std::abs(turn[std::size_t((i + 1) % n)]);
+    const double before = std::abs(turn[std::size_t((i + n - 1) % n)]),
+                 after = std::abs(turn[std::size_t((i + 1) % n)]);
     if (here > radians(propose_turn_deg) && here >= before && here > after) order.push_back(std::size_t(i));
   }
   std::stable_sort(order.begin(), order.end(),
@@ -123,19 +124,30 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   const bool edge = loop.kind == Kind::filled;
   const double scale = edge ? fine_scale_px(loop) : loop.scale_px;
   double gap = edge ? std::max(0.45 * scale, 1.3 * loop.rounding_px) : 0.45 * scale;
-  // A band's middle errs over 4-5 widths: only a long arm averages that out. An exact edge needs no averaging, and a short
-  // arm follows its bend more truly.
+  // A band's middle errs over 4-5 widths: only a long arm averages that out. An exact edge needs no averaging, and a
+  // short arm follows its bend more truly.
   const double longest_arm = loop.band_px < 2 ? 2.5 * loop.scale_px : 7 * scale;
   for (int round = 0; round < 3; ++round) {
     const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
     const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, longest_arm);
     const double l1 = std::clamp(ahead_px - 0.45 * scale - g1, 0.6 * scale, longest_arm);
-    const Arm a = fit_arm(loop.even, c->arc - g0 - l0, c->arc - g0, true, scale);
-    const Arm b = fit_arm(loop.even, c->arc + g1, c->arc + g1 + l1, false, scale);
+    Arm a = fit_arm(loop.even, c->arc - g0 - l0, c->arc - g0, true, scale);
+    Arm b = fit_arm(loop.even, c->arc + g1, c->arc + g1 + l1, false, scale);
     double u = 0, v = 0;
-    if (!meet(a, b, 2 * gap + 2.5 * scale, &u, &v)) return;
-    c->apex = 0.5 * (along(a, u) + along(b, -v)), c->into = heading(a, u), c->out_of = heading(b, -v);
-    c->turn_deg = std::abs(degrees(turn_between(c->into, c->out_of)));
+    const double reach = 2 * gap + 2.5 * scale;
+    bool met = meet(a, b, reach, &u, &v);
+    // Walls of a wedge that is hardly wider than a pixel run into one another before they meet. Farther out they are
+    // themselves; the bend of so short an arm says nothing as far off as that.
+    const bool acute = c->turn_deg >= 100;
+    if (!met && acute && round > 0) {
+      a.curvature = b.curvature = 0;
+      met = meet(a, b, reach, &u, &v);
+    }
+    if (!met && (round > 0 || !acute)) return;
+    if (met) {
+      c->apex = 0.5 * (along(a, u) + along(b, -v)), c->into = heading(a, u), c->out_of = heading(b, -v);
+      c->turn_deg = std::abs(degrees(turn_between(c->into, c->out_of)));
+    }
     if (c->turn_deg < 100) return;
     const double half = radians(180 - std::min(c->turn_deg, 165.0)) / 2;
     gap = edge ? std::max(gap, loop.rounding_px / std::tan(half) + loop.rounding_px)
@@ -243,7 +255,8 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     out.sharp[i] = std::move(sharp.even);
   };
   const double count = double(std::max<std::size_t>(1, loops.loops.size()));
-  share_out_by_size(lengths_of(loops), threads, one, [&](std::size_t done) { progress.advance(0.4 * double(done) / count); });
+  share_out_by_size(lengths_of(loops), threads, one,
+                    [&](std::size_t done) { progress.advance(0.4 * double(done) / count); });
   if (progress.stopped()) return progress.cancelled();
   return out;
 }
