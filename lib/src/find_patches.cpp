@@ -115,7 +115,7 @@ cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& reach_p
 
 // Pieces of outlined ink nearer to each other than .8 W of either belong to one patch: lines have gaps. In strips of
 // rows, so that a stop is heard between them; each is looked at with what can reach into it.
-void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band,
+void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double default_band, int threads,
                    const std::stop_token& stop) {
   std::vector<float> reach_px(pieces.size(), 0);
   for (std::size_t i = 1; i < pieces.size(); ++i)
@@ -124,13 +124,16 @@ void join_outlined(cv::Mat1i& labels, const std::vector<Piece>& pieces, double d
   const int beside = int(std::ceil(*std::max_element(reach_px.begin(), reach_px.end()))) + 1;
   constexpr int strip_px = 256;
   cv::Mat1b region(labels.size());
-  for (int y = 0; y < labels.rows && !stop.stop_requested(); y += strip_px) {
+  const auto look = [&](std::size_t strip) {
+    if (stop.stop_requested()) return;
+    const int y = int(strip) * strip_px;
     const cv::Range own(y, std::min(y + strip_px, labels.rows));
     const cv::Range seen(std::max(0, own.start - beside), std::min(labels.rows, own.end + beside));
     region_near(labels.rowRange(seen), reach_px)
         .rowRange(own.start - seen.start, own.end - seen.start)
         .copyTo(region.rowRange(own));
-  }
+  };
+  share_out(std::size_t((labels.rows + strip_px - 1) / strip_px), threads, look, [](std::size_t) {});
   if (stop.stop_requested()) return;
   cv::Mat1i joined;
   cv::connectedComponents(region, joined, 8, CV_32S);
@@ -174,7 +177,8 @@ std::vector<PixelBox> boxes_of(const cv::Mat1i& labels) {
       e.x0 = std::min(e.x0, x), e.y0 = std::min(e.y0, y), e.x1 = std::max(e.x1, x), e.y1 = std::max(e.y1, y);
     }
   std::vector<PixelBox> boxes;
-  for (const Extent& e : extents) boxes.push_back(e.x1 < 0 ? PixelBox{} : PixelBox{e.x0, e.y0, e.x1 - e.x0 + 1, e.y1 - e.y0 + 1});
+  for (const Extent& e : extents)
+    boxes.push_back(e.x1 < 0 ? PixelBox{} : PixelBox{e.x0, e.y0, e.x1 - e.x0 + 1, e.y1 - e.y0 + 1});
   return boxes;
 }
 
@@ -232,7 +236,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   if (crisp)  // nothing to tell from grain: small pieces are dots
     for (std::size_t i = 1; i < pieces.size(); ++i)
       if (!pieces[i].worth) pieces[i].kind = kind_asked({}, ink.noise, {}, options.drawing);
-  join_outlined(c.labels, pieces, sheet_band(pieces), progress.stop_token());
+  join_outlined(c.labels, pieces, sheet_band(pieces), options.threads, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   progress.advance(.7);
 
@@ -241,7 +245,8 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& p
   const auto is_dust = [&](PixelBox box) { return box.longest() < 12 && !crisp; };
   std::vector<PatchMeasure> measures(boxes.size());
   const auto measure_again = [&](std::size_t i) {
-    if (i > 0 && boxes[i].width > 0 && !is_dust(boxes[i]) && !progress.stopped()) measures[i] = measure(int(i), boxes[i]);
+    if (i > 0 && boxes[i].width > 0 && !is_dust(boxes[i]) && !progress.stopped())
+      measures[i] = measure(int(i), boxes[i]);
   };
   share_out_by_size(areas_of(boxes), options.threads, measure_again, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();

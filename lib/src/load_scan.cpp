@@ -1,8 +1,11 @@
 #include "load_scan.h"
 
+#include <algorithm>
 #include <cstdlib>
 #include <cstring>
 #include <string>
+
+#include "parallel.h"
 
 namespace batten {
 namespace {
@@ -88,22 +91,27 @@ bool has_colour(const Scan& scan) {
 
 }  // namespace
 
-Result<Scan> load_scan(const ImageView& image, Progress& progress) {
+Result<Scan> load_scan(const ImageView& image, Progress& progress, int threads) {
   const Layout layout = layout_of(image.format);
   if (auto error = check_view(image, layout)) return *error;
   Scan scan;
   scan.grey = Plane<float>(image.width, image.height);
   if (layout.samples > 1) scan.brightest = Plane<float>(image.width, image.height);
   const auto* bytes = static_cast<const unsigned char*>(image.pixels);
-  for (int y = 0; y < image.height; ++y) {
-    if (y % 256 == 0 && progress.stopped()) return progress.cancelled();
-    const unsigned char* in = bytes + image.stride_bytes * y;
-    float* brightest = layout.samples > 1 ? scan.brightest.row(y) : nullptr;
-    if (layout.bytes == 1)
-      read_row<std::uint8_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
-    else
-      read_row<std::uint16_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
-  }
+  constexpr int strip_px = 256;  // rows between two looks at whether to stop
+  const auto read_strip = [&](std::size_t strip) {
+    if (progress.stopped()) return;
+    for (int y = int(strip) * strip_px; y < std::min(image.height, int(strip + 1) * strip_px); ++y) {
+      const unsigned char* in = bytes + image.stride_bytes * y;
+      float* brightest = layout.samples > 1 ? scan.brightest.row(y) : nullptr;
+      if (layout.bytes == 1)
+        read_row<std::uint8_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
+      else
+        read_row<std::uint16_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
+    }
+  };
+  share_out(std::size_t((image.height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
+  if (progress.stopped()) return progress.cancelled();
   if (layout.samples > 1 && !has_colour(scan)) scan.brightest = {};
   progress.advance(1);
   return scan;

@@ -15,6 +15,6 @@ struct Scan {
 
 /// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown
 /// format), cancelled.
-Result<Scan> load_scan(const ImageView& image, Progress& progress);
+Result<Scan> load_scan(const ImageView& image, Progress& progress, int threads = 1);
 
 }  // namespace batten

@@ -101,7 +101,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Progress load = stage(job, Stage::load, 0, .05), ink_stage = stage(job, Stage::ink, .05, .2),
            guide_stage = stage(job, Stage::guides, .2, .3), patch_stage = stage(job, Stage::patches, .3, .4),
            loop_stage = stage(job, Stage::loops, .4, .7), locate_stage = stage(job, Stage::locate, .7, 1);
-  const Result<Scan> scan = load_scan(image, load);
+  const Result<Scan> scan = load_scan(image, load, options.threads);
   if (!scan) return scan.error();
   Result<Ink> bare = separate_ink(*scan, ink_stage);
   if (!bare) return bare.error();
