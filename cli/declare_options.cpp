@@ -52,6 +52,13 @@ std::string format_words() {
   return text;
 }
 
+// An option that takes one of a few words.
+template <class Value, std::size_t count>
+void add_choice(CLI::App& command, const char* name, std::string& text, const Word<Value> (&words)[count],
+                const char* help) {
+  command.add_option(name, text, help)->type_name(alternatives(words));
+}
+
 void declare_font(CLI::App& trace, Texts& texts) {
   trace
       .add_option("--names", texts.names,
@@ -71,11 +78,9 @@ void declare_font(CLI::App& trace, Texts& texts) {
 }
 
 void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
-  command
-      .add_option("--drawing", texts.drawing,
-                  "auto, outlined (a line or many strokes run round each shape) or filled\n"
-                  "(each shape is shaded in). auto decides for each shape [auto]")
-      ->type_name(alternatives(kinds));
+  add_choice(command, "--drawing", texts.drawing, kinds,
+             "auto, outlined (a line or many strokes run round each shape) or filled\n"
+             "(each shape is shaded in). auto decides for each shape [auto]");
   command.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
   command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
 }
@@ -85,11 +90,9 @@ void declare_crop(CLI::App& command, Texts& texts, const char* what) {
 }
 
 void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
-  command
-      .add_option("--extremes", texts.extremes,
-                  "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
-                  "curve. free: only where one is needed, for the fewest nodes [required]")
-      ->type_name(alternatives(rules));
+  add_choice(command, "--extremes", texts.extremes, rules,
+             "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
+             "curve. free: only where one is needed, for the fewest nodes [required]");
   declare_crop(command, texts, "Trace this part only, px; its outlines stay where they lie on the whole scan");
 }
 
@@ -100,31 +103,23 @@ void declare_regularity(CLI::App& command, Texts& texts) {
                   "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
                   "overshoots; or off. --report lists every edit [all]")
       ->type_name(alternatives(edits) + ",...|off");
-  command
-      .add_option("--symmetry", texts.symmetry,
-                  "on: shapes that are mirror images of themselves, left and right, within the\n"
-                  "tolerance become exactly so [off]")
-      ->type_name(alternatives(switches));
-  command
-      .add_option("--upright", texts.upright,
-                  "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
-                  "turned upright. off: the outlines lie on the scan [off]")
-      ->type_name(alternatives(switches));
+  add_choice(command, "--symmetry", texts.symmetry, switches,
+             "on: shapes that are mirror images of themselves, left and right, within the\n"
+             "tolerance become exactly so [off]");
+  add_choice(command, "--upright", texts.upright, switches,
+             "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
+             "turned upright. off: the outlines lie on the scan [off]");
   command
       .add_option("--grid", texts.grid,
                   "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"
                   "What is equal, level or mirrored stays so [0.001]")
       ->type_name("N");
-  command
-      .add_option("--direction", texts.direction,
-                  "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
-                  "the other way [clockwise]")
-      ->type_name(alternatives(directions));
-  command
-      .add_option("--start", texts.start,
-                  "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
-                  "level. extreme: the lowest place of the curves [corner]")
-      ->type_name(alternatives(starts));
+  add_choice(command, "--direction", texts.direction, directions,
+             "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
+             "the other way [clockwise]");
+  add_choice(command, "--start", texts.start, starts,
+             "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
+             "level. extreme: the lowest place of the curves [corner]");
 }
 
 }  // namespace

@@ -47,7 +47,7 @@ bool within(const Fit& now, const Fit& allowed) {
 }
 
 bool far_off(const Fit& now, const Fit& allowed) {
-  constexpr double mendable = 1.6;  // times what is allowed: of all that were further off none came back
+  constexpr double mendable = 1.6;  // times what is allowed; without it a crowded sheet took 38 s of work instead of 24
   return now.all_px > mendable * allowed.all_px || now.pieces_px > mendable * allowed.pieces_px;
 }
 

@@ -111,7 +111,7 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
       for (const Proposal& p : propose_symmetry(alone, next, ScalarIndex(next)))
         ties.insert(ties.end(), p.ties.begin(), p.ties.end());
       bool held = false;
-      for (const double power : {2.0, 6.0, 12.0})
+      for (const double power : norms)
         held = held || (!ties.empty() && solve_tied(alone, ties, {1}, {power}, stop, &next) &&
                         within(fit_of(loop, next.loops[0], stop), bound));
       if (!held) continue;

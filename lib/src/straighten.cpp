@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "join_straights.h"
 #include "square_sides.h"
 
 namespace batten {
@@ -139,6 +140,7 @@ std::vector<Straightened> straighten_loop(const StraightenContext& context, Draf
       for (const bool leaving : {true, false})
         changed = changed || (d->joints[i].corner && square_off(context, i, leaving, d, &edits));
   }
+  join_straights(context, d, &edits);
   return edits;
 }
 

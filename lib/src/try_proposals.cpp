@@ -14,9 +14,6 @@ namespace {
 // Each turn undoes at least one edit of every outline that is off; an outline that is off for longer loses all of its.
 constexpr int most_turns = 12;
 
-// Least squares first; where that misses by little, a higher norm shares the deviation out more evenly.
-constexpr double norms[] = {2, 6, 12};
-
 // Outlines that proposals tie together, and those proposals.
 struct Group {
   std::vector<std::size_t> loops, proposals;
