@@ -75,6 +75,38 @@ TEST(SquareSides, InACrotchItStaysACurve) {
   EXPECT_FALSE(s.draft.pieces[0].straight);
 }
 
+// Drafted as a curve that sets out and arrives level, its ends `apart_px` off one line, in a crotch.
+Sides with_flat_curve(double side_px, double apart_px) {
+  Outline drafted = blunt(side_px);
+  const Point from{left, top}, to{left + side_px, top + apart_px};
+  drafted.nodes[0].handle_out = from + Point{side_px / 3, 0};
+  drafted.nodes[1] = {to - Point{side_px / 3, 0}, to, to + Point{33, 0}, true, Reason::extreme_top};
+  Sides s = pencil(blunt(side_px), drafted);
+  s.draft.joints[1].angle_fixed = true;
+  return s;
+}
+
+TEST(SquareSides, ACurveThatHidesNoneIsAStraight) {
+  Sides s = with_flat_curve(26, 0.3);
+  ASSERT_TRUE(straighten_flat(s.context(false), 0, false, &s.draft, &s.edits));
+  EXPECT_EQ(s.draft.size(), 5u) << "no node more";
+  EXPECT_TRUE(s.draft.pieces[0].straight && s.draft.pieces[0].level);
+  EXPECT_EQ(s.draft.joints[0].at.y, s.draft.joints[1].at.y);
+  ASSERT_EQ(s.edits.size(), 1u);
+  EXPECT_LT(s.edits[0].moved_px, 0.3);
+}
+
+TEST(SquareSides, AStepThatPointsShowStaysACurve) {
+  Sides s = with_flat_curve(26, 1.2);  // three times what a point can err
+  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(s.draft.pieces[0].straight);
+}
+
+TEST(SquareSides, OverLessThanThreeBandsNoCurveCanBeSeen) {
+  Sides s = with_flat_curve(14, 0.1);
+  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s.draft, &s.edits));
+}
+
 // Drafted as one curve from the corner to the extreme: the upper side is missing altogether.
 Sides as_one_curve(double side_px) {
   Outline drafted = blunt(side_px);

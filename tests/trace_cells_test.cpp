@@ -45,6 +45,26 @@ TEST(TraceCells, ManyStrokesGiveOneLoopInTheirMiddle) {
   for (const Point& p : loops.loops[0].points) EXPECT_NEAR(std::hypot(p.x - 200, p.y - 200), 120, 2.5);
 }
 
+// One patch, so that the second thread reads it the other way beside the first.
+TEST(TraceCells, TwoThreadsGiveTheSameLoops) {
+  PencilSheet sheet(400, 400);
+  for (const double offset : {-5., -2.5, 0., 2., 5.5})
+    sheet.ring({200 + offset * .3, 200 - offset * .2}, 120 + offset, 3, .45);
+  sheet.ring({200, 200}, 60, 5, .7);
+  const auto scanned = sheet.with_grain(31).scan(31);
+  std::vector<Loop> loops[2];
+  for (const int threads : {1, 2}) {
+    Options options;
+    options.threads = threads;
+    std::vector<Finding> findings;
+    auto found = loops_from_pixels(scanned.view(), options, {}, findings);
+    ASSERT_TRUE(found.ok());
+    loops[threads - 1] = std::move(found->loops);
+  }
+  ASSERT_EQ(loops[0].size(), loops[1].size());
+  for (std::size_t i = 0; i < loops[0].size(); ++i) EXPECT_EQ(loops[0][i].points, loops[1][i].points);
+}
+
 TEST(TraceCells, CountersAreTurnedRound) {
   PencilSheet sheet(300, 300);
   sheet.ring({150, 150}, 110, 5, .7);

@@ -23,7 +23,7 @@ Fit allowed(const SpacedLoop& loop, const Fit& before);
 bool within(const Fit& now, const Fit& allowed);
 
 /// Least squares first; where that misses by little, a higher norm shares the deviation out more evenly.
-inline constexpr double norms[] = {2, 6, 12};
+inline constexpr int norms[] = {2, 6, 12};
 
 /// So far off that a higher norm, which shares a miss out more evenly and does not take it away, can't mend it.
 bool far_off(const Fit& now, const Fit& allowed);

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "box_extremes.h"
+#include "edit_limits.h"
 #include "minimise_segments.h"
 #include "piece_data.h"
 #include "place_nodes.h"
@@ -146,7 +147,7 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece)
 bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach, double allowed,
                    const std::stop_token& stop, DraftLoop* d) {
   const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
-  for (const int power : {2, 6, 12}) {
+  for (const int power : norms) {
     if (!solve_joint(loop, d, freed_round(*d, centre, reach), {power > 2 ? 2 : 3, power, 8}, stop)) return false;
     const double worst = local_error(loop, *d, from, 7).max_px;
     if (worst <= allowed) return true;

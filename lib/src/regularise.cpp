@@ -111,8 +111,8 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
       for (const Proposal& p : propose_symmetry(alone, next, ScalarIndex(next)))
         ties.insert(ties.end(), p.ties.begin(), p.ties.end());
       bool held = false;
-      for (const double power : norms)
-        held = held || (!ties.empty() && solve_tied(alone, ties, {1}, {power}, stop, &next) &&
+      for (const int power : norms)
+        held = held || (!ties.empty() && solve_tied(alone, ties, all_joints(next), {double(power)}, stop, &next) &&
                         within(fit_of(loop, next.loops[0], stop), bound));
       if (!held) continue;
       draft->loops[k] = std::move(next.loops[0]);

@@ -88,14 +88,47 @@ bool is_direction(std::size_t scalar) {
 constexpr std::array all_quantities{Quantity::x,  Quantity::y,  Quantity::angle, Quantity::h0,
                                     Quantity::h1, Quantity::a0, Quantity::a1};
 
+constexpr std::array quantities_of_joints{Quantity::x, Quantity::y, Quantity::angle};
+bool of_joint(Quantity q) {
+  return std::find(quantities_of_joints.begin(), quantities_of_joints.end(), q) != quantities_of_joints.end();
+}
+
+// Scalars of joints that may move: those of the freed ones, and what ties bind to them. Loops without freed joints
+// stay.
+std::vector<char> free_scalars(const ScalarIndex& index, const std::vector<Tie>& ties, const FreedJoints& freed) {
+  std::vector<char> out(index.count(), 0), may(index.count(), 0);
+  for (std::size_t k = 0; k < freed.size(); ++k)
+    for (std::size_t i = 0; i < freed[k].size(); ++i)
+      for (Quantity q : quantities_of_joints) {
+        may[index.of(k, q, i)] = 1;
+        out[index.of(k, q, i)] = freed[k][i];
+      }
+  for (bool grown = true; grown;) {
+    grown = false;
+    for (const Tie& t : ties) {
+      const auto is_free = [&](const auto& term) { return out[term.first] != 0; };
+      if (std::none_of(t.terms.begin(), t.terms.end(), is_free)) continue;
+      for (const auto& [scalar, factor] : t.terms)
+        if (may[scalar] && !out[scalar]) out[scalar] = 1, grown = true;
+    }
+  }
+  return out;
+}
+
+bool any_free(const ScalarIndex& index, const std::vector<char>& free, std::size_t loop, std::size_t joint) {
+  return std::any_of(quantities_of_joints.begin(), quantities_of_joints.end(),
+                     [&](Quantity q) { return free[index.of(loop, q, joint)] != 0; });
+}
+
 class SheetRound {
  public:
   SheetRound(const SpacedLoops& loops, const Draft& draft, const std::vector<Tie>& ties, const TiedScalars& tied,
-             const std::vector<char>& used, const std::vector<double>& power)
+             const FreedJoints& freed, const std::vector<char>& free, const std::vector<double>& power)
       : loops_(loops),
         draft_(draft),
         tied_(tied),
-        used_(used),
+        freed_(freed),
+        free_(free),
         power_(power),
         index_(draft),
         values_(index_.count(), 0) {
@@ -106,7 +139,7 @@ class SheetRound {
     if (!std::all_of(values_.begin(), values_.end(), [](double v) { return std::isfinite(v); })) return false;
     ceres::Problem problem;
     for (std::size_t k = 0; k < draft_.loops.size(); ++k)
-      if (used_[k]) add_loop(&problem, k, stop);
+      if (!freed_[k].empty()) add_loop(&problem, k, stop);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     constexpr int iterations = 10;
@@ -120,10 +153,11 @@ class SheetRound {
     ceres::Solve(o, &problem, &summary);
     if (!summary.IsSolutionUsable()) return false;
     for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
-      if (!used_[k]) continue;
+      if (freed_[k].empty()) continue;
       DraftLoop& d = out->loops[k];
       for (std::size_t i = 0; i < d.size(); ++i)
         for (Quantity q : all_quantities) {
+          if (!moves(k, q, i)) continue;
           const double v = value_of(tied_, index_.of(k, q, i), values_);
           if (!std::isfinite(v)) return false;
           set_value(&d, q, i, v);
@@ -134,6 +168,13 @@ class SheetRound {
   }
 
  private:
+  bool touched(std::size_t loop, std::size_t piece) const {
+    return any_free(index_, free_, loop, piece) || any_free(index_, free_, loop, draft_.loops[loop].next(piece));
+  }
+  bool moves(std::size_t loop, Quantity q, std::size_t i) const {
+    return of_joint(q) ? free_[index_.of(loop, q, i)] != 0 : touched(loop, i);
+  }
+
   void gather(const std::vector<Tie>& ties) {
     std::vector<double> weights(index_.count(), 1);
     for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
@@ -168,17 +209,19 @@ class SheetRound {
     const SpacedLoop& loop = loops_.loops[k];
     const auto slot = [&](Quantity q, std::size_t i) {
       double& v = values_[index_.of(k, q, i)];
-      return Slot{&v, v};
+      return Slot{moves(k, q, i) ? &v : nullptr, v};
     };
     for (std::size_t i = 0; i < d.size(); ++i) {
+      if (!touched(k, i)) continue;
       PieceSlots s = piece_slots(loop, d, i, power_[k], slot);
       std::vector<std::size_t> scalars;
       for (const double* block : PieceResidual::blocks_of(s)) scalars.push_back(std::size_t(block - values_.data()));
+      if (scalars.empty()) continue;
       auto* const residual = new TiedResidual(std::make_unique<PieceResidual>(std::move(s), stop), scalars, tied_);
       problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
     }
     for (std::size_t i = 0; i < d.size(); ++i)
-      for (const Pull& p : pulls_of(loop, d, i)) {
+      for (const Pull& p : pulls_of(loop, d, i, touched(k, i))) {
         const auto& parts = tied_.parts[index_.of(k, p.of, p.index)];
         std::vector<std::size_t> free;
         for (const auto& part : parts) free.push_back(part.free);
@@ -190,7 +233,7 @@ class SheetRound {
 
   void bound(ceres::Problem* problem) {
     for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
-      if (!used_[k]) continue;
+      if (freed_[k].empty()) continue;
       for (std::size_t i = 0; i < draft_.loops[k].size(); ++i)
         for (const Range& r : ranges_of(loops_.loops[k], draft_.loops[k], i)) {
           const std::size_t scalar = index_.of(k, r.of, r.index);
@@ -207,7 +250,8 @@ class SheetRound {
   const SpacedLoops& loops_;
   const Draft& draft_;
   const TiedScalars& tied_;
-  const std::vector<char>& used_;
+  const FreedJoints& freed_;
+  const std::vector<char>& free_;  // of each scalar of a joint
   const std::vector<double>& power_;
   ScalarIndex index_;
   std::vector<double> values_;
@@ -218,6 +262,12 @@ class SheetRound {
 ScalarIndex::ScalarIndex(const Draft& draft) {
   first_.push_back(0);
   for (const DraftLoop& d : draft.loops) first_.push_back(first_.back() + d.size() * quantity_count);
+}
+
+FreedJoints all_joints(const Draft& draft) {
+  FreedJoints out;
+  for (const DraftLoop& d : draft.loops) out.emplace_back(d.size(), 1);
+  return out;
 }
 
 std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index) {
@@ -234,27 +284,35 @@ std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index)
   return ties;
 }
 
-bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const std::vector<char>& used,
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedJoints& freed,
                 const std::vector<double>& power, const std::stop_token& stop, Draft* draft) {
   const ScalarIndex index(*draft);
   std::vector<Tie> all = ties_of_straights(*draft, index);
   all.insert(all.end(), ties.begin(), ties.end());
   const TiedScalars tied = tie(index.count(), all);
+  const std::vector<char> free = free_scalars(index, all, freed);
   const Draft before = *draft;
-  for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
+  const auto clamp_all = [&] {
     for (std::size_t k = 0; k < draft->loops.size(); ++k)
-      if (used[k]) clamp_handles(&draft->loops[k]);
+      if (!freed[k].empty()) clamp_handles(&draft->loops[k]);
+  };
+  for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
+    clamp_all();
     Draft next = *draft;
-    if (!SheetRound(loops, *draft, all, tied, used, power).run(stop, &next)) {
+    if (!SheetRound(loops, *draft, all, tied, freed, free, power).run(stop, &next)) {
       *draft = before;
       return false;
     }
-    for (std::size_t k = 0; k < draft->loops.size(); ++k)
-      if (used[k]) renew_arcs(loops.loops[k], &next.loops[k], {});
+    for (std::size_t k = 0; k < draft->loops.size(); ++k) {
+      std::vector<char> moved;
+      for (std::size_t i = 0; i < freed[k].size(); ++i) moved.push_back(any_free(index, free, k, i));
+      if (!moved.empty()) renew_arcs(loops.loops[k], &next.loops[k], moved);
+    }
     *draft = std::move(next);
   }
-  for (std::size_t k = 0; k < draft->loops.size(); ++k)  // the last round moved nodes: caps are where they stand now
-    if (used[k]) clamp_handles(&draft->loops[k]), settle_angles(&draft->loops[k]);
+  clamp_all();  // the last round moved nodes: caps are where they stand now
+  for (std::size_t k = 0; k < draft->loops.size(); ++k)
+    if (!freed[k].empty()) settle_angles(&draft->loops[k]);
   return true;
 }
 

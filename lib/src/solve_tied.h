@@ -27,10 +27,15 @@ class ScalarIndex {
 /// Both ends of level and upright straights share a coordinate.
 std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index);
 
-/// Least squares over the loops marked in `used` (one flag a loop): a tied group is one set of parameter blocks, so
-/// that the ties hold exactly. power: of each loop, as in SolveOptions. The other loops stay as they are. Returns
-/// false, the draft as it was, if Ceres met something it can't use.
-bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const std::vector<char>& used,
+/// Of each loop: one flag a joint, is it to move? Empty: the loop stays as it is.
+using FreedJoints = std::vector<std::vector<char>>;
+FreedJoints all_joints(const Draft& draft);
+
+/// Least squares over the freed joints and the coordinates that ties or straights on an axis bind to theirs, their
+/// directions and the handles of all pieces touching them: a tied group is one set of parameter blocks, so that the
+/// ties hold exactly.
+/// power: of each loop, as in SolveOptions. Returns false, the draft as it was, if Ceres met something it can't use.
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedJoints& freed,
                 const std::vector<double>& power, const std::stop_token& stop, Draft* draft);
 
 }  // namespace batten

@@ -1,11 +1,16 @@
 #pragma once
-// Part of regularise: sides that leave a corner squarely and run on into a round.
+// Part of regularise: curves that hide no curve, and sides that leave a corner squarely and run on into a round.
 
 #include <vector>
 
 #include "put_straight.h"
 
 namespace batten {
+
+/// A curve that sets out and arrives along one axis, its ends no further off one line than two points can err: a straight.
+/// An arc would have to turn back within the noise. No node more.
+bool straighten_flat(const StraightenContext& context, std::size_t piece, bool upright, DraftLoop* d,
+                     std::vector<Straightened>* edits);
 
 /// A short curve between the square end of a stroke (the ink lies inside the corner) and a node that lies on its axis
 /// already is a straight that runs on into a round: the node, an extreme so far, becomes its end and slides along it to

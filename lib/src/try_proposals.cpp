@@ -52,6 +52,26 @@ std::vector<Group> groups_of(const std::vector<Proposal>& proposals, const std::
   return out;
 }
 
+// Joints on either side that an edit may move.
+constexpr std::size_t reach = 2;
+
+void free_round(const DraftLoop& d, std::size_t joint, std::vector<char>* freed) {
+  const std::vector<char> near = freed_round(d, joint, reach);
+  for (std::size_t i = 0; i < near.size(); ++i) (*freed)[i] = (*freed)[i] || near[i];
+}
+
+// Joints round those whose directions were put on an axis.
+std::vector<char> round_snapped(const DraftLoop& before, const DraftLoop& snapped) {
+  std::vector<char> out(before.size(), 0);
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    const Piece &a = before.pieces[i], &b = snapped.pieces[i];
+    if (before.joints[i].angle_fixed != snapped.joints[i].angle_fixed || a.fixed0 != b.fixed0)
+      free_round(before, i, &out);
+    if (a.fixed1 != b.fixed1) free_round(before, before.next(i), &out);
+  }
+  return out;
+}
+
 // Different groups may be worked on at once: each touches its own loops and proposals only.
 class Trial {
  public:
@@ -132,16 +152,25 @@ class Trial {
     return out;
   }
 
+  // What a group's proposals may move: their joints and those round them. The rest of an outline keeps the place it
+  // has: solved anew in least squares it would lose what only higher norms had held.
+  FreedJoints freed_by(const Group& g, const std::vector<std::size_t>& which) const {
+    FreedJoints out(before_.loops.size());
+    for (const std::size_t k : which) out[k].assign(before_.loops[k].size(), 0);
+    for (const std::size_t p : g.proposals)
+      for (const JointPlace& j : proposals_[p].joints)
+        if (!out[j.loop].empty()) free_round(before_.loops[j.loop], j.joint, &out[j.loop]);
+    return out;
+  }
+
   // The loops of a group solved within *next; which of them lie too far off. Empty and false: no solution at all.
-  bool attempt(const std::vector<std::size_t>& which, const std::vector<Tie>& ties,
+  bool attempt(const std::vector<std::size_t>& which, const std::vector<Tie>& ties, const FreedJoints& freed,
                const std::function<const Fit&(std::size_t)>& bound, Draft* next, std::vector<std::size_t>* off) {
-    std::vector<char> moving(next->loops.size(), 0);
-    for (const std::size_t k : which) moving[k] = 1;
     std::vector<double> power(next->loops.size(), norms[0]);
     for (const std::size_t k : which) power[k] = norms[norm_[k]];
     for (std::size_t n = 0; n < std::size(norms); ++n) {
       off->clear();
-      if (!solve_tied(loops_, ties, moving, power, stop_, next) || stop_.stop_requested()) return false;
+      if (!solve_tied(loops_, ties, freed, power, stop_, next) || stop_.stop_requested()) return false;
       std::vector<std::size_t> far;
       bool again = false;
       for (const std::size_t k : which) {
@@ -165,24 +194,24 @@ class Trial {
     const auto bound = [&](std::size_t k) -> const Fit& { return allowed_of(k); };
     Draft next = before_;
     std::vector<std::size_t> off;
-    if (!attempt(g->loops, ties_of(*g), bound, &next, &off)) {
+    if (!attempt(g->loops, ties_of(*g), freed_by(*g, g->loops), bound, &next, &off)) {
       for (const std::size_t p : g->proposals) out_.kept[p] = 0;
       return;
     }
     g->held = off.empty();
     if (g->held)
       for (const std::size_t k : g->loops) g->solved.push_back(std::move(next.loops[k]));
-    for (const std::size_t k : off) undo(*g, next, k, last || bears_none(k));
+    for (const std::size_t k : off) undo(*g, next, k, last || bears_none(*g, k));
   }
 
   // An outline that is off without any edit as well bears none: it was delivered with a fit that this solve can't
   // repeat.
-  bool bears_none(std::size_t k) {
+  bool bears_none(const Group& g, std::size_t k) {
     if (asked_[k]) return bears_none_[k];
     Draft alone = before_;
     std::vector<std::size_t> off;
     const bool solved = attempt(
-        {k}, {}, [&](std::size_t) -> const Fit& { return allowed_of(k); }, &alone, &off);
+        {k}, {}, freed_by(g, {k}), [&](std::size_t) -> const Fit& { return allowed_of(k); }, &alone, &off);
     asked_[k] = 1;
     bears_none_[k] = !solved || !off.empty();
     return bears_none_[k];
@@ -235,8 +264,10 @@ class Trial {
       Draft next = before_snap_;
       for (const std::size_t k : snapped) next.loops[k] = wanted.loops[k];
       std::vector<std::size_t> off;
+      FreedJoints freed(before_.loops.size());
+      for (const std::size_t k : g->loops) freed[k] = round_snapped(before_snap_.loops[k], next.loops[k]);
       if (!attempt(
-              g->loops, ties, [&](std::size_t k) -> const Fit& { return bounds.at(k); }, &next, &off))
+              g->loops, ties, freed, [&](std::size_t k) -> const Fit& { return bounds.at(k); }, &next, &off))
         return;
       g->held = off.empty();
       if (g->held) {
