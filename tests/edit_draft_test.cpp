@@ -112,6 +112,33 @@ TEST(EditDraft, HigherNormsHoldWithoutANode) {
   EXPECT_EQ(e.draft.size(), 3u);
 }
 
+TEST(EditDraft, APieceOverTheLimitIsDividedAndNothingElseMoves) {
+  Edited e = round(2, 0.2);  // two cubics are 0.91 px off at best
+  const Cubic other = cubic_of(e.draft, 1);
+  ASSERT_GT(piece_error(e.loop, e.draft, 0).max_px, 0.2);
+  ASSERT_TRUE(try_divide(e.context(), &e.draft, 0));
+  ASSERT_GE(e.draft.size(), 3u);
+  EXPECT_LE(local_error(e.loop, e.draft, 0, e.draft.size() - 1).max_px, 0.2);
+  EXPECT_EQ(cubic_of(e.draft, e.draft.size() - 1), other);
+  const std::size_t divided = e.draft.size();
+  EXPECT_FALSE(try_divide(e.context(), &e.draft, 0)) << "it holds";
+  EXPECT_EQ(e.draft.size(), divided);
+}
+
+// Four cubics hold a circle to 0.027 px: the node between two pieces that do not is set anew, and no other is
+// added.
+TEST(EditDraft, TwoPiecesAreDividedAnewWhereThatTakesFewerNodes) {
+  Edited e = round(4, 0.05);
+  Joint& moved = e.draft.joints[1];
+  moved.arc = e.loop.even.wrap(moved.arc + 30), moved.at = moved.anchor = e.loop.even.at(moved.arc);
+  moved.angle = angle_of(e.loop.even.at(moved.arc + 1) - e.loop.even.at(moved.arc - 1));
+  settle_angles(&e.draft);
+  ASSERT_GT(piece_error(e.loop, e.draft, 0).max_px, 0.05);
+  ASSERT_TRUE(try_divide(e.context(), &e.draft, 0));
+  EXPECT_EQ(e.draft.size(), 4u);
+  EXPECT_LE(e.error_px(), 0.05);
+}
+
 TEST(EditDraft, AWeakCornerBecomesSmoothAndAPlainOneStays) {
   Edited e =
       from(support::polygon({{10, 10}, {200, 10}, {205, 100}, {200, 190}, {10, 190}}), 3);  // 6.4 degrees at (205, 100)

@@ -52,6 +52,17 @@ TEST(PieceError, AgreesWithEverySampleAgainstEveryOther) {
   }
 }
 
+// A spike 4.9 px high beside a line of 600 px, which is looked at every 1.5 px: between two looks its flank falls by up
+// to 0.3 px.
+TEST(PieceError, APeakBetweenTwoSamplesIsFoundWhereItMayDecide) {
+  for (const double at : {300.0, 300.3, 300.6, 300.9, 301.2}) {
+    SpacedLoop loop =
+        support::exact_loop({{0, 0}, {at - 10, 0}, {at, -4.9}, {at + 10, 0}, {600, 0}, {600, 90}, {0, 90}}, 5);
+    const DraftLoop d = support::draft_of(loop, support::polygon({{0, 0}, {600, 0}, {600, 90}, {0, 90}}));
+    EXPECT_NEAR(piece_error(loop, d, 0).max_px, 4.9, 0.06) << at;  // spacing the loop rounds the tip by 0.05
+  }
+}
+
 TEST(PieceError, ASpurAlongANeighbouringWallIsNotExcused) {
   // Two walls 4 px apart; a piece of the first one runs over to the second and back.
   const SpacedLoop loop = support::exact_loop({{0, 0}, {120, 0}, {120, 4}, {0, 4}});

@@ -169,6 +169,42 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
   return true;
 }
 
+namespace {
+// The piece, or it and the one after it as one stretch, in the fewest cubics that hold; only what is new moves. No
+// joints if it can't be held.
+DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
+  DraftLoop next = d;
+  if (with_next) {
+    const std::size_t joint = d.next(at);
+    const Joint& j = d.joints[joint];
+    if (j.corner || j.reason != Reason::added || touches_straight(d, joint) || d.size() <= 2) return {};
+    remove_joint(&next, joint);
+    if (joint == 0) --at;
+    settle_angles(&next);
+  }
+  const int parts = split_piece(c.loop, &next, at, c.loop.limit_px, c.stop);
+  std::vector<char> freed(next.size(), 0);
+  for (int k = 1; k < parts; ++k) freed[(at + std::size_t(k)) % next.size()] = 1;
+  const auto held = [&] { return local_error(c.loop, next, at, std::size_t(parts)).max_px <= c.loop.limit_px; };
+  for (int power : {2, 6, 12})
+    if (held() || !solve(c, &next, freed, {2, power, 8})) break;
+  return held() ? next : DraftLoop{};
+}
+}  // namespace
+
+bool try_divide(const EditContext& c, DraftLoop* d, std::size_t piece) {
+  if (d->pieces[piece].straight || piece_error(c.loop, *d, piece).max_px <= c.loop.limit_px) return false;
+  DraftLoop best;
+  for (const auto& [at, with_next] :
+       {std::pair{piece, false}, std::pair{piece, true}, std::pair{d->previous(piece), true}}) {
+    DraftLoop next = divided(c, *d, at, with_next);
+    if (next.size() > 0 && (best.size() == 0 || next.size() < best.size())) best = std::move(next);
+  }
+  if (best.size() == 0) return false;
+  *d = std::move(best);
+  return true;
+}
+
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg) {
   Joint& j = d->joints[joint];
   if (!j.corner || turn_at_deg(*d, joint) >= least_deg) return false;

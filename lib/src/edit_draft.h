@@ -42,6 +42,9 @@ bool merge_short(const EditContext& c, DraftLoop* d, std::size_t piece);
 double shortest_piece_px(const SpacedLoop& loop);
 /// Bring a piece within the limit: p-norms first, then a split. Returns whether the draft changed.
 bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// A piece that is over the limit: it alone, or it and a neighbour as one stretch, in the fewest cubics that hold while
+/// nothing else moves. Returns whether the draft changed.
+bool try_divide(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// A corner that turns less than `least_deg` becomes smooth.
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg);
 /// How far a straight may lie off its stretch, px. A long stem may waver further than one draw of the noise allows; where

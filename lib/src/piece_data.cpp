@@ -45,41 +45,96 @@ ArmDirection arm_at(const SpacedLoop& loop, const Joint& corner, double way_px, 
   return out;
 }
 
-PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece) {
-  const Joint &a = d.joints[piece], &b = d.joints[d.next(piece)];
-  const double way = loop.even.ahead(a.arc, b.arc);
-  const double zone0 = a.corner ? a.zone_px : 0, zone1 = b.corner ? b.zone_px : 0;
-  const Cubic c = cubic_of(d, piece);
-  const FootFinder finder(c);
-  PieceError out;
-  out.worst_arc = loop.even.wrap(a.arc + 0.5 * way);
-  const double step = std::max(loop.even.step_px, way / 400);
-  double weight = 0;
-  for (double u = 0.5 * step; u < way; u += step) {
-    if (u < zone0 || way - u < zone1) continue;
-    const double share = u / way;
-    const Point p = loop.even.at(a.arc + u);
-    const auto f = finder.foot_near(p, share, 0.35);
-    // Past a smooth end the neighbour carries on along the same tangent.
-    const double off = std::abs(f.offset_px);
-    out.sum2 += off * off * step;
-    weight += step;
-    if (off > out.max_px) out.max_px = off, out.worst_arc = loop.even.wrap(a.arc + u);
+namespace {
+
+// One piece against its own stretch of loop: how far apart they are at a place of either.
+class Gap {
+ public:
+  Gap(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece)
+      : loop_(loop), a_(d.joints[piece]), b_(d.joints[d.next(piece)]), curve_(cubic_of(d, piece)), finder_(curve_) {
+    way_px = loop.even.ahead(a_.arc, b_.arc);
+    zone0_ = a_.corner ? a_.zone_px : 0, zone1_ = b_.corner ? b_.zone_px : 0;
+    length_px = length(curve_);
   }
-  const double len = length(c), pad = 2 + 2 * loop.limit_px;
-  const int n = std::clamp(int(len / std::max(1.0, loop.even.step_px)), 8, 160);
-  double near = a.arc;
-  for (int i = 0; i <= n; ++i) {
-    const Point p = evaluate(c, finder.parameter_at(i / double(n)));
-    const double expect = a.arc + way * i / n, window = 0.2 * way + pad;
-    near = nearest_arc(loop.even, p, expect, window);
-    double off = distance(p, loop.even.at(near));
+  double way_px, length_px;
+  bool in_zone(double u) const { return u < zone0_ || way_px - u < zone1_; }
+  double arc(double u) const { return loop_.even.wrap(a_.arc + u); }
+  // From the loop, u px along. Past a smooth end the neighbour carries on along the same tangent.
+  double from_loop_px(double u) const {
+    return std::abs(finder_.foot_near(loop_.even.at(a_.arc + u), u / way_px, 0.35).offset_px);
+  }
+  // From the curve; `near`: the arc of the loop that is nearest there.
+  double from_curve_px(double share, double* near) const {
+    const Point p = evaluate(curve_, finder_.parameter_at(share));
+    *near = nearest_arc(loop_.even, p, a_.arc + share * way_px, 0.2 * way_px + 2 + 2 * loop_.limit_px);
+    double off = distance(p, loop_.even.at(*near));
     // Beside a corner the loop is rounded by design: only what sticks out farther than that counts.
-    if (a.corner && distance(p, a.at) < 1.3 * zone0) off = std::max(0.0, off - corner_cut_px(loop, zone0));
-    if (b.corner && distance(p, b.at) < 1.3 * zone1) off = std::max(0.0, off - corner_cut_px(loop, zone1));
+    if (a_.corner && distance(p, a_.at) < 1.3 * zone0_) off = std::max(0.0, off - corner_cut_px(loop_, zone0_));
+    if (b_.corner && distance(p, b_.at) < 1.3 * zone1_) off = std::max(0.0, off - corner_cut_px(loop_, zone1_));
+    return off;
+  }
+
+ private:
+  const SpacedLoop& loop_;
+  const Joint &a_, &b_;
+  const Cubic curve_;
+  const FootFinder finder_;
+  double zone0_, zone1_;
+};
+
+// Beside a bend of the loop the gap rises to a peak between two samples: from the highest the way up is halved four
+// times.
+template <class Off>
+void climb(double at, double step, double low, double high, double* most, Off&& off) {
+  for (int k = 0; k < 4; ++k) {
+    step *= 0.5;
+    for (const double next : {at - step, at + step}) {
+      if (next < low || next > high) continue;
+      const double here = off(next);
+      if (here <= *most) continue;
+      *most = here, at = next;
+      break;
+    }
+  }
+}
+
+}  // namespace
+
+PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece) {
+  const Gap gap(loop, d, piece);
+  PieceError out;
+  out.worst_arc = gap.arc(0.5 * gap.way_px);
+  const double step = std::max(loop.even.step_px, gap.way_px / 400);
+  double highest_u = -1, highest_px = 0;
+  for (double u = 0.5 * step; u < gap.way_px; u += step) {
+    if (gap.in_zone(u)) continue;
+    const double off = gap.from_loop_px(u);
+    out.sum2 += off * off * step;
+    if (off > highest_px) highest_px = off, highest_u = u;
+  }
+  if (highest_u >= 0) out.max_px = highest_px, out.worst_arc = gap.arc(highest_u);
+  const int n = std::clamp(int(gap.length_px / std::max(1.0, loop.even.step_px)), 8, 160);
+  double highest_share = 0, back_px = 0;
+  for (int i = 0; i <= n; ++i) {
+    double near = 0;
+    const double off = gap.from_curve_px(i / double(n), &near);
+    if (off > back_px) back_px = off, highest_share = i / double(n);
     if (off > out.max_px) out.max_px = off, out.worst_arc = near;
   }
+  // Only where it may decide: elsewhere a tenth of the limit is nothing.
+  constexpr double nearly = 0.8;
+  if (!limit_beyond_noise(loop) || out.max_px > loop.limit_px || out.max_px < nearly * loop.limit_px) return out;
+  if (highest_u >= 0)
+    climb(highest_u, step, 0, gap.way_px, &out.max_px,
+          [&](double u) { return gap.in_zone(u) ? 0 : gap.from_loop_px(u); });
+  double near = 0;
+  climb(highest_share, 1.0 / n, 0, 1, &out.max_px, [&](double share) { return gap.from_curve_px(share, &near); });
   return out;
+}
+
+bool limit_beyond_noise(const SpacedLoop& loop) {
+  constexpr double explained = 5;  // sigma: no loop of ours has points enough for one to lie that far out by chance
+  return loop.limit_px > explained * loop.sigma_px;
 }
 
 int turning_sense(const SpacedLoop& loop, double from, double to) {

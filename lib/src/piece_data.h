@@ -36,6 +36,9 @@ struct PieceError {
 /// wall is not excused by that wall.
 PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece);
 
+/// Does a deviation over the limit come from the curve, and not from how far the points may err?
+bool limit_beyond_noise(const SpacedLoop& loop);
+
 /// Does the stretch turn one way only, up to wobble? +1 clockwise on screen, -1 the other way, 0 if it inflects.
 int turning_sense(const SpacedLoop& loop, double from, double to);
 

@@ -36,6 +36,16 @@ void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
   if (local_error(c.loop, *d, 0, d->size()).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
 }
 
+// What least squares or a snap let go over the limit gets its nodes back, unless the points may err as much.
+void hold_again(const EditContext& c, DraftLoop* d) {
+  if (!limit_beyond_noise(c.loop)) return;
+  for (int k = 0; k < most_passes && !ended(c); ++k) {
+    bool changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); });
+    changed = sweep(c, d, [&](std::size_t i) { return try_divide(c, d, i); }) || changed;
+    if (!changed) return;
+  }
+}
+
 bool may_delete(const EditContext& c, const Joint& j) {
   if (j.corner || j.reason == Reason::straight_end || j.reason == Reason::pinned) return false;
   return j.reason == Reason::added || !c.extremes_required;
@@ -125,6 +135,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     if (!changed) break;
     solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
   }
+  hold_again(c, d);
   if (untangle(c, d)) snap(c, d);
 }
 

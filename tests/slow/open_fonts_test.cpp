@@ -69,6 +69,22 @@ TEST_P(OpenFonts, Fitted) {
   RecordProperty("beyond", std::to_string(beyond));
 }
 
+// With nodes anywhere a piece ends where it reaches its limit: what is let go in refining must be held again.
+TEST_P(OpenFonts, FittedWithNodesAnywhereHoldsTheTolerance) {
+  std::vector<std::vector<Point>> loops;
+  for (const Outline& o : support::glyph(support::font_file(GetParam().file), U'g', 400, 20))
+    loops.push_back(support::points_of(o, 0.5));
+  ASSERT_FALSE(loops.empty()) << "missing font " << GetParam().file;
+  Options options;
+  options.extremes = Options::Extremes::free;
+  for (const double tolerance_px : {0.5, 1.0}) {
+    options.tolerance_px = tolerance_px;
+    const auto result = fit(loops, options);
+    ASSERT_TRUE(result.ok()) << result.error().message;
+    EXPECT_LE(result->report.max_px, tolerance_px);
+  }
+}
+
 TEST_P(OpenFonts, RenderedAndTracedBack) {
   constexpr double tolerance_px = 0.5;
   support::Score total;
