@@ -22,11 +22,11 @@ bool follows_drawing(const SpacedLoop& loop, double lost_px3) {
 
 double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
 
+}  // namespace
+
 double turn_at_deg(const DraftLoop& d, std::size_t joint) {
   return std::abs(degrees(wrap_angle(start_angle(d, joint) - end_angle(d, d.previous(joint)))));
 }
-
-}  // namespace
 
 bool touches_straight(const DraftLoop& d, std::size_t joint) {
   return d.pieces[joint].straight || d.pieces[d.previous(joint)].straight;

@@ -45,6 +45,9 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece);
 /// A piece that is over the limit: it alone, or it and a neighbour as one stretch, in the fewest cubics that hold while
 /// nothing else moves. Returns whether the draft changed.
 bool try_divide(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// Degrees by which the outline turns at a joint, 0..180.
+double turn_at_deg(const DraftLoop& d, std::size_t joint);
+inline constexpr double weakest_corner_deg = 18;  // a turn this small reads as a kink, not as a corner
 /// A corner that turns less than `least_deg` becomes smooth.
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, double least_deg);
 /// How far a straight may lie off its stretch, px. A long stem may waver further than one draw of the noise allows; where

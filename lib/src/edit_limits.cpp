@@ -24,10 +24,21 @@ Deviation deviation_of(const SpacedLoop& loop, const DraftLoop& d) {
   return measure(o, reference_loop(loop, o).points, 0.5);
 }
 
+// Corners that hardly turn, and smooth nodes that do, between two straights.
+int kinks_of(const DraftLoop& d) {
+  int kinks = 0;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const double turn_deg = turn_at_deg(d, i);
+    const bool lines = d.pieces[i].straight && d.pieces[d.previous(i)].straight;
+    kinks += d.joints[i].corner ? turn_deg < weakest_corner_deg : lines && turn_deg > 0.5;
+  }
+  return kinks;
+}
+
 }  // namespace
 
 Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
-  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false};
+  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
   if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
   if (!stop.stop_requested()) out.crosses = crosses_itself(outline_of(d));
   return out;
@@ -39,11 +50,13 @@ Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& st
 Fit allowed(const SpacedLoop& loop, const Fit& before) {
   const double held = stem_allowance_px(loop);
   return {std::max(held, before.pieces_px),
-          std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses};
+          std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses,
+          before.kinks};
 }
 
 bool within(const Fit& now, const Fit& allowed) {
-  return now.pieces_px <= allowed.pieces_px && now.all_px <= allowed.all_px && (!now.crosses || allowed.crosses);
+  return now.pieces_px <= allowed.pieces_px && now.all_px <= allowed.all_px && (!now.crosses || allowed.crosses) &&
+         now.kinks <= allowed.kinks;
 }
 
 bool far_off(const Fit& now, const Fit& allowed) {

@@ -12,6 +12,7 @@ namespace batten {
 struct Fit {
   double pieces_px = 0, all_px = 0;
   bool crosses = false;
+  int kinks = 0;  ///< turns too small to be meant: corners below weakest_corner_deg, straights that don't quite meet in line
 };
 
 /// When asked to stop it returns soon, and what it returns is to be thrown away.

@@ -13,7 +13,6 @@
 namespace batten {
 namespace {
 
-constexpr double weakest_corner_deg = 18;  // a turn this small reads as a kink, not as a corner
 constexpr int most_passes = 4;
 // Nodes solved for, times rounds, on one outline, before its edits end. Outlines of handwriting on real scans took up to
 // 700; a polyline of 2 px white noise, whose every point is a corner, takes 7000 in 4 s.
