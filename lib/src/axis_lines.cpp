@@ -27,10 +27,13 @@ bool one_row(const Span& a, const Span& b) {
 
 }  // namespace
 
+double place_sd_px(const SpacedLoop& loop, double length_px) {
+  return loop.sigma_px / std::sqrt(std::max(1.0, length_px / (2 * loop.correlation_px)));
+}
+
 double slack_px(const SpacedLoop& loop, double length_px) {
-  const double n = std::max(1.0, length_px / (2 * loop.correlation_px));
-  const double own = loop.sigma_px / std::sqrt(n);
-  return std::min(0.9 * loop.limit_px, 2.5 * own + 0.1 * loop.band_px + 0.3 * loop.tolerance_px);
+  return std::min(0.9 * loop.limit_px,
+                  2.5 * place_sd_px(loop, length_px) + 0.1 * loop.band_px + 0.3 * loop.tolerance_px);
 }
 
 Grouping group_loops(const SpacedLoops& loops) {
@@ -93,6 +96,7 @@ std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft) {
       l.high_px = p.upright ? std::max(a.y, b.y) : std::max(a.x, b.x);
       const Point side = (ink_at_right[k] ? 1.0 : -1.0) * left_of(b - a);
       l.ink = (p.upright ? side.x : side.y) > 0 ? 1 : -1;
+      l.sd_px = place_sd_px(loops.loops[k], l.length_px());
       l.slack_px = slack_px(loops.loops[k], l.length_px());
       out.push_back(l);
     }

@@ -15,6 +15,7 @@ struct AxisLine {
   double at_px = 0;                ///< x of an upright line, y of a level one
   double low_px = 0, high_px = 0;  ///< extent along it
   int ink = 0;                     ///< +1: the ink lies to the right or below, -1: to the left or above
+  double sd_px = 0;                ///< one standard deviation of its place, from its own points
   double slack_px = 0;             ///< how far it may be moved on the word of others
   double length_px() const { return high_px - low_px; }
 };
@@ -30,6 +31,9 @@ Grouping group_loops(const SpacedLoops& loops);
 std::vector<char> which_have_ink_at_right(const SpacedLoops& loops);
 
 std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft);
+
+/// One standard deviation of a place known from `length_px` of a loop: errors are alike over a correlation length.
+double place_sd_px(const SpacedLoop& loop, double length_px);
 
 /// How far a place known from `length_px` of a loop may be moved on the word of others: 2.5 of its own standard
 /// deviations, a tenth of the pencil's band, which is how a hand misses its own lines, and a third of the tolerance;

@@ -57,7 +57,7 @@ bool make_straight(const StraightenContext& context, std::size_t piece, bool upr
 
 bool straighten_flat(const StraightenContext& context, std::size_t piece, bool upright, DraftLoop* d,
                      std::vector<Straightened>* edits) {
-  // A round that turns back that soon is hardly drawn: of such pieces three in four were straights, of shorter ones
+  // Of such pieces in drawings of open fonts three in four were straights, of shorter ones one in four.
   // half.
   constexpr double shortest_flat_in_bands = 3, most_off_axis_deg = 0.5;
   const SpacedLoop& loop = context.edit.loop;
