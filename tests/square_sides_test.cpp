@@ -3,18 +3,19 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <tuple>
 
 #include "support/drafts.h"
 
 namespace batten {
 namespace {
 
-constexpr double left = 50, top = 50, radius = 60, bottom = top + 2 * radius;
+constexpr double left = 50, top = 50;
 
 // The square end of a stroke at the left: a level side `side_px` long runs on into half a circle, and back.
-Outline blunt(double side_px) {
+Outline blunt(double side_px, double radius = 60) {
   constexpr double k = 0.5522847498;  // 4/3 (sqrt 2 - 1), the usual handle of a quarter circle
-  const double bend = left + side_px, h = k * radius;
+  const double bend = left + side_px, h = k * radius, bottom = top + 2 * radius;
   const Point ends[] = {{left, top}, {bend, top}, {bend + radius, top + radius}, {bend, bottom}, {left, bottom}};
   Outline o;
   o.nodes = {{ends[0], ends[0], ends[0], false, Reason::corner},
@@ -108,11 +109,11 @@ TEST(SquareSides, OverLessThanThreeBandsNoCurveCanBeSeen) {
 }
 
 // Drafted as one curve from the corner to the extreme: the upper side is missing altogether.
-Sides as_one_curve(double side_px) {
-  Outline drafted = blunt(side_px);
+Sides as_one_curve(double side_px, double radius = 60) {
+  Outline drafted = blunt(side_px, radius);
   drafted.nodes.erase(drafted.nodes.begin() + 1);
   drafted.nodes[0].handle_out = {left + 0.7 * side_px + 0.6 * radius, top};
-  Sides s = pencil(blunt(side_px), drafted);
+  Sides s = pencil(blunt(side_px, radius), drafted);
   s.draft.pieces[0].fixed0 = true;
   s.draft.joints[1].angle_fixed = true;
   return s;
@@ -127,6 +128,18 @@ TEST(SquareSides, ASideThatBendsLaterGetsItsNode) {
   ASSERT_LT(i, s.draft.size());
   EXPECT_NEAR(s.draft.joints[i].at.x, left, 0.5);
   EXPECT_NEAR(s.draft.joints[s.draft.next(i)].at.x, left + 40, 6) << "where the round begins";
+}
+
+// Points known to 1 px only hide where a flat round begins: at the end of a stroke a run of that length is a straight,
+// in a crotch it is not (square_off says how often in fonts); a round that begins at the corner is neither.
+TEST(SquareSides, ALongSideOfASquareEndIsLikelierThanOneInACrotch) {
+  constexpr double flat_px = 150;
+  for (const auto& [side_px, ink_at_right, expected] :
+       {std::tuple(10, true, true), {10, false, false}, {0, true, false}}) {
+    Sides s = as_one_curve(side_px + 0.01, flat_px);
+    s.loop.sigma_px = 1;
+    EXPECT_EQ(square_off(s.context(ink_at_right), 0, true, &s.draft, &s.edits), expected) << side_px << ink_at_right;
+  }
 }
 
 TEST(SquareSides, AnArcThatBeginsAtTheCornerIsLeftAlone) {

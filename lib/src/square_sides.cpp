@@ -53,6 +53,12 @@ bool make_straight(const StraightenContext& context, std::size_t piece, bool upr
   return true;
 }
 
+double height_px(const SpacedLoop& loop) {
+  double low = 1e300, high = -1e300;
+  for (const Point p : loop.even.points) low = std::min(low, p.y), high = std::max(high, p.y);
+  return high - low;
+}
+
 }  // namespace
 
 bool straighten_flat(const StraightenContext& context, std::size_t piece, bool upright, DraftLoop* d,
@@ -92,12 +98,16 @@ bool square_off(const StraightenContext& context, std::size_t corner, bool leavi
   // The mean line of an arc that begins along the axis lies off it by up to `reach` where the arc has risen by 1.5 of
   // that: its slope over its length.
   constexpr double rise_of_arc = 1.5, largest_share_of_arc = 0.8;
+  // Of runs from the square end of a stroke over this share of the letter's height four in five are straights, of
+  // shorter ones one in eight (counted in 24 open fonts, within 1 px of 600): a long one may look like an arc as well.
+  constexpr double long_side = 0.075, largest_share_of_arc_if_long = 1;
   Candidate k;
   k.piece = leaving ? corner : d->previous(corner);
   const Piece& cut = d->pieces[leaving ? d->previous(corner) : corner];
   k.upright = cut.level;
   if (d->pieces[k.piece].straight || !(k.upright ? context.intent.upright : context.intent.level)) return false;
-  if (square_turn_deg(*d, corner, leaving, k.upright) == 0) return false;
+  const double turn_deg = square_turn_deg(*d, corner, leaving, k.upright);
+  if (turn_deg == 0) return false;
   const double angle = leaving ? start_angle(*d, k.piece) : end_angle(*d, k.piece);
   if (off_axis_deg(angle) > 0.5) return false;  // refine_curves() has put it there
   const SpacedLoop& loop = context.edit.loop;
@@ -113,7 +123,9 @@ bool square_off(const StraightenContext& context, std::size_t corner, bool leavi
   k.from_barrier = k.run.from - low < slack, k.to_barrier = high - k.run.to < slack;
   if (k.from_barrier != leaving || k.to_barrier == leaving) return false;
   const double rise = std::abs(std::tan(radians(k.run.tilt_deg))) * k.run.length_px();
-  if (rise > largest_share_of_arc * rise_of_arc * reach) return false;
+  const bool square_end = (context.ink_at_right ? 1 : -1) * turn_deg > 0;
+  const bool is_long = square_end && k.run.length_px() >= long_side * height_px(loop);
+  if (rise > (is_long ? largest_share_of_arc_if_long : largest_share_of_arc) * rise_of_arc * reach) return false;
   trim_overhang(&k, 1, 0.5);
   const double side_px = (k.to_barrier ? s.high : k.run.to) - (k.from_barrier ? s.low : k.run.from);
   if (side_px < std::max(shortest_side_px, shortest_in_bands * loop.band_px)) return false;
