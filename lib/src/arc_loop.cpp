@@ -76,7 +76,8 @@ std::vector<double> tangent_angles(const ArcLoop& loop) {
 
 LocalFit local_quadratic(const ArcLoop& loop, double from, double to, double where) {
   // Moments of u = arc - where; two 3 x 3 normal equations with one matrix, solved by Cramer's rule.
-  const auto first = std::ptrdiff_t(std::ceil(from / loop.step_px)), last = std::ptrdiff_t(std::floor(to / loop.step_px));
+  const auto first = std::ptrdiff_t(std::ceil(from / loop.step_px)),
+             last = std::ptrdiff_t(std::floor(to / loop.step_px));
   const double scale = std::max(0.5 * (to - from), loop.step_px);
   double m[5] = {};
   Point b[3] = {};
@@ -110,16 +111,25 @@ LocalFit local_quadratic(const ArcLoop& loop, double from, double to, double whe
 double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) {
   const auto first = std::ptrdiff_t(std::floor((near - window_px) / loop.step_px));
   const auto last = std::ptrdiff_t(std::ceil((near + window_px) / loop.step_px));
+  // No edge that lies farther than this place needs a look: along the loop the distance falls by at most the way gone.
+  const double reached2 = norm2(p - loop[std::ptrdiff_t(std::floor(near / loop.step_px))]),
+               reached = std::sqrt(reached2);
   double best = std::numeric_limits<double>::infinity(), arc = near;
   Point a = loop[first];
-  for (auto i = first; i < last; ++i) {
+  double far2 = norm2(p - a);
+  for (auto i = first; i < last;) {
+    if (far2 > 4 * (reached2 + loop.step_px * loop.step_px)) {
+      i += std::max<std::ptrdiff_t>(1, std::ptrdiff_t((std::sqrt(far2) - reached) / loop.step_px - 1));
+      a = loop[i], far2 = norm2(p - a);
+      continue;
+    }
     const Point b = loop[i + 1], from_a = p - a, d = b - a;
     const double along = dot(from_a, d), len2 = norm2(d);
     // Of most edges an end is nearest: no need to divide.
     const double f = along <= 0 || len2 <= 0 ? 0 : along >= len2 ? 1 : along / len2;
     const double d2 = norm2(p - (a + f * d));
     if (d2 < best) best = d2, arc = (double(i) + f) * loop.step_px;
-    a = b;
+    a = b, far2 = norm2(p - a), ++i;
   }
   return loop.wrap(near + std::clamp(loop.way(near, arc), -window_px, window_px));
 }

@@ -8,6 +8,10 @@ namespace {
 constexpr double least_chord_widths = 0.9;  // a round smaller than that can't be told from a corner
 constexpr int rounds = 10;
 
+// Some 700 samples hold about 14 independent ones: a third of them leads to where all of them then decide.
+constexpr std::size_t coarse_every = 3;
+constexpr double clearly_worse = 1.25;  // of a part's losses: the others seldom win with all samples
+
 double square_sum(const std::vector<double>& r, std::size_t samples, double weight) {
   double s = 0;
   for (std::size_t i = 0; i < samples; ++i) s += r[i] * r[i];
@@ -27,30 +31,117 @@ double one_corner_residual(const ReadingScene& scene, const EndFade& fade) {
   return sum / double(c.size());
 }
 
-Reading read_one(const ReadingScene& scene) {
-  const Canvas c(scene);
-  Reading out;
-  double start0 = 0.5 * scene.band_px, start1 = start0;
-  if (c.size() == 0 || !c.meet({}, {}, &start0, &start1)) return out;
-  std::array<double, 4> x{};
-  const auto render = [&](const std::array<double, 4>& y, std::vector<double>* r) {
-    const ArmShift a{y[0], y[1]}, b{y[2], y[3]};
-    double s0 = start0, s1 = start1;
-    const bool met = c.meet(a, b, &s0, &s1);
-    r->resize(c.size());
-    for (std::size_t i = 0; i < c.size(); ++i) {
-      const double ink = 1 - (1 - c.before(c[i], a, s0, scene.fade)) * (1 - c.after(c[i], b, s1, scene.fade));
-      (*r)[i] = c.weight() * (met ? c[i].ink - ink : 1);
+namespace {
+
+// One corner: offset and tilt of either arm.
+class OneCorner {
+ public:
+  OneCorner(const ReadingScene& scene, std::size_t every)
+      : c_(scene, every), start0_(0.5 * scene.band_px), start1_(start0_) {
+    meets_ = c_.size() > 0 && c_.meet({}, {}, &start0_, &start1_);
+  }
+  bool meets() const { return meets_; }
+  bool meet(const std::array<double, 4>& x, double* s0, double* s1) const {
+    *s0 = start0_, *s1 = start1_;
+    return c_.meet({x[0], x[1]}, {x[2], x[3]}, s0, s1);
+  }
+  const Canvas& canvas() const { return c_; }
+  void operator()(const std::array<double, 4>& x, std::vector<double>* r) const {
+    const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
+    const EndFade& fade = c_.scene().fade;
+    double s0, s1;
+    const bool met = meet(x, &s0, &s1);
+    r->resize(c_.size());
+    for (std::size_t i = 0; i < c_.size(); ++i) {
+      const double ink = 1 - (1 - c_.before(c_[i], a, s0, fade)) * (1 - c_.after(c_[i], b, s1, fade));
+      (*r)[i] = c_.weight() * (met ? c_[i].ink - ink : 1);
     }
-    c.add_priors(a, b, r);
-  };
-  const double w = scene.band_px;
-  out.loss = small_least_squares<4>(&x, {0.02 * w, 0.004, 0.02 * w, 0.004}, render, rounds);
+    c_.add_priors(a, b, r);
+  }
+
+ private:
+  Canvas c_;
+  double start0_, start1_;
+  bool meets_ = false;
+};
+
+enum class Middle { straight, round };
+
+// Two arms that end anywhere and a piece between them: offset and tilt of either arm, and where each ends.
+class TwoEnds {
+ public:
+  TwoEnds(const ReadingScene& scene, Middle middle, std::size_t every)
+      : c_(scene, every),
+        kind_(middle),
+        before_(c_, true, fade(scene)),
+        after_(c_, false, fade(scene)),
+        arms_(c_.size()) {}
+  const Canvas& canvas() const { return c_; }
+  double amplitude() const { return amplitude_; }
+  void operator()(const std::array<double, 6>& x, std::vector<double>* out) {
+    const ReadingScene& scene = c_.scene();
+    const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
+    add_arms(before_.at(a, x[4]), after_.at(b, x[5]), &arms_);
+    const Point p = c_.at(scene.before, a, x[4]), q = c_.at(scene.after, b, x[5]);
+    const bool straight = kind_ == Middle::straight;
+    if (straight)
+      straight_middle(c_, p, q, &middle_);
+    else
+      round_middle(c_, p, c_.heading(scene.before, a, x[4]), q, -1 * c_.heading(scene.after, b, x[5]), &middle_);
+    amplitude_ =
+        straight ? add_middle(c_, arms_, middle_, 0.35, 1.6, out) : add_middle(c_, arms_, middle_, 0.5, 1.5, out);
+    c_.add_priors(a, b, out);
+    const double w = c_.w(), chord = distance(p, q) / w;
+    out->push_back(straight ? std::max(0.0, 0.4 - chord) / 0.1 : std::max(0.0, least_chord_widths - chord) / 0.2);
+    for (double s : {x[4], x[5]}) out->push_back(std::max(0.0, std::abs(s / w) - 3.2) / 0.2);
+  }
+
+ private:
+  EndFade fade(const ReadingScene& scene) const {
+    return kind_ == Middle::straight ? scene.fade : EndFade{0, soft_end_widths};
+  }
+  Canvas c_;
+  Middle kind_;
+  ArmInk before_, after_;
+  std::vector<double> arms_, middle_;
+  double amplitude_ = 1;
+};
+
+std::array<double, 6> differences(double w) { return {0.02 * w, 0.004, 0.02 * w, 0.004, 0.03 * w, 0.03 * w}; }
+
+// The reading from x on, where a part of the samples led.
+Reading fitted(TwoEnds* whole, std::array<double, 6> x) {
+  const Canvas& c = whole->canvas();
+  const ReadingScene& scene = c.scene();
+  Reading out;
+  out.loss = small_least_squares<6>(&x, differences(c.w()), *whole, rounds);
   std::vector<double> r;
-  render(x, &r);
+  (*whole)(x, &r);
   const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-  double s0 = start0, s1 = start1;
-  if (!c.meet(a, b, &s0, &s1)) return out;
+  out.valid = true, out.amplitude = whole->amplitude();
+  out.square_sum = square_sum(r, c.size(), c.weight());
+  out.first = c.at(scene.before, a, x[4]), out.second = c.at(scene.after, b, x[5]);
+  out.into = c.heading(scene.before, a, x[4]), out.out_of = -1 * c.heading(scene.after, b, x[5]);
+  return out;
+}
+
+}  // namespace
+
+Reading read_one(const ReadingScene& scene) {
+  OneCorner part(scene, coarse_every), whole(scene, 1);
+  const Canvas& c = whole.canvas();
+  Reading out;
+  if (!whole.meets()) return out;
+  std::array<double, 4> x{};
+  const double w = scene.band_px;
+  const std::array<double, 4> steps{0.02 * w, 0.004, 0.02 * w, 0.004};
+  if (part.meets()) small_least_squares<4>(&x, steps, part, rounds);
+  out.loss = small_least_squares<4>(&x, steps, whole, rounds);
+  std::vector<double> r;
+  whole(x, &r);
+  const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
+  double s0, s1;
+  if (!whole.meet(x, &s0, &s1)) return out;
   out.valid = true;
   out.square_sum = square_sum(r, c.size(), c.weight());
   out.first = out.second = c.at(scene.before, a, s0);
@@ -104,80 +195,41 @@ std::vector<std::array<double, 6>> starts_of_two(const Canvas& c) {
 }  // namespace
 
 Reading read_two(const ReadingScene& scene) {
-  const Canvas c(scene);
-  const double w = scene.band_px;
+  TwoEnds part(scene, Middle::straight, coarse_every), whole(scene, Middle::straight, 1);
   Reading best;
   best.loss = 1e300;
-  std::vector<double> arms(c.size()), middle, r;
-  ArmInk before(c, true, scene.fade), after(c, false, scene.fade);
-  double amplitude = 1;
-  const auto render = [&](const std::array<double, 6>& y, std::vector<double>* out) {
-    const ArmShift a{y[0], y[1]}, b{y[2], y[3]};
-    add_arms(before.at(a, y[4]), after.at(b, y[5]), &arms);
-    const Point p = c.at(scene.before, a, y[4]), q = c.at(scene.after, b, y[5]);
-    straight_middle(c, p, q, &middle);
-    amplitude = add_middle(c, arms, middle, 0.35, 1.6, out);
-    c.add_priors(a, b, out);
-    out->push_back(std::max(0.0, 0.4 - distance(p, q) / w) / 0.1);
-    for (double s : {y[4], y[5]}) out->push_back(std::max(0.0, std::abs(s / w) - 3.2) / 0.2);
-  };
-  if (c.size() == 0) return best;
-  for (std::array<double, 6> x : starts_of_two(c)) {
-    const double loss =
-        small_least_squares<6>(&x, {0.02 * w, 0.004, 0.02 * w, 0.004, 0.03 * w, 0.03 * w}, render, rounds);
-    if (loss >= best.loss) continue;
-    render(x, &r);
-    const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-    best = {};
-    best.valid = true, best.loss = loss, best.amplitude = amplitude;
-    best.square_sum = square_sum(r, c.size(), c.weight());
-    best.first = c.at(scene.before, a, x[4]), best.second = c.at(scene.after, b, x[5]);
-    best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
+  if (whole.canvas().size() == 0) return best;
+  std::vector<std::array<double, 6>> starts = starts_of_two(part.canvas());
+  std::vector<double> losses;
+  for (std::array<double, 6>& x : starts)
+    losses.push_back(small_least_squares<6>(&x, differences(scene.band_px), part, rounds));
+  for (std::size_t i = 0; i < starts.size(); ++i) {
+    if (losses[i] > clearly_worse * *std::min_element(losses.begin(), losses.end())) continue;
+    const Reading r = fitted(&whole, starts[i]);
+    if (r.loss < best.loss) best = r;
   }
   return best;
 }
 
 Reading read_round(const ReadingScene& scene) {
-  const Canvas c(scene);
+  TwoEnds part(scene, Middle::round, coarse_every), whole(scene, Middle::round, 1);
   const double w = scene.band_px;
   Reading best;
   best.loss = 1e300;
-  if (c.size() == 0) return best;
-  std::vector<double> arms(c.size()), middle, r;
-  double amplitude = 1;
-  const EndFade soft{0, soft_end_widths};
-  ArmInk before(c, true, soft), after(c, false, soft);
-  const auto render = [&](const std::array<double, 6>& y, std::vector<double>* out) {
-    const ArmShift a{y[0], y[1]}, b{y[2], y[3]};
-    add_arms(before.at(a, y[4]), after.at(b, y[5]), &arms);
-    const Point p = c.at(scene.before, a, y[4]), q = c.at(scene.after, b, y[5]);
-    round_middle(c, p, c.heading(scene.before, a, y[4]), q, -1 * c.heading(scene.after, b, y[5]), &middle);
-    amplitude = add_middle(c, arms, middle, 0.5, 1.5, out);
-    c.add_priors(a, b, out);
-    out->push_back(std::max(0.0, least_chord_widths - distance(p, q) / w) / 0.2);
-    for (double s : {y[4], y[5]}) out->push_back(std::max(0.0, std::abs(s / w) - 3.2) / 0.2);
-  };
+  if (whole.canvas().size() == 0) return best;
   double m0 = 0.5 * w, m1 = m0;
-  const bool met = c.meet({}, {}, &m0, &m1);
-  if (!met) m0 = m1 = 0.75 * w;
-  struct Start {
-    double cost, back;
-  } start{1e300, 0};
+  if (!whole.canvas().meet({}, {}, &m0, &m1)) m0 = m1 = 0.75 * w;
+  std::vector<double> r;
+  double least = 1e300, start = 0;
   for (double back : {0.6, 0.9, 1.3, 1.8, 2.4}) {
-    render({0, 0, 0, 0, m0 - back * w, m1 - back * w}, &r);
+    part({0, 0, 0, 0, m0 - back * w, m1 - back * w}, &r);
     double cost = 0;
     for (double v : r) cost += v * v;
-    if (cost < start.cost) start = {cost, back};
+    if (cost < least) least = cost, start = back;
   }
-  std::array<double, 6> x{0, 0, 0, 0, m0 - start.back * w, m1 - start.back * w};
-  best.loss = small_least_squares<6>(&x, {0.02 * w, 0.004, 0.02 * w, 0.004, 0.03 * w, 0.03 * w}, render, rounds);
-  render(x, &r);
-  const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-  best.valid = true, best.amplitude = amplitude;
-  best.square_sum = square_sum(r, c.size(), c.weight());
-  best.first = c.at(scene.before, a, x[4]), best.second = c.at(scene.after, b, x[5]);
-  best.into = c.heading(scene.before, a, x[4]), best.out_of = -1 * c.heading(scene.after, b, x[5]);
-  return best;
+  std::array<double, 6> x{0, 0, 0, 0, m0 - start * w, m1 - start * w};
+  small_least_squares<6>(&x, differences(w), part, rounds);
+  return fitted(&whole, x);
 }
 
 }  // namespace batten

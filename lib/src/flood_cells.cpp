@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "plane_cv.h"
+
 namespace batten {
 namespace {
 
@@ -47,7 +49,33 @@ struct Flood {
     return least == most ? most : -1;
   }
   void wet(int x, int y);
+  bool fill_low(std::vector<std::int32_t>* above, const std::stop_token& stop);
 };
+
+// Water up to least_depth over the lowest place: no basin counts yet, so what touches is one basin, whatever lies in
+// it. Most of a sheet is that low. The pixels above are left, in reading order.
+bool Flood::fill_low(std::vector<std::int32_t>* above, const std::stop_token& stop) {
+  const float top = *std::min_element(height.values.begin(), height.values.end()) + settings.least_depth;
+  cv::Mat1b low(height.height, height.width);
+  std::transform(height.values.begin(), height.values.end(), low.begin(), [&](float h) { return h <= top ? 255 : 0; });
+  if (stop.stop_requested()) return false;
+  cv::Mat1i part;  // 0: above
+  const int parts = cv::connectedComponents(low, part, 4, CV_32S);
+  if (stop.stop_requested()) return false;
+  for (int b = 0; b + 1 < parts; ++b) basins.push_back({b, std::numeric_limits<float>::max()});
+  const int* const part_of = part.ptr<int>();
+  for (std::size_t i = 0; i < height.values.size(); ++i) {
+    const int b = part_of[i] - 1;
+    owner.values[i] = b;
+    if (b < 0) {
+      above->push_back(std::int32_t(i));
+    } else {
+      basins[b].birth = std::min(basins[b].birth, height.values[i]);
+      ++basins[b].area;
+    }
+  }
+  return true;
+}
 
 void Flood::wet(int x, int y) {
   const float level = height.at(x, y);
@@ -81,19 +109,21 @@ void Flood::wet(int x, int y) {
   owner.at(x, y) = lowest;
 }
 
-// Pixels in ascending order of height, in reading order among equals: counting sort on 4096 levels of the range.
-std::vector<std::int32_t> ascending(const Plane<float>& height, const std::stop_token& stop) {
+// The pixels in ascending order of height, in reading order among equals: counting sort on 4096 levels of the range.
+std::vector<std::int32_t> ascending(const Plane<float>& height, const std::vector<std::int32_t>& pixels,
+                                    const std::stop_token& stop) {
   constexpr int levels = 4096;
-  const float top = std::max(*std::max_element(height.values.begin(), height.values.end()), 1e-6f);
-  std::vector<std::uint16_t> level(height.values.size());
-  std::vector<std::int32_t> start(levels + 1, 0), order(height.values.size());
+  float top = 1e-6f;
+  for (const std::int32_t i : pixels) top = std::max(top, height.values[i]);
+  std::vector<std::uint16_t> level(pixels.size());
+  std::vector<std::int32_t> start(levels + 1, 0), order(pixels.size());
   for (std::size_t i = 0; i < level.size(); ++i) {
-    level[i] = std::uint16_t(std::clamp(int(height.values[i] / top * (levels - 1)), 0, levels - 1));
+    level[i] = std::uint16_t(std::clamp(int(height.values[pixels[i]] / top * (levels - 1)), 0, levels - 1));
     ++start[level[i] + 1];
   }
   for (int i = 0; i < levels; ++i) start[i + 1] += start[i];
   if (stop.stop_requested()) return {};
-  for (std::size_t i = 0; i < level.size(); ++i) order[start[level[i]]++] = std::int32_t(i);
+  for (std::size_t i = 0; i < level.size(); ++i) order[start[level[i]]++] = pixels[i];
   return order;
 }
 
@@ -108,9 +138,9 @@ Cells flood_cells(const Plane<float>& height, const FloodSettings& settings, con
     if (h < 0) h *= 1e-3f;
   Flood flood{ground, settings, {}, Plane<std::int32_t>(height.width, height.height, -1)};
   std::size_t done = 0;
-  if (stop.stop_requested()) return out;
-  const std::vector<std::int32_t> order = ascending(ground, stop);
-  for (const std::int32_t i : order) {
+  std::vector<std::int32_t> above;
+  if (!flood.fill_low(&above, stop)) return out;
+  for (const std::int32_t i : ascending(ground, above, stop)) {
     if (++done % 65536 == 0 && stop.stop_requested()) return out;
     flood.wet(i % height.width, i / height.width);
   }

@@ -37,8 +37,9 @@ bool finite(Point a) { return std::isfinite(a.x) && std::isfinite(a.y); }
 double squared_to_edge(Point p, Point a, Point b) {
   const Point d = b - a, v = p - a;
   const double dd = squared(d), dot = d.x * v.x + d.y * v.y;
-  const double t = dd > 0 ? std::clamp(dot / dd, 0.0, 1.0) : 0.0;
-  return squared(v - t * d);
+  if (dot <= 0 || dd <= 0) return squared(v);  // of most edges an end is nearest: no need to divide
+  if (dot >= dd) return squared(v - d);
+  return squared(v - (dot / dd) * d);
 }
 
 struct Box {

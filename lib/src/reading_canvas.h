@@ -43,15 +43,18 @@ class Canvas {
   static constexpr double farthest_widths = 3.5;  // apex from the window's centre
 
  public:
-  explicit Canvas(const ReadingScene& scene) : scene_(scene), w_(scene.band_px) {
-    for (const InkWindow::Sample& q : scene.window->samples) {
+  /// `every`: one sample of so many, each counting for as many.
+  explicit Canvas(const ReadingScene& scene, std::size_t every = 1) : scene_(scene), w_(scene.band_px) {
+    seen_.reserve(scene.window->samples.size() / every + 1);
+    for (std::size_t i = 0; i < scene.window->samples.size(); i += every) {
+      const InkWindow::Sample& q = scene.window->samples[i];
       Seen v;
       see(scene.before, q.at, &v.s0, &v.u0);
       see(scene.after, q.at, &v.s1, &v.u1);
       v.x = q.at.x, v.y = q.at.y, v.ink = q.ink;
       seen_.push_back(v);
     }
-    weight_ = std::sqrt(independent_share / scene.sample_variance);
+    weight_ = std::sqrt(independent_share * double(every) / scene.sample_variance);
   }
   std::size_t size() const { return seen_.size(); }
   const Seen& operator[](std::size_t i) const { return seen_[i]; }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "condensed_residual.h"
 #include "joint_terms.h"
 #include "piece_residual.h"
 #include "solver_setup.h"
@@ -91,8 +92,6 @@ class Round {
     const bool sparse = problem.NumParameters() > most_dense;
     ceres::Solver::Options o = solver_options(options_.iterations);
     o.linear_solver_type = sparse ? ceres::SPARSE_NORMAL_CHOLESKY : ceres::DENSE_NORMAL_CHOLESKY;
-    // With bounds every step is searched along; the default kind computes all derivatives at each place it looks at.
-    o.line_search_interpolation_type = ceres::QUADRATIC;
     o.function_tolerance = 1e-5;
     o.parameter_tolerance = 1e-6;
     Cancel cancel(stop);
@@ -127,7 +126,8 @@ class Round {
     const std::vector<double*> used = PieceResidual::blocks_of(s);
     if (used.empty()) return;
     for (double* block : used) problem->AddParameterBlock(block, 1);
-    problem->AddResidualBlock(new PieceResidual(std::move(s), stop), nullptr, used);
+    auto all_rows = std::make_unique<PieceResidual>(std::move(s), stop);
+    problem->AddResidualBlock(new CondensedResidual(std::move(all_rows)), nullptr, used);
   }
 
   void add_pulls(ceres::Problem* problem, std::size_t i) {

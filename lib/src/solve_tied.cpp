@@ -4,6 +4,7 @@
 #include <array>
 #include <memory>
 
+#include "condensed_residual.h"
 #include "solve_joint.h"
 #include "solver_setup.h"
 
@@ -217,7 +218,8 @@ class SheetRound {
       std::vector<std::size_t> scalars;
       for (const double* block : PieceResidual::blocks_of(s)) scalars.push_back(std::size_t(block - values_.data()));
       if (scalars.empty()) continue;
-      auto* const residual = new TiedResidual(std::make_unique<PieceResidual>(std::move(s), stop), scalars, tied_);
+      auto rows = std::make_unique<CondensedResidual>(std::make_unique<PieceResidual>(std::move(s), stop));
+      auto* const residual = new TiedResidual(std::move(rows), scalars, tied_);
       problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
     }
     for (std::size_t i = 0; i < d.size(); ++i)

@@ -17,6 +17,11 @@ inline ceres::Solver::Options solver_options(int iterations) {
   o.logging_type = ceres::SILENT;
   o.minimizer_progress_to_stdout = false;
   o.max_solver_time_in_seconds = 1e9;
+  // Where there are bounds Ceres searches along every step, six evaluations for one derivative; a step cut off at its
+  // bounds and judged as a whole ends as near.
+  o.max_num_line_search_step_size_iterations = 0;
+  // Damping by a hundredth at first: with the default, a ten-thousandth, half of all steps went too far.
+  o.initial_trust_region_radius = 100;
   return o;
 }
 
