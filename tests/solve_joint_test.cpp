@@ -55,6 +55,17 @@ TEST(SolveJoint, RecoversPerturbedCubics) {
   }
 }
 
+TEST(SolveJoint, AHandleThatPointsBackwardsAtACornerIsPutRight) {
+  Perturbed p = perturbed(3, 0.2);
+  std::size_t into = 0;
+  for (std::size_t i = 0; i < p.truth.size(); ++i)
+    if (!p.truth.pieces[i].straight && p.truth.joints[p.truth.next(i)].corner) into = i;
+  p.draft.pieces[into].a1 = wrap_angle(p.truth.pieces[into].a1 + pi - 0.1), p.draft.pieces[into].h1 = 3;
+  ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {4, 2, 8}, {}));
+  EXPECT_NEAR(wrap_angle(p.draft.pieces[into].a1 - p.truth.pieces[into].a1), 0, 0.2);
+  EXPECT_LT(error_px(p.loop, p.draft), 0.5);
+}
+
 TEST(SolveJoint, TheTruthIsNotMadeWorse) {
   Perturbed p = perturbed(0, 0);
   p.draft = p.truth;

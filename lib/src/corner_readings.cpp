@@ -8,8 +8,8 @@ namespace {
 constexpr double least_chord_widths = 0.9;  // a round smaller than that can't be told from a corner
 constexpr int rounds = 10;
 
-// Some 700 samples hold about 14 independent ones: a third of them leads to where all of them then decide.
-constexpr std::size_t coarse_every = 3;
+// Some 700 samples hold about 14 independent ones: half of them lead to where all of them then decide.
+constexpr std::size_t coarse_every = 2;
 constexpr double clearly_worse = 1.25;  // of a part's losses: the others seldom win with all samples
 
 double square_sum(const std::vector<double>& r, std::size_t samples, double weight) {
@@ -222,7 +222,7 @@ Reading read_round(const ReadingScene& scene) {
   std::vector<double> r;
   double least = 1e300, start = 0;
   for (double back : {0.6, 0.9, 1.3, 1.8, 2.4}) {
-    part({0, 0, 0, 0, m0 - back * w, m1 - back * w}, &r);
+    whole({0, 0, 0, 0, m0 - back * w, m1 - back * w}, &r);
     double cost = 0;
     for (double v : r) cost += v * v;
     if (cost < least) least = cost, start = back;

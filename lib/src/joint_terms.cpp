@@ -13,6 +13,7 @@ constexpr double angle_sd = 0.5;       // rad: a pull that only decides what the
 constexpr double handle_share = 0.36;  // of the chord: between a circle's 0.39 a quarter and a straight's 0.33
 constexpr double handle_share_sd = 0.3;
 constexpr double step_px = 30, step_angle = 0.35;  // largest move a round
+constexpr double arm_sds = 3;                      // what a direction at a corner may differ from the loop's own arm
 constexpr double convex_weight = 40;               // one unit for a handle 1.5 degrees on the wrong side of its chord
 
 EndSlots end_slots(const DraftLoop& d, std::size_t piece, bool start, const SlotOf& slot) {
@@ -161,13 +162,24 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
     const double known = std::max(0.25, 0.5 * loop.limit_px);
     return Range{of, i, std::min(anchor - known, at), std::max(anchor + known, at)};
   };
+  const Joint& k = d.joints[d.next(i)];
+  // The pull to the arm alone does not hold a short handle: it swung round a corner by a step a round.
+  const auto turn = [&](Quantity of, double at, const Joint& end, bool leaving) {
+    Range r{of, i, at - step_angle, at + step_angle};
+    if (!end.corner || p.straight) return r;
+    const ArmDirection arm = arm_at(loop, end, loop.even.ahead(j.arc, k.arc), leaving);
+    const double way = wrap_angle(arm.angle - at), most = arm_sds * arm.sd_rad;
+    if (std::abs(way) > pi / 2) return Range{of, i, at + way - most, at + way + most};  // the first fit went backwards
+    r.low = std::max(r.low, at + std::min(0.0, way - most)), r.high = std::min(r.high, at + std::max(0.0, way + most));
+    return r;
+  };
   std::vector<Range> out{place(Quantity::x, j.at.x, j.anchor.x),
                          place(Quantity::y, j.at.y, j.anchor.y),
                          {Quantity::angle, i, j.angle - step_angle, j.angle + step_angle},
-                         {Quantity::a0, i, p.a0 - step_angle, p.a0 + step_angle},
-                         {Quantity::a1, i, p.a1 - step_angle, p.a1 + step_angle}};
+                         turn(Quantity::a0, p.a0, j, true),
+                         turn(Quantity::a1, p.a1, k, false)};
   if (p.straight) return out;
-  const Point p0 = j.at, p3 = d.joints[d.next(i)].at;
+  const Point p0 = j.at, p3 = k.at;
   const HandleCaps caps = handle_caps(p0, direction(start_angle(d, i)), p3, direction(end_angle(d, i)));
   const double least = shortest_handle * std::max(distance(p0, p3), 1e-3);
   out.push_back({Quantity::h0, i, least, std::max(caps.start_px, 1.01 * least)});
