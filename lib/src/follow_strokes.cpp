@@ -74,8 +74,8 @@ std::vector<double> follow_slopes(const std::vector<double>& middles, const std:
   return x;
 }
 
-std::vector<double> links_along(const std::vector<Point>& normals, const std::vector<double>& slopes, double band_px) {
-  constexpr double half_turn = .6, half_slope = .35;  // rad; 19 degrees off the side: hatching, or another side
+std::vector<double> links_along(const std::vector<Point>& normals, double band_px) {
+  constexpr double half_turn = .6;  // rad
   const int n = int(normals.size()), half = std::max(1, int(std::lround(.5 * band_px)));
   const auto at = [n](int i) { return std::size_t((i % n + n) % n); };
   std::vector<double> turn(normals.size()), linked(normals.size());
@@ -87,7 +87,7 @@ std::vector<double> links_along(const std::vector<Point>& normals, const std::ve
   for (int i = 0; i < n; ++i) {
     double most = 0;
     for (int k = -beside; k <= beside; ++k) most = std::max(most, turn[at(i + k)]);
-    linked[i] = 1 / (1 + std::pow(most / half_turn, 6)) / (1 + std::pow(slopes[i] / half_slope, 6));
+    linked[i] = 1 / (1 + std::pow(most / half_turn, 6));
   }
   return linked;
 }

@@ -24,8 +24,7 @@ std::vector<double> follow_slopes(const std::vector<double>& middles, const std:
 
 /// How far each point of a closed loop and the next one belong to one side, from its normals (1 px apart): 1 where it
 /// runs straight, 1/2 where it turns by 34 degrees within W, under 1/20 from a radian on, a corner or as good as one:
-/// the strokes of one side say nothing about the next. The sharpest turn within .75 W counts. Nor do strokes that cross
-/// the loop: 1/2 at a slope of 19 degrees.
-std::vector<double> links_along(const std::vector<Point>& normals, const std::vector<double>& slopes, double band_px);
+/// the strokes of one side say nothing about the next. The sharpest turn within .75 W counts.
+std::vector<double> links_along(const std::vector<Point>& normals, double band_px);
 
 }  // namespace batten

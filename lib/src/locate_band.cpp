@@ -116,7 +116,7 @@ Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSett
   const WeightedMiddle middle_of(p.values.width, p.offset(0), p.offset(1) - p.offset(0), .72 * s.band_px);
   for (std::size_t i = 0; i < loop.size(); ++i) shift[i] = middle_of(p.values.row(int(i)));
   if (follow) {
-    const std::vector<double> linked = links_along(normals(smooth(loop, .3 * s.band_px)), slopes, s.band_px);
+    const std::vector<double> linked = links_along(normals(smooth(loop, .3 * s.band_px)), s.band_px);
     std::vector<double> followed = follow_slopes(shift, slopes, linked, 1, follow_widths * s.band_px);
     if (rms_difference(followed, shift, linked) > one_stroke_widths * s.band_px) shift = std::move(followed);
   }
