@@ -15,7 +15,7 @@ namespace {
 // few tenths of a degree more often than they are equal: no further than one standard deviation.
 constexpr double width_sds = 1.7, overshoot_sds = 1, slant_sds = 1;
 // What the tolerance allows beside that.
-constexpr double share_of_tolerance = 0.3;
+constexpr double share_of_tolerance = 0.5;
 // Of a stem 700 units tall whose ends lie on whole units.
 constexpr double slant_of_units_deg = 0.03;
 
