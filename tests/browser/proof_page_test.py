@@ -260,7 +260,8 @@ class ProofPage(unittest.TestCase):
             counts.append(len(self.driver.find_elements(By.CSS_SELECTOR, ".node")))
             self.assertIn(f"{counts[-1]} segment", self.one("#step-text").text)
         self.assertGreaterEqual(len(drawn), 2)
-        self.assertLessEqual(counts[-1], counts[0])
+        # An extreme that is flattened at one tolerance may have its node at another: one more is no contradiction.
+        self.assertLessEqual(counts[-1], counts[0] + 1)
 
 
 if __name__ == "__main__":
