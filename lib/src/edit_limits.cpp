@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "batten/measure.h"
 #include "edit_draft.h"
@@ -38,9 +39,19 @@ int kinks_of(const DraftLoop& d) {
 }  // namespace
 
 Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
+  constexpr double any = std::numeric_limits<double>::infinity();
+  const Fit all{any, any, true, std::numeric_limits<int>::max()};
+  return fit_within(loop, d, all, stop).value_or(all);  // what is no number holds nothing
+}
+
+std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
+                              const std::stop_token& stop) {
   Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
+  if (!within(out, allowed)) return std::nullopt;  // the cheap ones first
   if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
+  if (!within(out, allowed)) return std::nullopt;
   if (!stop.stop_requested()) out.crosses = crosses_itself(outline_of(d));
+  if (!within(out, allowed)) return std::nullopt;
   return out;
 }
 

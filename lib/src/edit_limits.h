@@ -1,6 +1,7 @@
 #pragma once
 // Part of regularise: how far an outline may lie off its loop after an edit.
 
+#include <optional>
 #include <stop_token>
 
 #include "draft.h"
@@ -17,6 +18,10 @@ struct Fit {
 
 /// When asked to stop it returns soon, and what it returns is to be thrown away.
 Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop);
+
+/// The same where it is within what is allowed; nothing as soon as one of it is not.
+std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
+                              const std::stop_token& stop);
 
 /// What an edited outline may do: what it was held to, or what it did before.
 Fit allowed(const SpacedLoop& loop, const Fit& before);

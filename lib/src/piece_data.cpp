@@ -98,21 +98,38 @@ void climb(double at, double step, double low, double high, double* most, Off&& 
   }
 }
 
+struct FromLoop {
+  double sum2 = 0, highest_px = 0, highest_u = -1;
+};
+
+FromLoop from_loop(const Gap& gap, double step) {
+  FromLoop out;
+  for (double u = 0.5 * step; u < gap.way_px; u += step) {
+    if (gap.in_zone(u)) continue;
+    const double off = gap.from_loop_px(u);
+    out.sum2 += off * off * step;
+    if (off > out.highest_px) out.highest_px = off, out.highest_u = u;
+  }
+  return out;
+}
+
+double step_of(const SpacedLoop& loop, const Gap& gap) { return std::max(loop.even.step_px, gap.way_px / 400); }
+
 }  // namespace
+
+double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece) {
+  const Gap gap(loop, d, piece);
+  return from_loop(gap, step_of(loop, gap)).sum2;
+}
 
 PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece) {
   const Gap gap(loop, d, piece);
   PieceError out;
   out.worst_arc = gap.arc(0.5 * gap.way_px);
-  const double step = std::max(loop.even.step_px, gap.way_px / 400);
-  double highest_u = -1, highest_px = 0;
-  for (double u = 0.5 * step; u < gap.way_px; u += step) {
-    if (gap.in_zone(u)) continue;
-    const double off = gap.from_loop_px(u);
-    out.sum2 += off * off * step;
-    if (off > highest_px) highest_px = off, highest_u = u;
-  }
-  if (highest_u >= 0) out.max_px = highest_px, out.worst_arc = gap.arc(highest_u);
+  const double step = step_of(loop, gap);
+  const FromLoop there = from_loop(gap, step);
+  out.sum2 = there.sum2;
+  if (there.highest_u >= 0) out.max_px = there.highest_px, out.worst_arc = gap.arc(there.highest_u);
   const int n = std::clamp(int(gap.length_px / std::max(1.0, loop.even.step_px)), 8, 160);
   double highest_share = 0, back_px = 0;
   for (int i = 0; i <= n; ++i) {
@@ -124,8 +141,8 @@ PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t p
   // Only where it may decide: elsewhere a tenth of the limit is nothing.
   constexpr double nearly = 0.8;
   if (!limit_beyond_noise(loop) || out.max_px > loop.limit_px || out.max_px < nearly * loop.limit_px) return out;
-  if (highest_u >= 0)
-    climb(highest_u, step, 0, gap.way_px, &out.max_px,
+  if (there.highest_u >= 0)
+    climb(there.highest_u, step, 0, gap.way_px, &out.max_px,
           [&](double u) { return gap.in_zone(u) ? 0 : gap.from_loop_px(u); });
   double near = 0;
   climb(highest_share, 1.0 / n, 0, 1, &out.max_px, [&](double share) { return gap.from_curve_px(share, &near); });

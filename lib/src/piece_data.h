@@ -36,6 +36,9 @@ struct PieceError {
 /// wall is not excused by that wall.
 PieceError piece_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece);
 
+/// The sum2 of piece_error alone: the way from the loop to the curve only, a third of the work.
+double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece);
+
 /// Does a deviation over the limit come from the curve, and not from how far the points may err?
 bool limit_beyond_noise(const SpacedLoop& loop);
 

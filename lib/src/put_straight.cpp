@@ -86,7 +86,11 @@ bool fit_beside(const SpacedLoop& loop, DraftLoop* d, const std::stop_token& sto
   return !stop.stop_requested();
 }
 
-double all_sum2(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, 0, d.size()).sum2; }
+double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
+  double sum = 0;
+  for (std::size_t i = 0; i < d.size(); ++i) sum += square_sum_px3(loop, d, i);
+  return sum;
+}
 
 }  // namespace
 
@@ -160,7 +164,7 @@ bool rest_holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop
   const double sigma_px = std::max(loop.sigma_px, 0.03);
   constexpr double price = 2;  // of one number, by Akaike's criterion (1974)
   const double most_rise_px3 = price * 2 * loop.correlation_px * sigma_px * sigma_px;
-  return all_sum2(loop, after) - piece_error(loop, after, straight).sum2 <= all_sum2(loop, before) + most_rise_px3;
+  return all_sum2(loop, after) - square_sum_px3(loop, after, straight) <= all_sum2(loop, before) + most_rise_px3;
 }
 
 bool put_straight(const StraightenContext& context, const Candidate& candidate, bool no_worse, DraftLoop* d,

@@ -50,10 +50,9 @@ void straighten(const SpacedLoops& loops, const SheetAxes& axes, const Options& 
         std::optional<Fit> stands;  // how the outline lies as it is; what holds takes its place
         const auto holds = [&](const DraftLoop& before, const DraftLoop& after) {
           if (!stands) stands = fit_of(loop, before, edit.stop);
-          const Fit now = fit_of(loop, after, edit.stop);
-          if (!within(now, allowed(loop, *stands))) return false;
-          stands = now;
-          return true;
+          const std::optional<Fit> now = fit_within(loop, after, allowed(loop, *stands), edit.stop);
+          if (now) stands = now;
+          return now.has_value();
         };
         found[k] = straighten_loop({edit, axes.of_loop[k], ink_at_right[k] != 0, holds}, &out->draft.loops[k]);
       },
@@ -113,7 +112,7 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
       bool held = false;
       for (const int power : norms)
         held = held || (!ties.empty() && solve_tied(alone, ties, all_joints(next), {double(power)}, stop, &next) &&
-                        within(fit_of(loop, next.loops[0], stop), bound));
+                        fit_within(loop, next.loops[0], bound, stop));
       if (!held) continue;
       draft->loops[k] = std::move(next.loops[0]);
       break;

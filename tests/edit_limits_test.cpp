@@ -1,0 +1,56 @@
+#include "edit_limits.h"
+
+#include <gtest/gtest.h>
+
+#include "piece_data.h"
+#include "support/drafts.h"
+#include "support/shapes.h"
+
+namespace batten {
+namespace {
+
+/// A D: two straights and a round.
+Outline shape() {
+  return support::outline_from({{Point{60, 40}, {60, 40}, {160, 40}, {160, 40}},
+                                {Point{160, 40}, {215, 40}, {250, 85}, {250, 140}},
+                                {Point{250, 140}, {250, 195}, {215, 240}, {160, 240}},
+                                {Point{160, 240}, {160, 240}, {60, 240}, {60, 240}},
+                                {Point{60, 240}, {60, 240}, {60, 40}, {60, 40}}});
+}
+
+TEST(EditLimits, WhatIsWithinHasTheSameFit) {
+  const SpacedLoop loop = support::exact_loop(support::points_of(shape(), 0.1), 0.5);
+  const DraftLoop d = support::draft_of(loop, shape());
+  const Fit fit = fit_of(loop, d, {});
+  EXPECT_LT(fit.pieces_px, 0.1);
+  EXPECT_LT(fit.all_px, 0.3);
+  EXPECT_FALSE(fit.crosses);
+  const std::optional<Fit> same = fit_within(loop, d, allowed(loop, fit), {});
+  ASSERT_TRUE(same);
+  EXPECT_EQ(same->pieces_px, fit.pieces_px);
+  EXPECT_EQ(same->all_px, fit.all_px);
+}
+
+TEST(EditLimits, WhatMovedTooFarIsNotWithin) {
+  const SpacedLoop loop = support::exact_loop(support::points_of(shape(), 0.1), 0.5);
+  const DraftLoop d = support::draft_of(loop, shape());
+  const Fit bound = allowed(loop, fit_of(loop, d, {}));
+  DraftLoop moved = d;
+  moved.joints[2].at = moved.joints[2].at + Point{2, 0};
+  EXPECT_FALSE(fit_within(loop, moved, bound, {}));
+  EXPECT_FALSE(within(fit_of(loop, moved, {}), bound));
+  DraftLoop turned = d;  // a corner of the D on its other side: the outline crosses itself
+  turned.joints[4].at = {300, 200};
+  EXPECT_TRUE(fit_of(loop, turned, {}).crosses);
+  EXPECT_FALSE(fit_within(loop, turned, {1e9, 1e9, false, 100}, {}));
+}
+
+TEST(EditLimits, SquaresAloneAreThoseOfTheWholeMeasure) {
+  const SpacedLoop loop = support::exact_loop(support::points_of(shape(), 0.1), 0.5);
+  DraftLoop d = support::draft_of(loop, shape());
+  d.joints[2].at = d.joints[2].at + Point{0.3, 0.1};
+  for (std::size_t i = 0; i < d.size(); ++i) EXPECT_EQ(square_sum_px3(loop, d, i), piece_error(loop, d, i).sum2);
+}
+
+}  // namespace
+}  // namespace batten
