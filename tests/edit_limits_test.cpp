@@ -4,19 +4,11 @@
 
 #include "piece_data.h"
 #include "support/drafts.h"
-#include "support/shapes.h"
 
 namespace batten {
 namespace {
 
-/// A D: two straights and a round.
-Outline shape() {
-  return support::outline_from({{Point{60, 40}, {60, 40}, {160, 40}, {160, 40}},
-                                {Point{160, 40}, {215, 40}, {250, 85}, {250, 140}},
-                                {Point{250, 140}, {250, 195}, {215, 240}, {160, 240}},
-                                {Point{160, 240}, {160, 240}, {60, 240}, {60, 240}},
-                                {Point{60, 240}, {60, 240}, {60, 40}, {60, 40}}});
-}
+Outline shape() { return support::d_with_round_foot(); }
 
 TEST(EditLimits, WhatIsWithinHasTheSameFit) {
   const SpacedLoop loop = support::exact_loop(support::points_of(shape(), 0.1), 0.5);

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "support/drafts.h"
+#include "support/straightening.h"
 
 namespace batten {
 namespace {
@@ -25,18 +25,11 @@ Outline split(double gap_px, double step_px) {
   return o;
 }
 
-struct Joined {
-  SpacedLoop loop;
-  DraftLoop draft;
-  std::stop_token stop;
-  std::vector<Straightened> edits;
-};
+using Joined = support::Straightening;
 
-Joined joined(const Outline& drafted, double drawn_step_px) {
-  Joined j{support::exact_loop(support::points_of(split(20, drawn_step_px), 0.1), 1), {}, {}, {}};
-  j.draft = support::draft_of(j.loop, drafted);
-  join_straights({{j.loop, true, j.stop}, {}, true, [](const DraftLoop&, const DraftLoop&) { return true; }}, &j.draft,
-                 &j.edits);
+Joined joined(const Outline& drafted, double drawn_step_px, bool holds = true) {
+  Joined j = support::straightening(split(20, drawn_step_px), drafted);
+  join_straights(j.context(true, holds), &j.draft, &j.edits);
   return j;
 }
 
@@ -65,10 +58,7 @@ TEST(JoinStraights, ALongCurveBetweenStaysACurve) {
 }
 
 TEST(JoinStraights, WhatDoesNotHoldIsNotDone) {
-  Joined j{support::exact_loop(support::points_of(split(20, 0.4), 0.1), 1), {}, {}, {}};
-  j.draft = support::draft_of(j.loop, split(20, 0.4));
-  join_straights({{j.loop, true, j.stop}, {}, true, [](const DraftLoop&, const DraftLoop&) { return false; }}, &j.draft,
-                 &j.edits);
+  const Joined j = joined(split(20, 0.4), 0.4, false);
   EXPECT_EQ(j.draft.size(), 6u);
   EXPECT_TRUE(j.edits.empty());
 }

@@ -9,14 +9,7 @@
 namespace batten {
 namespace {
 
-/// A round of four cubics, a straight between two of them, one corner: a D with its foot cut off round.
-Outline shape() {
-  return support::outline_from({{Point{60, 40}, {60, 40}, {160, 40}, {160, 40}},
-                                {Point{160, 40}, {215, 40}, {250, 85}, {250, 140}},
-                                {Point{250, 140}, {250, 195}, {215, 240}, {160, 240}},
-                                {Point{160, 240}, {120, 240}, {85, 220}, {60, 180}},
-                                {Point{60, 180}, {60, 180}, {60, 40}, {60, 40}}});
-}
+Outline shape() { return support::d_with_round_foot(); }
 
 struct Perturbed {
   SpacedLoop loop;

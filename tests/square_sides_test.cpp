@@ -5,7 +5,7 @@
 #include <cmath>
 #include <tuple>
 
-#include "support/drafts.h"
+#include "support/straightening.h"
 
 namespace batten {
 namespace {
@@ -26,22 +26,12 @@ Outline blunt(double side_px, double radius = 60) {
   return o;
 }
 
-struct Sides {
-  SpacedLoop loop;
-  DraftLoop draft;
-  std::stop_token stop;
-  std::vector<Straightened> edits;
-
-  StraightenContext context(bool ink_at_right = true) {
-    return {{loop, true, stop}, {}, ink_at_right, [](const DraftLoop&, const DraftLoop&) { return true; }};
-  }
-};
+using Sides = support::Straightening;
 
 // A pencil line 6 px wide, known to 0.4 px; the corners of `drafted` are not to be trusted over 3 px.
 Sides pencil(const Outline& drawn, const Outline& drafted) {
-  Sides s{support::exact_loop(support::points_of(drawn, 0.1), 1), {}, {}, {}};
+  Sides s = support::straightening(drawn, drafted);
   s.loop.band_px = s.loop.scale_px = 6, s.loop.sigma_px = 0.4, s.loop.correlation_px = 27;
-  s.draft = support::draft_of(s.loop, drafted);
   for (Joint& j : s.draft.joints)
     if (j.corner) j.zone_px = 3;
   return s;

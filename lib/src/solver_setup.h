@@ -17,8 +17,8 @@ inline ceres::Solver::Options solver_options(int iterations) {
   o.logging_type = ceres::SILENT;
   o.minimizer_progress_to_stdout = false;
   o.max_solver_time_in_seconds = 1e9;
-  // Where there are bounds Ceres searches along every step that they cut off: up to 20 evaluations, six on average for
-  // one derivative. Three shorten what overshoots; none at all, and handles at their caps crawl.
+  // Where there are bounds Ceres searches along every step, up to 20 evaluations: ten were counted for one derivative.
+  // Three shorten what overshoots; none at all, and handles at their caps crawl.
   o.line_search_interpolation_type = ceres::QUADRATIC;  // the default kind wants derivatives at each place it looks at
   o.max_num_line_search_step_size_iterations = 3;
   // Damping by a hundredth at first: with the default, a ten-thousandth, half of all steps went too far.

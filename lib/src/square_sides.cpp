@@ -64,7 +64,6 @@ double height_px(const SpacedLoop& loop) {
 bool straighten_flat(const StraightenContext& context, std::size_t piece, bool upright, DraftLoop* d,
                      std::vector<Straightened>* edits) {
   // Of such pieces in drawings of open fonts three in four were straights, of shorter ones one in four.
-  // half.
   constexpr double shortest_flat_in_bands = 3, most_off_axis_deg = 0.5;
   const SpacedLoop& loop = context.edit.loop;
   const Joint &a = d->joints[piece], &b = d->joints[d->next(piece)];

@@ -10,7 +10,7 @@ namespace {
 
 // A wrong second corner costs more than a missed one: two nodes and a side that is not there. Between one corner and
 // none the costs are about even, and the refinement may still find the place smooth.
-constexpr double two_from = 0.43, one_from = 0.33;
+constexpr double two_from = 0.43, one_from = 0.35;
 constexpr double apart_from = 0.5;  // its neighbours were no corner either: the odds must speak for it by themselves
 constexpr double acute_deg = 100;   // from here on the tip's own arms place it better
 constexpr double step_turn_deg = 45;

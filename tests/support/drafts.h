@@ -21,6 +21,15 @@ inline SpacedLoop exact_loop(const Polyline& points, double limit_px = 1) {
   return loop;
 }
 
+/// A round of four cubics, a straight between two of them, one corner: a D with its foot cut off round.
+inline Outline d_with_round_foot() {
+  return outline_from({{Point{60, 40}, {60, 40}, {160, 40}, {160, 40}},
+                       {Point{160, 40}, {215, 40}, {250, 85}, {250, 140}},
+                       {Point{250, 140}, {250, 195}, {215, 240}, {160, 240}},
+                       {Point{160, 240}, {120, 240}, {85, 220}, {60, 180}},
+                       {Point{60, 180}, {60, 180}, {60, 40}, {60, 40}}});
+}
+
 /// The outline as a draft on its loop. Level and upright straights are marked as such.
 inline DraftLoop draft_of(const SpacedLoop& loop, const Outline& outline) {
   DraftLoop d;

@@ -1,0 +1,31 @@
+#pragma once
+// A loop, its draft and the straightenings made of it, for tests of the parts of regularise that straighten.
+
+#include <stop_token>
+#include <vector>
+
+#include "put_straight.h"
+#include "support/drafts.h"
+
+namespace batten::support {
+
+struct Straightening {
+  SpacedLoop loop;
+  DraftLoop draft;
+  std::stop_token stop;
+  std::vector<Straightened> edits;
+
+  /// What a later judgement would say is settled beforehand: everything holds, or nothing.
+  StraightenContext context(bool ink_at_right = true, bool holds = true) const {
+    return {{loop, true, stop}, {}, ink_at_right, [holds](const DraftLoop&, const DraftLoop&) { return holds; }};
+  }
+};
+
+/// `drafted` on the exact loop of what was drawn.
+inline Straightening straightening(const Outline& drawn, const Outline& drafted) {
+  Straightening s{exact_loop(points_of(drawn, 0.1), 1), {}, {}, {}};
+  s.draft = draft_of(s.loop, drafted);
+  return s;
+}
+
+}  // namespace batten::support
