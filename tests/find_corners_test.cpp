@@ -109,6 +109,30 @@ TEST(FindCorners, ACrotchThinnerThanAPixelLiesWhereItsWallsMeet) {
   }
 }
 
+// The end of a serif: two turns the same way, one sharp and one weaker, hardly two bands apart. A band's loop rounds
+// both, and an average over two bands shows one turn.
+TEST(FindCorners, AWeakerTurnBesideASharpOneIsProposedToo) {
+  const double w = 10;
+  int lost = 0;
+  for (const double side : {2.2, 2.5, 2.8})
+    for (const double second_deg : {50, 60, 75}) {
+      const Point a{300, 100}, b{300, 100 + side * w};
+      SpacedLoop band =
+          support::exact_loop({{60, 100}, a, b, b + 240 * direction(pi / 2 + radians(second_deg)), {60, 400}});
+      band.kind = Kind::outlined;
+      band.band_px = band.scale_px = w, band.rounding_px = 0.3 * w;
+      band.even = smooth(band.even, 0.3 * w);
+      const Job job;
+      Progress progress(job, Stage::corners, 0, 1);
+      const auto found = find_corners({{band}}, {}, 0, progress);
+      ASSERT_TRUE(found.ok());
+      for (const Point p : {a, b})
+        lost += std::none_of(found->of_loop[0].begin(), found->of_loop[0].end(),
+                             [&](const Corner& c) { return distance(c.apex, p) < 0.5 * w; });
+    }
+  EXPECT_EQ(lost, 0);
+}
+
 TEST(FindCorners, TheZoneGrowsWithTheSharpnessOfTheTip) {
   SpacedLoop band = support::exact_loop(support::circle_points({0, 0}, 50, 1));
   band.kind = Kind::outlined, band.band_px = 10, band.rounding_px = 3;
