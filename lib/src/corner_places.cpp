@@ -11,6 +11,7 @@ namespace {
 constexpr double cluster_gap_widths = 2, cluster_span_widths = 3.2;
 constexpr double least_place_turn_deg = 50;  // gentler turns are told by the loop alone
 constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
+constexpr double certain_turn_deg = 45;
 constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
 constexpr double own_stretch_widths = 6;
@@ -19,15 +20,8 @@ constexpr double tip_turn_deg =
     100;  // from here on the bands of the two sides run into one another over a band and more
 constexpr double farthest_tip_widths = 6;  // beyond where the arms begin: 160 degrees bring the bands apart by then
 constexpr int tip_rounds = 4;
-constexpr double nothing_from = 0.6;  // odds of no corner from which a cluster is taken apart
-
-// What all loops of one band width share.
-struct Pencil {
-  double band_px = 0;
-  BandProfile profile;
-  EndFade fade;
-  double sample_variance = 0;
-};
+constexpr double most_left_over = 2.5;  // corners leave up to 2.3 times as much, ends of serifs 2.8 and more
+constexpr double nothing_from = 0.6;    // odds of no corner from which a cluster is taken apart
 
 struct Stretch {
   double back = 0, ahead = 0;  // way to the neighbouring places
@@ -44,12 +38,13 @@ class Places {
   }
   std::vector<CornerPlace> of_loop(std::size_t loop) const;
   Stretch stretch_of(const CornerPlace& p) const;
+  WedgePlace wedge_of(const CornerPlace& p) const;
   /// The scene with arms that begin gap0, gap1 beyond the place's ends.
-  bool scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1, Point centre,
-             InkWindow* window, ReadingScene* out) const;
+  bool scene(const CornerPlace& p, const PencilInk& pencil, double from, double to, double gap0, double gap1,
+             Point centre, InkWindow* window, ReadingScene* out) const;
   BandProfile typical_profile(double band_px) const;
   BandProfile arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                          const Pencil& pencil) const;
+                          const PencilInk& pencil) const;
   const Plane<float>& ink() const { return ink_; }
   const LoopIndex& index() const { return index_; }
   const SpacedLoops& loops() const { return loops_; }
@@ -107,6 +102,24 @@ Stretch Places::stretch_of(const CornerPlace& p) const {
   return out;
 }
 
+WedgePlace Places::wedge_of(const CornerPlace& p) const {
+  const SpacedLoop& l = loops_.loops[p.loop];
+  const double half = 0.5 * l.even.ahead(p.first_arc, p.last_arc), mid = p.first_arc + half;
+  WedgePlace out{int(p.loop), mid, l.even.length_px() / 2, l.even.length_px() / 2, {}};
+  const std::vector<Corner>& c = corners_.of_loop[p.loop];
+  for (std::size_t i = 0; i < c.size(); ++i) {
+    if (std::find(p.candidates.begin(), p.candidates.end(), i) != p.candidates.end()) continue;
+    if (c[i].turn_deg < limiting_turn_deg) continue;
+    if (c[i].turn_deg < certain_turn_deg) {
+      out.weak_turns.push_back(c[i].arc);
+      continue;
+    }
+    out.back_px = std::min(out.back_px, l.even.ahead(c[i].arc, mid) - neighbour_widths * l.band_px);
+    out.ahead_px = std::min(out.ahead_px, l.even.ahead(mid, c[i].arc) - neighbour_widths * l.band_px);
+  }
+  return out;
+}
+
 BandProfile Places::typical_profile(double band_px) const {
   for (const double clear : {2.5, 1.2}) {
     std::vector<LinePlace> places;
@@ -127,10 +140,9 @@ BandProfile Places::typical_profile(double band_px) const {
   return {};
 }
 
-// The band's ink in the first 3.5 widths of the arm, strokes of one side keep their offset that long; the drawing's own
-// band steadies it and alone counts beyond one width, where neighbours may lie.
+// The band's ink in the first 3.5 widths of the arm: strokes of one side keep their offset that long.
 BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                                const Pencil& pencil) const {
+                                const PencilInk& pencil) const {
   const double w = pencil.band_px;
   std::vector<LinePlace> places;
   const double len = std::min(to - from, 3.5 * w);
@@ -140,18 +152,10 @@ BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, d
     if (index_.foreign_near(p, 1.5 * w, int(loop), reversed ? from + u : to - u, 6 * w)) continue;
     places.push_back({p, reversed ? -1 * t : t});
   }
-  BandProfile out = pencil.profile;
-  if (places.size() < 4) return out;
-  const BandProfile local = profile_across(ink_, places, w);
-  const double cap = 2.2 * pencil.profile.peak();
-  for (std::size_t i = 0; i < out.ink.size(); ++i) {
-    const double u = std::abs(double(i) - out.half) * out.step_px;
-    if (u < w) out.ink[i] = 0.2 * out.ink[i] + 0.8 * std::clamp(local.ink[i], 0.0, cap);
-  }
-  return out;
+  return side_profile(ink_, places, pencil);
 }
 
-bool Places::scene(const CornerPlace& p, const Pencil& pencil, double from, double to, double gap0, double gap1,
+bool Places::scene(const CornerPlace& p, const PencilInk& pencil, double from, double to, double gap0, double gap1,
                    Point centre, InkWindow* window, ReadingScene* out) const {
   const ArcLoop& sharp = corners_.sharp[p.loop];
   const double w = pencil.band_px;
@@ -190,7 +194,7 @@ Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(
 
 // The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
 void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal,
-                    const std::stop_token& stop, Pencil* pencil) {
+                    const std::stop_token& stop, PencilInk* pencil) {
   const double w = pencil->band_px;
   std::vector<InkWindow> windows;
   std::vector<ReadingScene> scenes;
@@ -240,7 +244,7 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
 
 // One corner again, its arms taken from beyond where the two bands run into one another and its window moved to where
 // the corner was found, until it rests.
-Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& normal, const CornerPlace& p,
+Reading read_tip(const Places& places, const PencilInk& pencil, const NormalTable& normal, const CornerPlace& p,
                  double mid) {
   const double w = pencil.band_px;
   const ArcLoop& sharp = places.corners().sharp[p.loop];
@@ -273,7 +277,19 @@ Reading read_tip(const Places& places, const Pencil& pencil, const NormalTable& 
   return tip;
 }
 
-void read_place(const Places& places, const Pencil& pencil, const NormalTable& normal, CornerPlace* p) {
+// Of two ways to read one corner the better one stands for it. But a wedge that leaves that much more ink than the
+// other readings goes round something: the end of a serif, a tight round.
+void take_wedge_for_one(CornerPlace* p) {
+  PlaceFacts& f = p->facts;
+  Reading& wedge = p->wedge;
+  if (!wedge.valid) return;
+  if (wedge.square_sum > most_left_over * std::min(f.two.square_sum, f.round.square_sum))
+    wedge.valid = false;
+  else if (!f.one.valid || (turn_of(wedge) > fused_turn_deg && wedge.square_sum < f.one.square_sum))
+    f.one = wedge;
+}
+
+void read_place(const Places& places, const PencilInk& pencil, const NormalTable& normal, CornerPlace* p) {
   const double w = pencil.band_px;
   const ArcLoop& sharp = places.corners().sharp[p->loop];
   const double from = places.sharp_arc(p->loop, p->first_arc), to = places.sharp_arc(p->loop, p->last_arc);
@@ -292,6 +308,9 @@ void read_place(const Places& places, const Pencil& pencil, const NormalTable& n
   p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
                               std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
   p->tip = read_tip(places, pencil, normal, *p, mid);
+  p->wedge = read_wedge(places.loops().loops[p->loop], places.index(), places.ink(), pencil, normal,
+                        places.wedge_of(*p), window, tip_turn_deg);
+  take_wedge_for_one(p);
 }
 
 // A corner that stands beside a tight round is no corner together with it: such candidates are looked at one by one.
@@ -330,15 +349,15 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
   const LoopIndex index(even, 1.5, widest);
   const Places places(loops, corners, ink, index);
   const NormalTable normal;
-  std::vector<Pencil> pencils;
+  std::vector<PencilInk> pencils;
   for (std::size_t j = 0; j < loops.loops.size(); ++j) {
     const SpacedLoop& l = loops.loops[j];
     if (l.kind == Kind::filled || l.band_px < 2) continue;
     for (CornerPlace& p : places.of_loop(j)) all.push_back(std::move(p));
-    if (std::none_of(pencils.begin(), pencils.end(), [&](const Pencil& p) { return p.band_px == l.band_px; }))
+    if (std::none_of(pencils.begin(), pencils.end(), [&](const PencilInk& p) { return p.band_px == l.band_px; }))
       pencils.push_back({l.band_px, {}, {}, 0});
   }
-  for (Pencil& p : pencils) {
+  for (PencilInk& p : pencils) {
     if (progress.stopped()) return all;
     p.profile = places.typical_profile(p.band_px);
     if (!p.profile.ink.empty()) measure_pencil(places, all, normal, progress.stop_token(), &p);
@@ -347,7 +366,7 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
     CornerPlace& p = all[k];
     if (progress.stopped() || p.read) return;
     const auto pencil = std::find_if(pencils.begin(), pencils.end(),
-                                     [&](const Pencil& q) { return q.band_px == loops.loops[p.loop].band_px; });
+                                     [&](const PencilInk& q) { return q.band_px == loops.loops[p.loop].band_px; });
     if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) return;
     read_place(places, *pencil, normal, &p);
   };

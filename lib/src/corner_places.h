@@ -3,6 +3,7 @@
 
 #include "corner_evidence.h"
 #include "find_corners.h"
+#include "wedge_reading.h"
 
 namespace batten {
 
@@ -16,7 +17,8 @@ struct CornerPlace {
   bool read = false;                    ///< the readings were made
   bool apart = false;                   ///< one of several candidates that together were no corner: looked at by itself
   PlaceFacts facts;
-  Reading tip;                          ///< `one` again with arms that begin farther out; where the turn is acute or `one` failed
+  Reading tip;    ///< `one` again with arms that begin farther out; where the turn is acute or `one` failed
+  Reading wedge;  ///< one corner, its sides read where their bands have parted; where the turn is acute
 };
 
 /// Places of all outlined loops. `corners.sharp` must hold each loop. Stops early when the job is stopped.

@@ -16,6 +16,8 @@ struct Reading {
   double amplitude = 1;   ///< ink of the short side or the round over that of the drawing's bands
 };
 
+inline double turn_of(const Reading& r) { return std::abs(degrees(turn_between(r.into, r.out_of))); }
+
 Reading read_one(const ReadingScene& scene);
 Reading read_two(const ReadingScene& scene);
 Reading read_round(const ReadingScene& scene);

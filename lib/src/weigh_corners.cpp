@@ -53,7 +53,7 @@ class Decision {
       std::vector<Corner> out = two(std::max(odds.two, 0.5));
       if (!out.empty()) return out;
     }
-    if (odds.one > one_from * (odds.one + odds.none) && (f.one.valid || place_.tip.valid)) {
+    if (odds.one > one_from * (odds.one + odds.none) && (f.one.valid || place_.tip.valid || place_.wedge.valid)) {
       std::vector<Corner> out = one(odds.one);
       if (!out.empty()) return out;
     }
@@ -114,8 +114,10 @@ class Decision {
 
   std::vector<Corner> one(double certainty) const {
     const Reading& first = place_.facts.one;
-    const double turn = std::abs(degrees(turn_between(first.into, first.out_of)));
-    const Reading& r = place_.tip.valid && (turn > acute_deg || !first.valid) ? place_.tip : first;
+    const double turn = turn_of(first);
+    const Reading& tip =
+        place_.wedge.valid && (!place_.tip.valid || turn_of(place_.wedge) > fused_turn_deg) ? place_.wedge : place_.tip;
+    const Reading& r = tip.valid && (turn > acute_deg || !first.valid) ? tip : first;
     Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
     if (!c.accepted) return {};
     return {c};
