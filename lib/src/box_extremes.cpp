@@ -7,7 +7,6 @@
 namespace batten {
 namespace {
 
-constexpr double visible_px = 0.2;  // below it nobody sees that the extreme has no node
 constexpr double flat_px = 0.1;
 constexpr double least_bend = 0.02;  // rad: about a degree, which nobody sees
 constexpr double as_well = 1.1;      // a curve in place of a straight has more freedom: it must not fit worse
@@ -209,7 +208,7 @@ bool try_box(const EditContext& c, DraftLoop* d, std::size_t piece) {
   std::array<Poke, 2> found = pokes(cubic_of(*d, piece));
   if (found[1].depth_px > found[0].depth_px) std::swap(found[0], found[1]);
   for (const Poke& p : found)
-    if (p.depth_px > visible_px && Box(c, d, piece, p).run()) return true;
+    if (p.depth_px > visible_poke_px && Box(c, d, piece, p).run()) return true;
   return false;
 }
 

@@ -11,11 +11,12 @@ namespace {
 
 constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practitioner calls "meant to be on the axis"
 
-// Does a node that goes take more of the drawing with it than noise explains? It frees about four numbers (its place across
+// Do nodes that go take more of the drawing with them than noise explains? Each frees about four numbers (its place across
 // the outline, a direction, two handles), each of which takes up one unit of squared noise; points within two correlation
 // lengths err alike. Where the tolerance is far wider than the noise it asks for fewer nodes, and decides alone.
-bool follows_drawing(const SpacedLoop& loop, double lost_px3) {
-  constexpr double freed = 4, far_wider = 20;
+bool follows_drawing(const SpacedLoop& loop, int nodes, double lost_px3) {
+  constexpr double far_wider = 20;
+  const double freed = 4 * nodes;
   const double noise = loop.sigma_px * loop.sigma_px * 2 * loop.correlation_px;
   return loop.limit_px < far_wider * loop.sigma_px && lost_px3 > freed * noise;
 }
@@ -64,34 +65,48 @@ std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_
   return freed;
 }
 
-bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
+double deepest_poke_px(const DraftLoop& d, std::size_t piece) {
+  double deepest = 0;
+  for (std::size_t k = 0, i = d.previous(d.previous(piece)); k < 5; ++k, i = d.next(i))
+    if (!d.pieces[i].straight) deepest = std::max(deepest, poke(cubic_of(d, i)).depth_px);
+  return deepest;
+}
+
+bool hold_without(const EditContext& c, const DraftLoop& d, std::size_t joint, int removed, DraftLoop* next,
+                  std::size_t piece) {
   constexpr double hopeless = 2.5;  // limits after one round of least squares: none of those was held in the end
-  if (d->size() <= 2) return false;
-  const std::size_t before = d->previous(joint);
-  if (d->pieces[joint].straight || d->pieces[before].straight) return false;
-  DraftLoop next = *d;
-  remove_joint(&next, joint);
-  const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
-  settle_angles(&next);
-  if (fit_piece(c.loop, &next, piece, false) > 5 * c.loop.limit_px) return false;
+  if (fit_piece(c.loop, next, piece, false) > 5 * c.loop.limit_px) return false;
+  const std::vector<char> freed = freed_round(*next, piece, 2);
+  const std::size_t from = (piece + 2 * next->size() - 2) % next->size();
   for (int power : {2, 6, 12, 24}) {
-    const std::vector<char> freed = freed_round(next, piece, 2);
-    const std::size_t from = (piece + 2 * next.size() - 2) % next.size();
     if (power == 2) {  // one round tells most of those that can't do without the node
-      if (!solve(c, &next, freed, {1, power, 8})) return false;
-      if (local_error(c.loop, next, from, 6).max_px > hopeless * c.loop.limit_px) return false;
+      if (!solve(c, next, freed, {1, power, 8})) return false;
+      if (local_error(c.loop, *next, from, 6).max_px > hopeless * c.loop.limit_px) return false;
     }
-    if (!solve(c, &next, freed, {power > 12 ? 4 : 2, power, 8})) return false;
-    const double worst = local_error(c.loop, next, from, 6).max_px;
+    if (!solve(c, next, freed, {power > 12 ? 4 : 2, power, 8})) return false;
+    const double worst = local_error(c.loop, *next, from, 6).max_px;
     if (worst <= c.loop.limit_px) {
-      const double was = local_error(c.loop, *d, (joint + 3 * d->size() - 3) % d->size(), 7).sum2;
-      if (follows_drawing(c.loop, local_error(c.loop, next, from, 6).sum2 - was)) return false;
-      *d = std::move(next);
-      return true;
+      const std::size_t reach = std::size_t(2 + removed);
+      const double was = local_error(c.loop, d, (joint + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
+      return !follows_drawing(c.loop, removed, local_error(c.loop, *next, from, 6).sum2 - was);
     }
     if (worst > (power < 12 ? 1.7 : 1.2) * c.loop.limit_px) return false;
   }
   return false;
+}
+
+bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
+  if (d->size() <= 2 || touches_straight(*d, joint)) return false;
+  DraftLoop next = *d;
+  remove_joint(&next, joint);
+  settle_angles(&next);
+  const std::size_t piece = joint == 0 ? next.size() - 1 : joint - 1;
+  if (!hold_without(c, *d, joint, 1, &next, piece)) return false;
+  // A node along the axis stands for extremes too shallow for nodes of their own.
+  const bool levels = c.extremes_required && d->joints[joint].angle_fixed;
+  if (levels && deepest_poke_px(next, piece) > std::max(visible_poke_px, deepest_poke_px(*d, joint))) return false;
+  *d = std::move(next);
+  return true;
 }
 
 double shortest_piece_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }

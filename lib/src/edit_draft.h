@@ -25,6 +25,11 @@ struct LocalError {
 };
 LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count);
 
+/// Depth below which nobody sees that an extreme has no node.
+inline constexpr double visible_poke_px = 0.2;
+/// How far a curve leaves the box of its ends, the deepest of those from two before the piece to two after.
+double deepest_poke_px(const DraftLoop& d, std::size_t piece);
+
 /// Is one of the joint's two pieces a straight?
 bool touches_straight(const DraftLoop& d, std::size_t joint);
 
@@ -34,6 +39,10 @@ std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_
 /// Remove a joint, its two pieces becoming one cubic. Kept if everything near it stays within the limit and the fit gets no
 /// worse than noise explains.
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint);
+/// What deleting comes down to: `next` is `d` without `removed` joints at and beside `joint`, and its `piece` runs where
+/// they were. Solved; true if everything near it stays within the limit and no more is lost than noise explains.
+bool hold_without(const EditContext& c, const DraftLoop& d, std::size_t joint, int removed, DraftLoop* next,
+                  std::size_t piece);
 /// Takes a joint out; the piece before it runs on to the end of the piece after. A straight on either side survives only
 /// if it is the piece before.
 void remove_joint(DraftLoop* d, std::size_t joint);

@@ -159,7 +159,7 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
   const auto place = [&](Quantity of, double at, double anchor) {
     if (!j.corner || loop.band_px >= 2) return Range{of, i, at - reach, at + reach};
     // The corner of an exact edge is known: it may not use up the tolerance that the curves beside it need.
-    const double known = std::max(0.25, 0.5 * loop.limit_px);
+    const double known = std::max(std::min(0.25, 0.7 * loop.limit_px), 0.5 * loop.limit_px);
     return Range{of, i, std::min(anchor - known, at), std::max(anchor + known, at)};
   };
   const Joint& k = d.joints[d.next(i)];

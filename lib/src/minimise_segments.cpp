@@ -197,10 +197,20 @@ void fit_all(const SpacedLoop& loop, DraftLoop* d) {
 // Share of the limit that pieces are counted with: they are measured more densely later.
 constexpr double held = 0.98;
 
+// Do the cubics among `pieces` pieces from `first` on hold the limit? A count that does not is no bar for one that does.
+bool hold(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t pieces) {
+  for (std::size_t k = first; k < first + pieces; ++k) {
+    const std::size_t i = k % d.size();
+    if (!d.pieces[i].straight && piece_error(loop, d, i).max_px > loop.limit_px) return false;
+  }
+  return true;
+}
+
 // A loop without corners: all its nodes may lie anywhere.
 void free_ring(const SpacedLoop& loop, DraftLoop* d) {
   const FewestPieces ring = fewest_on_ring(loop, held * loop.limit_px);
-  if (!ring.found || ring.nodes.size() >= d->size() || ring.nodes.size() < 2) return;
+  if (!ring.found || ring.nodes.size() < 2) return;
+  if (ring.nodes.size() >= d->size() && hold(loop, *d, 0, d->size())) return;
   d->joints = ring.nodes;
   d->pieces.assign(ring.nodes.size(), Piece{});
   fit_all(loop, d);
@@ -216,14 +226,14 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
   for (std::size_t i = 0, pieces = 1; i < d->size(); i += pieces) {
     pieces = 1;
     while (i + pieces < d->size() && !d->joints[i + pieces].corner) ++pieces;
-    if (pieces < 2) continue;
     const Joint &a = d->joints[i], &b = d->joints[(i + pieces) % d->size()];
     const bool alone = pieces == d->size();  // one corner in all
     const double way = alone ? loop.even.length_px() : loop.even.ahead(a.arc, b.arc);
     const StretchEnd from = stretch_end(a, arm_at(loop, a, way, true).angle);
     const StretchEnd to = stretch_end(b, arm_at(loop, b, way, false).angle);
     const FewestPieces fewest = fewest_pieces(loop, from, to, way, held * loop.limit_px);
-    if (!fewest.found || fewest.nodes.size() + 1 >= pieces || (alone && fewest.nodes.empty())) continue;
+    if (!fewest.found || (alone && fewest.nodes.empty())) continue;
+    if (fewest.nodes.size() + 1 >= pieces && hold(loop, *d, i, pieces)) continue;
     replace_between(d, i, pieces, fewest.nodes);
     pieces = fewest.nodes.size() + 1;
     d->pieces[i].a0 = from.angle, d->pieces[i + pieces - 1].a1 = to.angle;

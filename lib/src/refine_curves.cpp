@@ -5,6 +5,7 @@
 
 #include "box_extremes.h"
 #include "edit_draft.h"
+#include "flatten_extremes.h"
 #include "parallel.h"
 #include "piece_data.h"
 #include "respace_ring.h"
@@ -86,10 +87,14 @@ bool attempt(Failed* failed, const DraftLoop& d, std::size_t i, Edit&& edit) {
   return false;
 }
 
+bool try_without(const EditContext& c, DraftLoop* d, std::size_t i) {
+  return may_delete(c, d->joints[i]) ? try_delete(c, d, i) : c.extremes_required && try_flatten(c, d, i);
+}
+
 bool prune(const EditContext& c, DraftLoop* d, Failed* failed) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !ended(c);) {
-    if (may_delete(c, d->joints[i]) && attempt(failed, *d, i, [&] { return try_delete(c, d, i); }))
+    if (attempt(failed, *d, i, [&] { return try_without(c, d, i); }))
       changed = true;
     else
       ++i;
