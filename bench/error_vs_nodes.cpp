@@ -42,6 +42,7 @@ struct Fitted {
   double ms = 0;
   LowerBound least;  ///< batten only
   Loops judged;      ///< the loops that the outlines were fitted to
+  bool warned = false;  ///< batten's report names a place over the tolerance, or a tolerance finer than the pencil line
 };
 
 struct Sum {
@@ -76,6 +77,9 @@ std::vector<std::size_t> corners_in(const Outline& truth, const std::vector<Poin
 Fitted taken(Result<Conversion> result, double ms) {
   if (!result) return {};
   Fitted fitted{std::move(result->drawing.outlines), ms, result->report.least, {}};
+  for (const Finding& f : result->report.findings)
+    fitted.warned = fitted.warned || f.what == Finding::What::tolerance_exceeded ||
+                    f.what == Finding::What::tolerance_below_uncertainty;
   for (OutlineReport& r : result->report.outlines) fitted.judged.push_back(std::move(r.judged));
   return fitted;
 }
@@ -138,7 +142,7 @@ void enter(std::ostream& csv, Sums& sums, const support::FontCase& c, const std:
   for (const Outline& o : truth) one.designer += double(o.segment_count());
   csv << c.font << ',' << char(c.character) << ',' << source << ",\"" << method << "\"," << tolerance << ','
       << one.segments << ',' << one.designer << ',' << fitted.least.proven << ',' << fitted.least.numerical << ','
-      << std::sqrt(one.squares / one.length) << ',' << one.max_px << ',' << fitted.ms << '\n';
+      << std::sqrt(one.squares / one.length) << ',' << one.max_px << ',' << fitted.warned << ',' << fitted.ms << '\n';
   Sum& s = sums[method][tolerance];
   s.segments += one.segments, s.designer += one.designer, s.squares += one.squares, s.length += one.length;
   s.ms += fitted.ms, s.max_px = std::max(s.max_px, one.max_px);
@@ -249,7 +253,7 @@ int main(int argc, char** argv) {
          "ways to the designer's outline, px; glyphs measured at once: "
       << threads
       << "\nfont,character,source,method,tolerance_px,segments,designer_segments,proven_least,numerical_least,rms_px,"
-         "max_px,"
+         "max_px,warned,"
          "ms\n";
   Sums exact, pencil;
   for (std::size_t i = 0; i < glyphs.size(); ++i) {

@@ -93,6 +93,15 @@ TEST(SquareSides, AStepThatPointsShowStaysACurve) {
   EXPECT_FALSE(s.draft.pieces[0].straight);
 }
 
+// A wave: its ends lie level, but it sets out and arrives upright.
+TEST(SquareSides, ACurveAcrossTheAxisIsNoStraightAlongIt) {
+  Sides s = with_flat_curve(40, 0);
+  s.draft.pieces[0].a0 = -pi / 2;
+  s.draft.joints[1].angle = -pi / 2;
+  settle_angles(&s.draft);
+  EXPECT_FALSE(straighten_flat(s.context(false), 0, false, &s.draft, &s.edits));
+}
+
 TEST(SquareSides, OverLessThanThreeBandsNoCurveCanBeSeen) {
   Sides s = with_flat_curve(14, 0.1);
   EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s.draft, &s.edits));

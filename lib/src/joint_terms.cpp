@@ -1,6 +1,7 @@
 #include "joint_terms.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "handle_caps.h"
 #include "piece_data.h"
@@ -127,7 +128,24 @@ PieceSlots piece_slots(const SpacedLoop& loop, const DraftLoop& d, std::size_t p
   return s;
 }
 
-std::vector<Pull> pulls_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i, bool piece_moves) {
+namespace {
+
+// The loop's own directions where a piece leaves a corner and reaches one; none where it does not.
+struct Arms {
+  std::optional<ArmDirection> start, end;
+};
+
+Arms arms_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i) {
+  Arms arms;
+  const Joint &j = d.joints[i], &k = d.joints[d.next(i)];
+  if (d.pieces[i].straight) return arms;
+  const double way = loop.even.ahead(j.arc, k.arc);
+  if (j.corner) arms.start = arm_at(loop, j, way, true);
+  if (k.corner) arms.end = arm_at(loop, k, way, false);
+  return arms;
+}
+
+std::vector<Pull> pulls_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i, const Arms& arms) {
   const Joint& j = d.joints[i];
   // A smooth node may slide along a flat curve; a corner was located by its arms and may only be trimmed.
   const double sd =
@@ -135,23 +153,29 @@ std::vector<Pull> pulls_of(const SpacedLoop& loop, const DraftLoop& d, std::size
   std::vector<Pull> out{
       {Quantity::x, i, j.anchor.x, sd}, {Quantity::y, i, j.anchor.y, sd}, {Quantity::angle, i, j.angle, angle_sd}};
   const Piece& p = d.pieces[i];
-  const Joint& k = d.joints[d.next(i)];
-  if (!p.straight && piece_moves) {
-    const double way = loop.even.ahead(j.arc, k.arc);
-    // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
-    const auto pull_arm = [&](Quantity of, double value, const ArmDirection& arm) {
-      out.push_back({of, i, value + wrap_angle(arm.angle - value), arm.sd_rad});
-    };
-    if (j.corner) pull_arm(Quantity::a0, p.a0, arm_at(loop, j, way, true));
-    if (k.corner) pull_arm(Quantity::a1, p.a1, arm_at(loop, k, way, false));
-  }
-  const double chord = std::max(distance(j.at, k.at), 1.0);
+  // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
+  const auto pull_arm = [&](Quantity of, double value, const ArmDirection& arm) {
+    out.push_back({of, i, value + wrap_angle(arm.angle - value), arm.sd_rad});
+  };
+  if (arms.start) pull_arm(Quantity::a0, p.a0, *arms.start);
+  if (arms.end) pull_arm(Quantity::a1, p.a1, *arms.end);
+  const double chord = std::max(distance(j.at, d.joints[d.next(i)].at), 1.0);
   out.push_back({Quantity::h0, i, handle_share * chord, handle_share_sd * chord});
   out.push_back({Quantity::h1, i, handle_share * chord, handle_share_sd * chord});
   return out;
 }
 
-std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i) {
+// The pull to the arm alone does not hold a short handle: it swung round a corner by a step a round.
+Range range_of_direction(Quantity of, std::size_t i, double at, const std::optional<ArmDirection>& arm) {
+  Range r{of, i, at - step_angle, at + step_angle};
+  if (!arm) return r;
+  const double way = wrap_angle(arm->angle - at), most = arm_sds * arm->sd_rad;
+  if (std::abs(way) > pi / 2) return Range{of, i, at + way - most, at + way + most};  // the first fit went backwards
+  r.low = std::max(r.low, at + std::min(0.0, way - most)), r.high = std::min(r.high, at + std::max(0.0, way + most));
+  return r;
+}
+
+std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i, const Arms& arms) {
   const Joint& j = d.joints[i];
   const Piece& p = d.pieces[i];
   // A corner was located by its arms and the ink: it is trimmed, not moved.
@@ -162,29 +186,25 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
     const double known = std::max(std::min(0.25, 0.7 * loop.limit_px), 0.5 * loop.limit_px);
     return Range{of, i, std::min(anchor - known, at), std::max(anchor + known, at)};
   };
-  const Joint& k = d.joints[d.next(i)];
-  // The pull to the arm alone does not hold a short handle: it swung round a corner by a step a round.
-  const auto turn = [&](Quantity of, double at, const Joint& end, bool leaving) {
-    Range r{of, i, at - step_angle, at + step_angle};
-    if (!end.corner || p.straight) return r;
-    const ArmDirection arm = arm_at(loop, end, loop.even.ahead(j.arc, k.arc), leaving);
-    const double way = wrap_angle(arm.angle - at), most = arm_sds * arm.sd_rad;
-    if (std::abs(way) > pi / 2) return Range{of, i, at + way - most, at + way + most};  // the first fit went backwards
-    r.low = std::max(r.low, at + std::min(0.0, way - most)), r.high = std::min(r.high, at + std::max(0.0, way + most));
-    return r;
-  };
   std::vector<Range> out{place(Quantity::x, j.at.x, j.anchor.x),
                          place(Quantity::y, j.at.y, j.anchor.y),
                          {Quantity::angle, i, j.angle - step_angle, j.angle + step_angle},
-                         turn(Quantity::a0, p.a0, j, true),
-                         turn(Quantity::a1, p.a1, k, false)};
+                         range_of_direction(Quantity::a0, i, p.a0, arms.start),
+                         range_of_direction(Quantity::a1, i, p.a1, arms.end)};
   if (p.straight) return out;
-  const Point p0 = j.at, p3 = k.at;
+  const Point p0 = j.at, p3 = d.joints[d.next(i)].at;
   const HandleCaps caps = handle_caps(p0, direction(start_angle(d, i)), p3, direction(end_angle(d, i)));
   const double least = shortest_handle * std::max(distance(p0, p3), 1e-3);
   out.push_back({Quantity::h0, i, least, std::max(caps.start_px, 1.01 * least)});
   out.push_back({Quantity::h1, i, least, std::max(caps.end_px, 1.01 * least)});
   return out;
+}
+
+}  // namespace
+
+JointTerms joint_terms(const SpacedLoop& loop, const DraftLoop& d, std::size_t joint, bool piece_moves) {
+  const Arms arms = piece_moves ? arms_of(loop, d, joint) : Arms{};
+  return {pulls_of(loop, d, joint, arms), ranges_of(loop, d, joint, arms)};
 }
 
 void clamp_handles(DraftLoop* d) {

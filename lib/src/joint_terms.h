@@ -31,17 +31,21 @@ struct Pull {
   std::size_t index;
   double target, sd;
 };
-/// Weak pulls on a joint and the piece that leaves it: they decide only what the points leave open.
-/// piece_moves: false leaves out its directions at corners, which are read off the loop.
-std::vector<Pull> pulls_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t joint, bool piece_moves = true);
-
+/// Bounds of a scalar in one round.
 struct Range {
   Quantity of;
   std::size_t index;
   double low, high;
 };
-/// How far a joint and the piece that leaves it may move in one round.
-std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t joint);
+
+/// Of a joint and the piece that leaves it: weak pulls, which decide only what the points leave open, and how far they may
+/// move in one round.
+struct JointTerms {
+  std::vector<Pull> pulls;
+  std::vector<Range> ranges;
+};
+/// piece_moves: false leaves out its directions at corners, which are read off the loop.
+JointTerms joint_terms(const SpacedLoop& loop, const DraftLoop& d, std::size_t joint, bool piece_moves = true);
 
 /// Handles as short or long as the caps of the present geometry allow.
 void clamp_handles(DraftLoop* d);

@@ -84,7 +84,7 @@ class Round {
     ceres::Problem problem;
     for (const std::size_t i : concerned_)
       if (touched(i)) add_piece(&problem, i, stop);
-    for (const std::size_t i : concerned_) add_pulls(&problem, i);
+    for (const std::size_t i : concerned_) add_terms(&problem, i);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     // A node touches its neighbours only: past some thirty nodes the dense normal equations are nearly all zeros.
@@ -130,22 +130,23 @@ class Round {
     problem->AddResidualBlock(new CondensedResidual(std::move(all_rows)), nullptr, used);
   }
 
-  void add_pulls(ceres::Problem* problem, std::size_t i) {
-    for (const Pull& p : pulls_of(loop_, d_, i, touched(i))) {
+  void add_terms(ceres::Problem* problem, std::size_t i) {
+    JointTerms terms = joint_terms(loop_, d_, i, touched(i));
+    ranges_.insert(ranges_.end(), terms.ranges.begin(), terms.ranges.end());
+    for (const Pull& p : terms.pulls) {
       double* const block = block_of(p.of, p.index);
       if (problem->HasParameterBlock(block)) problem->AddResidualBlock(new PullResidual(p.target, p.sd), nullptr, block);
     }
   }
 
   void bound(ceres::Problem* problem) {
-    for (const std::size_t i : concerned_)
-      for (const Range& r : ranges_of(loop_, d_, i)) {
-        double* const block = block_of(r.of, r.index);
-        if (!problem->HasParameterBlock(block)) continue;
-        *block = std::clamp(*block, r.low, r.high);
-        problem->SetParameterLowerBound(block, 0, r.low);
-        problem->SetParameterUpperBound(block, 0, r.high);
-      }
+    for (const Range& r : ranges_) {
+      double* const block = block_of(r.of, r.index);
+      if (!problem->HasParameterBlock(block)) continue;
+      *block = std::clamp(*block, r.low, r.high);
+      problem->SetParameterLowerBound(block, 0, r.low);
+      problem->SetParameterUpperBound(block, 0, r.high);
+    }
   }
 
   void read_back(DraftLoop* out) const {
@@ -166,6 +167,7 @@ class Round {
   const SolveOptions& options_;
   Blocks blocks_;
   std::vector<std::size_t> concerned_;  // joints that are free or whose piece is touched: few, on a long outline
+  std::vector<Range> ranges_;           // of their scalars
   std::vector<char> x_free_, y_free_;   // of owners: a coordinate moves only if all joints that share it are free
 };
 

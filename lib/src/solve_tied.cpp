@@ -222,8 +222,10 @@ class SheetRound {
       auto* const residual = new TiedResidual(std::move(rows), scalars, tied_);
       problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
     }
-    for (std::size_t i = 0; i < d.size(); ++i)
-      for (const Pull& p : pulls_of(loop, d, i, touched(k, i))) {
+    for (std::size_t i = 0; i < d.size(); ++i) {
+      const JointTerms terms = joint_terms(loop, d, i, touched(k, i));
+      for (const Range& r : terms.ranges) ranges_.push_back({index_.of(k, r.of, r.index), r.low, r.high});
+      for (const Pull& p : terms.pulls) {
         const auto& parts = tied_.parts[index_.of(k, p.of, p.index)];
         std::vector<std::size_t> free;
         for (const auto& part : parts) free.push_back(part.free);
@@ -231,23 +233,23 @@ class SheetRound {
         if (std::all_of(used.begin(), used.end(), [&](double* b) { return problem->HasParameterBlock(b); }))
           problem->AddResidualBlock(new TiedPull(parts, p.target, p.sd), nullptr, used);
       }
+    }
   }
 
   void bound(ceres::Problem* problem) {
-    for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
-      if (freed_[k].empty()) continue;
-      for (std::size_t i = 0; i < draft_.loops[k].size(); ++i)
-        for (const Range& r : ranges_of(loops_.loops[k], draft_.loops[k], i)) {
-          const std::size_t scalar = index_.of(k, r.of, r.index);
-          double* const block = &values_[scalar];
-          if (!tied_.is_free(scalar) || !problem->HasParameterBlock(block)) continue;
-          // A shared scalar was moved to where its ties meet; its range goes with it.
-          const double low = std::min(r.low, *block), high = std::max(r.high, *block);
-          problem->SetParameterLowerBound(block, 0, low);
-          problem->SetParameterUpperBound(block, 0, high);
-        }
+    for (const ScalarRange& r : ranges_) {
+      double* const block = &values_[r.scalar];
+      if (!tied_.is_free(r.scalar) || !problem->HasParameterBlock(block)) continue;
+      // A shared scalar was moved to where its ties meet; its range goes with it.
+      problem->SetParameterLowerBound(block, 0, std::min(r.low, *block));
+      problem->SetParameterUpperBound(block, 0, std::max(r.high, *block));
     }
   }
+
+  struct ScalarRange {
+    std::size_t scalar;
+    double low, high;
+  };
 
   const SpacedLoops& loops_;
   const Draft& draft_;
@@ -257,6 +259,7 @@ class SheetRound {
   const std::vector<double>& power_;
   ScalarIndex index_;
   std::vector<double> values_;
+  std::vector<ScalarRange> ranges_;
 };
 
 }  // namespace

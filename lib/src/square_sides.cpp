@@ -70,7 +70,10 @@ bool straighten_flat(const StraightenContext& context, std::size_t piece, bool u
   if (d->pieces[piece].straight || a.reason == Reason::pinned || b.reason == Reason::pinned) return false;
   if (distance(a.at, b.at) < std::max(shortest_side_px, shortest_flat_in_bands * loop.band_px)) return false;
   const double out = start_angle(*d, piece), in = end_angle(*d, piece);
-  if (off_axis_deg(out) > most_off_axis_deg || off_axis_deg(in) > most_off_axis_deg) return false;
+  const auto along = [&](double angle) {
+    return std::abs(upright ? std::cos(angle) : std::sin(angle)) <= std::sin(radians(most_off_axis_deg));
+  };
+  if (!along(out) || !along(in)) return false;
   const bool one_way = std::abs(wrap_angle(out - in)) < pi / 2;
   const double apart = std::abs(upright ? b.at.x - a.at.x : b.at.y - a.at.y);
   return one_way && apart <= 2 * loop.sigma_px && make_straight(context, piece, upright, d, edits);
