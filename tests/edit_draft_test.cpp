@@ -148,21 +148,6 @@ TEST(EditDraft, AWeakCornerBecomesSmoothAndAPlainOneStays) {
   EXPECT_NEAR(wrap_angle(start_angle(e.draft, 2) - end_angle(e.draft, 1)), 0, 1e-9);
 }
 
-TEST(EditDraft, AStraightThatIsNotFollowedBecomesACurve) {
-  // A side with a sagitta of 6 px, taken for straight.
-  const Outline bent = support::outline_from({{Point{20, 100}, {90, 92}, {150, 92}, {220, 100}},
-                                              {Point{220, 100}, {220, 100}, {220, 250}, {220, 250}},
-                                              {Point{220, 250}, {220, 250}, {20, 250}, {20, 250}},
-                                              {Point{20, 250}, {20, 250}, {20, 100}, {20, 100}}});
-  Edited e = from(bent, 0.5);
-  e.draft.pieces[0] = Piece{};
-  e.draft.pieces[0].straight = true;
-  EXPECT_TRUE(demote_straight(e.context(), &e.draft, 0));
-  EXPECT_FALSE(e.draft.pieces[0].straight);
-  EXPECT_LT(piece_error(e.loop, e.draft, 0).max_px, 0.5);
-  EXPECT_FALSE(demote_straight(e.context(), &e.draft, 1)) << "this one is straight";
-}
-
 TEST(EditDraft, DirectionsNearAnAxisAreSnapped) {
   Edited e = round(4, 1, radians(2));
   EXPECT_EQ(snap_handles(&e.draft), 4);

@@ -7,23 +7,12 @@
 #include "place_nodes.h"
 
 namespace batten {
-namespace {
 
-constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practitioner calls "meant to be on the axis"
-
-// Do nodes that go take more of the drawing with them than noise explains? Each frees about four numbers (its place across
-// the outline, a direction, two handles), each of which takes up one unit of squared noise; points within two correlation
-// lengths err alike. Where the tolerance is far wider than the noise it asks for fewer nodes, and decides alone.
-bool follows_drawing(const SpacedLoop& loop, int nodes, double lost_px3) {
+bool beyond_noise(const SpacedLoop& loop, double change_px3, double units) {
   constexpr double far_wider = 20;
-  const double freed = 4 * nodes;
-  const double noise = loop.sigma_px * loop.sigma_px * 2 * loop.correlation_px;
-  return loop.limit_px < far_wider * loop.sigma_px && lost_px3 > freed * noise;
+  const double unit_px3 = loop.sigma_px * loop.sigma_px * 2 * loop.correlation_px;
+  return loop.limit_px < far_wider * loop.sigma_px && change_px3 > units * unit_px3;
 }
-
-double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
-
-}  // namespace
 
 double turn_at_deg(const DraftLoop& d, std::size_t joint) {
   return std::abs(degrees(wrap_angle(start_angle(d, joint) - end_angle(d, d.previous(joint)))));
@@ -74,6 +63,7 @@ double deepest_poke_px(const DraftLoop& d, std::size_t piece) {
 
 bool hold_without(const EditContext& c, const DraftLoop& d, std::size_t joint, int removed, DraftLoop* next,
                   std::size_t piece) {
+  constexpr double freed_numbers = 4;  // by each node that goes: its place across the outline, a direction, two handles
   constexpr double hopeless = 2.5;  // limits after one round of least squares: none of those was held in the end
   if (fit_piece(c.loop, next, piece, false) > 5 * c.loop.limit_px) return false;
   const std::vector<char> freed = freed_round(*next, piece, 2);
@@ -88,7 +78,7 @@ bool hold_without(const EditContext& c, const DraftLoop& d, std::size_t joint, i
     if (worst <= c.loop.limit_px) {
       const std::size_t reach = std::size_t(2 + removed);
       const double was = local_error(c.loop, d, (joint + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
-      return !follows_drawing(c.loop, removed, local_error(c.loop, *next, from, 6).sum2 - was);
+      return !beyond_noise(c.loop, local_error(c.loop, *next, from, 6).sum2 - was, freed_numbers * removed);
     }
     if (worst > (power < 12 ? 1.7 : 1.2) * c.loop.limit_px) return false;
   }
@@ -243,27 +233,6 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, d
 
 double stem_allowance_px(const SpacedLoop& loop) {
   return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
-}
-
-bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
-  if (!d->pieces[piece].straight) return false;
-  const double before = piece_error(c.loop, *d, piece).max_px;
-  if (before <= stem_allowance_px(c.loop)) return false;
-  DraftLoop next = *d;
-  Piece& p = next.pieces[piece];
-  p = Piece{};
-  p.h0 = p.h1 = distance(next.joints[piece].at, next.joints[next.next(piece)].at) / 3;
-  for (std::size_t k : {piece, next.next(piece)}) {
-    Joint& j = next.joints[k];
-    if (!j.corner && !touches_straight(next, k) && j.reason == Reason::straight_end) j.reason = Reason::added;
-  }
-  settle_angles(&next);
-  for (std::size_t k : {piece, next.next(piece)}) next.joints[k].angle = next.joints[k].corner ? 0 : smooth_joint(c.loop, next.joints[k].arc, Reason::added).angle;
-  settle_angles(&next);
-  fit_piece(c.loop, &next, piece, false);
-  if (!solve(c, &next, freed_round(next, piece, 2), {3, 2, 8})) return false;
-  *d = std::move(next);
-  return true;
 }
 
 namespace {

@@ -62,8 +62,11 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t joint, d
 /// How far a straight may lie off its stretch, px. A long stem may waver further than one draw of the noise allows; where
 /// nothing wavers the tolerance is the tolerance.
 double stem_allowance_px(const SpacedLoop& loop);
-/// A straight that its stretch does not follow becomes a cubic.
-bool demote_straight(const EditContext& c, DraftLoop* d, std::size_t piece);
+/// Is a change of the squared distances (LocalError::sum2) more than `units` draws of noise explain? Each number that an
+/// edit frees takes up one; points within two correlation lengths err alike. Where the tolerance is far wider than the
+/// noise it decides alone: never true then.
+bool beyond_noise(const SpacedLoop& loop, double change_px3, double units);
+inline constexpr double snap_deg = 3.2;  // a hair over the 3 degrees that a practitioner calls "meant to be on the axis"
 /// Free directions nearer than 3 degrees to an axis are put on it. Returns how many.
 int snap_handles(DraftLoop* d);
 /// The same one by one, each kept only if what is round it holds the limit. Returns whether the draft changed.

@@ -313,6 +313,8 @@ ArcLoop smooth_for_extremes(const SpacedLoop& loop) {
 
 double axis_angle(double angle) { return std::round(angle / (pi / 2)) * (pi / 2); }
 
+double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
+
 Joint smooth_joint(const SpacedLoop& loop, double arc, Reason reason) {
   const double half = loop.band_px < 2 ? 3 : 3 + 0.7 * loop.band_px;
   const LocalFit f = local_quadratic(loop.even, arc - half, arc + half, arc);

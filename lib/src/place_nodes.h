@@ -29,6 +29,8 @@ double extreme_hysteresis_px(const SpacedLoop& loop);
 ArcLoop smooth_for_extremes(const SpacedLoop& loop);
 /// Axis direction of travel at an extreme, given roughly the direction of travel there.
 double axis_angle(double angle);
+/// How far a direction is from the nearest axis, 0..45.
+double off_axis_deg(double angle);
 /// Smooth joint on the loop at an arc: place and direction by local least squares.
 Joint smooth_joint(const SpacedLoop& loop, double arc, Reason reason);
 

@@ -94,8 +94,6 @@ double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
 
 }  // namespace
 
-double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
-
 bool on_axis(const Piece& p) { return p.straight && (p.level || p.upright); }
 
 Section section_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece) {

@@ -57,7 +57,6 @@ struct Candidate {
 void trim_overhang(Candidate* c, double share, double most);
 
 bool on_axis(const Piece& p);
-double off_axis_deg(double angle);
 double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece);
 /// Largest distance from a straight to the outline as it was, at places along it.
 double moved_px(const DraftLoop& before, const DraftLoop& after, std::size_t piece);

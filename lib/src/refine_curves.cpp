@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "bend_straights.h"
 #include "box_extremes.h"
 #include "edit_draft.h"
 #include "flatten_extremes.h"
@@ -118,11 +119,11 @@ bool merge_all_short(const EditContext& c, DraftLoop* d) {
 }
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
-  Failed not_boxed, not_deleted;
+  Failed not_boxed, not_deleted, not_bent;
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !ended(c); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
-    changed = sweep(c, d, [&](std::size_t i) { return demote_straight(c, d, i); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_bent, *d, i, [&] { return bend_straight(c, d, i); }); }) || changed;
     changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return try_box(c, d, i); }); }) || changed;
     changed = merge_all_short(c, d) || changed;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "piece_data.h"
+#include "place_nodes.h"
 
 namespace batten {
 namespace {

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "join_straights.h"
+#include "place_nodes.h"
 #include "square_sides.h"
 
 namespace batten {
