@@ -19,7 +19,7 @@ Wall wall_at(const DraftLoop& d, std::size_t piece) { return {d.joints[piece].at
 
 // Parallel, travelled the other way, beside one another: the two walls of a stem.
 bool face_one_another(const Wall& a, const Wall& b) {
-  constexpr double parallel_deg = 2;  // stems that widen on purpose do so by more
+  constexpr double parallel_deg = 4;  // strokes widen by two or three towards a foot
   constexpr double beside = 0.4;      // of the shorter one
   const Point u = unit(a.to - a.from), v = unit(b.to - b.from);
   if (dot(u, v) > 0 || std::abs(degrees(turn_between(u, -1 * v))) > parallel_deg) return false;
@@ -52,7 +52,7 @@ DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t piece) {
 double least_bend(const DraftLoop& d, std::size_t piece) {
   // Of 1250 slanted straights in pencil drawings of letters of 22 open faces: where a smooth joint ends it and no wall
   // faces it, three in four were drawn as curves; between two corners three in four were drawn straight, and of those that
-  // face another wall too seven in eight. At these thresholds one drawn straight in twenty is bent, and a third to a half
+  // face another wall too eight in nine. At these thresholds one drawn straight in twenty is bent, and a third to a half
   // of the drawn curves.
   constexpr double any = 0.5, between_corners = 0.7, in_a_stem = 1;
   const bool corners = d.joints[piece].corner && d.joints[d.next(piece)].corner;
