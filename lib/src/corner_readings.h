@@ -13,6 +13,7 @@ struct Reading {
   double loss = 0;        ///< square_sum in units of independent samples, plus what the freedom of the arms cost
   Point first, second;    ///< the corner (both), the two corners, or where the round begins and ends
   Point into, out_of;     ///< directions of travel of the arms there
+  double fused_px = 0;    ///< of a wedge: how far along its sides from the loop's end their bands are one
   double amplitude = 1;   ///< ink of the short side or the round over that of the drawing's bands
 };
 

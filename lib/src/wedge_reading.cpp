@@ -237,6 +237,7 @@ Reading read_wedge(const SpacedLoop& loop, const LoopIndex& loops, const Plane<f
   const Unknowns x = fitted(wedge, scene.beyond_px, w);
   const Wedge::Line a = wedge.line(x, 0), b = wedge.line(x, 1);
   Reading r;
+  r.fused_px = 0.5 * (side[0].fused_px + side[1].fused_px);
   r.first = r.second = a.tip, r.into = a.towards, r.out_of = -1 * b.towards;
   for (const InkWindow::Sample& q : judged.samples) {
     const double off = q.ink - wedge.ink(a, b, q.at);

@@ -13,8 +13,9 @@ namespace {
 // drawings 0.25 lost 21 corners and made 387 other turns sharp, 0.3 lost 22 and made 354 sharp, 0.35
 // lost 31 and made 334 sharp; most of those are rounds hardly wider than the band.
 constexpr double two_from = 0.43, one_from = 0.3;
-constexpr double apart_from = 0.5;  // its neighbours were no corner either: the odds must speak for it by themselves
-constexpr double acute_deg = 100;   // from here on the tip's own arms place it better
+constexpr double apart_from = 0.5;    // its neighbours were no corner either: the odds must speak for it by themselves
+constexpr double acute_deg = 100;     // from here on the tip's own arms place it better
+constexpr double fused_widths = 1.5;  // below that the round of a serif may look alike
 constexpr double step_turn_deg = 45;
 constexpr double same_corner_widths = 0.35;
 constexpr double least_turn_deg = 24;                       // what find_corners accepts
@@ -49,6 +50,10 @@ class Decision {
     const PlaceFacts& f = place_.facts;
     if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
     const CornerOdds odds = odds_of(evidence_of(f));
+    if (is_fused()) {
+      std::vector<Corner> out = one(std::max(odds.one, 0.5));
+      if (!out.empty()) return out;
+    }
     if (place_.apart && !(candidates_[place_.candidates[0]].accepted && odds.one > apart_from))
       return rejected(odds.none);
     if (odds.two > two_from || is_step()) {
@@ -84,6 +89,12 @@ class Decision {
     const bool back = cross(a.into, a.out_of) * cross(b.into, b.out_of) < 0;
     return back && a.accepted && b.accepted && std::min(a.turn_deg, b.turn_deg) > step_turn_deg &&
            place_.facts.two.square_sum < place_.facts.round.square_sum;
+  }
+  // Sides that draw nearer and nearer over that long end in one point, whatever the round of their common end looks
+  // like from near by: of 71 such places (13 typefaces) 70 were corners.
+  bool is_fused() const {
+    const Reading& r = place_.wedge;
+    return r.valid && r.fused_px > fused_widths * width() && turn_of(r) > fused_turn_deg;
   }
   double width() const { return place_.facts.band_px; }
 
