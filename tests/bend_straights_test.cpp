@@ -8,19 +8,21 @@
 namespace batten {
 namespace {
 
-// A sheet whose first side, from a to b, was drawn `sagitta_px` hollow and then taken for straight. The loop is exact: only
-// what it is said to err by, as a careful pencil line, makes a bend worth its numbers or not.
+// A sheet whose first side, from a to b, was drawn `sagitta_px` hollow and then taken for straight. The loop is exact:
+// only what it is said to err by, as a careful pencil line, makes a bend worth its numbers or not.
 struct Hollow {
   SpacedLoop loop;
   DraftLoop draft;
   std::stop_token stop;
 
   Hollow(Point a, Point b, double sagitta_px) {
-    const Point across = 4.0 / 3 * sagitta_px * left_of(unit(b - a));  // a cubic's middle lies 3/4 as far off as its handles
+    const Point across =
+        4.0 / 3 * sagitta_px * left_of(unit(b - a));  // a cubic's middle lies 3/4 as far off as its handles
     const auto line = [](Point p, Point q) { return Cubic{p, p, q, q}; };
     const Point c{b.x, 400}, d{a.x, 400};
-    const Outline o = support::outline_from(
-        {Cubic{a, a + 1.0 / 3 * (b - a) + across, a + 2.0 / 3 * (b - a) + across, b}, line(b, c), line(c, d), line(d, a)});
+    const Outline o =
+        support::outline_from({Cubic{a, a + 1.0 / 3 * (b - a) + across, a + 2.0 / 3 * (b - a) + across, b}, line(b, c),
+                               line(c, d), line(d, a)});
     loop = support::exact_loop(support::points_of(o, 0.1), 1);
     draft = support::draft_of(loop, o);
     loop.sigma_px = 0.4, loop.correlation_px = 27, loop.band_px = 6, loop.scale_px = 6;
@@ -39,7 +41,9 @@ struct Hollow {
 
 // What a parabola leaves beside its best line: the second Legendre polynomial, 2/3 of the sagitta high, mean square 1/5
 // (Abramowitz & Stegun 22.2.10, from memory).
-double left_by_a_line_px3(double sagitta_px, double length_px) { return 4.0 / 45 * sagitta_px * sagitta_px * length_px; }
+double left_by_a_line_px3(double sagitta_px, double length_px) {
+  return 4.0 / 45 * sagitta_px * sagitta_px * length_px;
+}
 
 TEST(BendStraights, ASlantedSideIsBentWhereThatIsWorthMoreThanNoise) {
   const Point a{20, 100}, b{260, 280};  // 300 px
@@ -68,6 +72,32 @@ TEST(BendStraights, WhereTheToleranceIsFarWiderThanTheNoiseItDecides) {
   Hollow h({20, 100}, {260, 280}, 0.9);
   h.loop.sigma_px = 0.01;
   EXPECT_FALSE(h.bend());
+}
+
+TEST(BendStraights, AWallThatWouldWaverStaysStraight) {
+  // Runs on into rounds that turn clockwise at both ends: bent the other way, the outline would turn to and fro.
+  const auto bent = [](double sagitta_px) {
+    const Point a{100, 200}, b{250, 350}, across = 4.0 / 3 * sagitta_px * Point{-0.7071, 0.7071};
+    const Point u{0.7071, 0.7071}, to_a = unit(1.0 / 3 * (b - a) + across), from_b = unit(1.0 / 3 * (b - a) - across);
+    const Outline o =
+        support::outline_from({Cubic{a, a + 1.0 / 3 * (b - a) + across, a + 2.0 / 3 * (b - a) + across, b},
+                               Cubic{b, b + 40 * from_b, Point{290, 440}, Point{250, 440}},
+                               Cubic{Point{250, 440}, Point{150, 440}, Point{60, 400}, Point{60, 300}},
+                               Cubic{Point{60, 300}, Point{60, 200}, a - 40 * to_a, a}});
+    SpacedLoop loop = support::exact_loop(support::points_of(o, 0.1), 1);
+    DraftLoop d = support::draft_of(loop, o);
+    loop.sigma_px = 0.4, loop.correlation_px = 27, loop.band_px = 6, loop.scale_px = 6;
+    d.pieces[0] = Piece{};
+    d.pieces[0].straight = true;
+    d.joints[0].corner = d.joints[1].corner = false;
+    d.joints[0].angle = d.joints[1].angle = angle_of(u);
+    settle_angles(&d);
+    const std::stop_token stop;
+    solve_joint(loop, &d, {}, {}, stop);
+    return bend_straight({loop, true, stop}, &d, 0);
+  };
+  EXPECT_TRUE(bent(-2)) << "outwards: it turns the same way as the rounds";
+  EXPECT_FALSE(bent(2)) << "inwards";
 }
 
 TEST(BendStraights, AWallThatFacesAnotherOneMustBendMore) {

@@ -47,13 +47,31 @@ DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t piece) {
   return solve(c, &next, freed_round(next, piece, 2), {3, 2, 8}) ? next : DraftLoop{};
 }
 
+// How often the outline turns back between the corners on either side of a piece, or over its neighbours: what shows as
+// a bump.
+int bumps_round(const DraftLoop& d, std::size_t piece) {
+  constexpr double visible =
+      3 * pi / 180;  // the degrees by which a direction is seen to waver; common practice, no source
+  const std::size_t end = d.next(piece);
+  const std::size_t first = d.joints[piece].corner ? piece : d.previous(piece),
+                    last = d.joints[end].corner ? piece : end;
+  std::vector<double> angles;
+  for (std::size_t i = first;; i = d.next(i)) {
+    for (int k = 0; k <= 16; ++k) {
+      const double angle = angle_of(first_derivative(cubic_of(d, i), (k + 0.5) / 17));
+      angles.push_back(angles.empty() ? angle : angles.back() + wrap_angle(angle - angles.back()));
+    }
+    if (i == last) return turns_back(angles, visible);
+  }
+}
+
 }  // namespace
 
 double least_bend(const DraftLoop& d, std::size_t piece) {
   // Of 1250 slanted straights in pencil drawings of letters of 22 open faces: where a smooth joint ends it and no wall
-  // faces it, three in four were drawn as curves; between two corners three in four were drawn straight, and of those that
-  // face another wall too eight in nine. At these thresholds one drawn straight in twenty is bent, and a third to a half
-  // of the drawn curves.
+  // faces it, three in four were drawn as curves; between two corners three in four were drawn straight, and of those
+  // that face another wall too eight in nine. At these thresholds one drawn straight in twenty is bent, and a third to
+  // a half of the drawn curves.
   constexpr double any = 0.5, between_corners = 0.7, in_a_stem = 1;
   const bool corners = d.joints[piece].corner && d.joints[d.next(piece)].corner;
   bool faced = false;
@@ -72,6 +90,7 @@ bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
   const double gained_px3 = local_error(c.loop, *d, from, 5).sum2 - local_error(c.loop, next, from, 5).sum2;
   if (!misses && !beyond_noise(c.loop, gained_px3, least_bend(*d, piece))) return false;
+  if (!misses && bumps_round(next, piece) > bumps_round(*d, piece)) return false;  // a flat curve, not a wavering one
   *d = std::move(next);
   return true;
 }

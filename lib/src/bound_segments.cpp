@@ -63,23 +63,6 @@ std::vector<Point> points_that_count(const SpacedLoop& loop, const Stretch& s, d
   return out;
 }
 
-// Turning points, each at least `depth` away from the ones before and after and from the ends.
-int turns_back(const std::vector<double>& v, double depth) {
-  int turns = 0, way = 0;
-  double hi = v.front(), lo = v.front();
-  for (const double x : v) {
-    hi = std::max(hi, x), lo = std::min(lo, x);
-    if (way >= 0 && hi - x > depth) {
-      turns += way > 0 || hi - v.front() > depth;
-      way = -1, lo = x;
-    } else if (way <= 0 && x - lo > depth) {
-      turns += way < 0 || v.front() - lo > depth;
-      way = 1, hi = x;
-    }
-  }
-  return turns;
-}
-
 int crossings_of_level(const std::vector<double>& v, double level, double margin) {
   int crossings = 0, side = 0;
   for (const double x : v) {

@@ -154,6 +154,22 @@ bool limit_beyond_noise(const SpacedLoop& loop) {
   return loop.limit_px > explained * loop.sigma_px;
 }
 
+int turns_back(const std::vector<double>& v, double depth) {
+  int turns = 0, way = 0;
+  double hi = v.front(), lo = v.front();
+  for (const double x : v) {
+    hi = std::max(hi, x), lo = std::min(lo, x);
+    if (way >= 0 && hi - x > depth) {
+      turns += way > 0 || hi - v.front() > depth;
+      way = -1, lo = x;
+    } else if (way <= 0 && x - lo > depth) {
+      turns += way < 0 || v.front() - lo > depth;
+      way = 1, hi = x;
+    }
+  }
+  return turns;
+}
+
 int turning_sense(const SpacedLoop& loop, double from, double to) {
   const double way = loop.even.ahead(from, to);
   const double window = std::max({3.0, 1.2 * loop.scale_px, 0.12 * way});

@@ -42,6 +42,9 @@ double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t pi
 /// Does a deviation over the limit come from the curve, and not from how far the points may err?
 bool limit_beyond_noise(const SpacedLoop& loop);
 
+/// How often values turn back, each time by over `depth` from the turning points before and after and from the ends.
+int turns_back(const std::vector<double>& v, double depth);
+
 /// Does the stretch turn one way only, up to wobble? +1 clockwise on screen, -1 the other way, 0 if it inflects.
 int turning_sense(const SpacedLoop& loop, double from, double to);
 
