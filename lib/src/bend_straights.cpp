@@ -28,7 +28,7 @@ bool face_one_another(const Wall& a, const Wall& b) {
   return common > beside * std::min(a.length_px(), b.length_px());
 }
 
-// The straight as a curve, solved with its neighbours; no joints if that can't be done.
+// The straight as a curve, fitted by itself.
 DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t piece) {
   DraftLoop next = d;
   const std::size_t end = next.next(piece);
@@ -44,7 +44,7 @@ DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t piece) {
     next.joints[k].angle = next.joints[k].corner ? 0 : smooth_joint(c.loop, next.joints[k].arc, Reason::added).angle;
   settle_angles(&next);
   fit_piece(c.loop, &next, piece, false);
-  return solve(c, &next, freed_round(next, piece, 2), {3, 2, 8}) ? next : DraftLoop{};
+  return next;
 }
 
 // How often the outline turns back between the corners on either side of a piece, or over its neighbours: what shows as
@@ -85,11 +85,14 @@ bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const bool misses = piece_error(c.loop, *d, piece).max_px > stem_allowance_px(c.loop);
   // What is level or upright was meant to be: regularising has its own rule for what leans on purpose.
   if (!misses && off_axis_deg(start_angle(*d, piece)) <= snap_deg) return false;
+  const double least = least_bend(*d, piece);
+  // A line that leaves less than half of what a bend must be worth needs no trial: its neighbours hardly gain the rest.
+  if (!misses && !beyond_noise(c.loop, square_sum_px3(c.loop, *d, piece), 0.5 * least)) return false;
   DraftLoop next = bent(c, *d, piece);
-  if (next.size() == 0) return false;
+  if (!solve(c, &next, freed_round(next, piece, 2), {3, 2, 8})) return false;
   const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
   const double gained_px3 = local_error(c.loop, *d, from, 5).sum2 - local_error(c.loop, next, from, 5).sum2;
-  if (!misses && !beyond_noise(c.loop, gained_px3, least_bend(*d, piece))) return false;
+  if (!misses && !beyond_noise(c.loop, gained_px3, least)) return false;
   if (!misses && bumps_round(next, piece) > bumps_round(*d, piece)) return false;  // a flat curve, not a wavering one
   *d = std::move(next);
   return true;

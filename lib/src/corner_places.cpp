@@ -308,8 +308,10 @@ void read_place(const Places& places, const PencilInk& pencil, const NormalTable
   p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
                               std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
   p->tip = read_tip(places, pencil, normal, *p, mid);
+  // Where the older readings serve as well it is asked only from the turn on at which it counts.
+  const double least_turn_deg = p->facts.one.valid && p->tip.valid ? fused_turn_deg : tip_turn_deg;
   p->wedge = read_wedge(places.loops().loops[p->loop], places.index(), places.ink(), pencil, normal,
-                        places.wedge_of(*p), window, tip_turn_deg);
+                        places.wedge_of(*p), window, least_turn_deg);
   take_wedge_for_one(p);
 }
 

@@ -36,7 +36,8 @@ class Flatten {
   }
 
   bool run() {
-    constexpr double deepest = 2;  // limits: two extremes of that depth meet half-way, each a limit off
+    // Limits: two extremes meet half-way, each a limit off; beside any other end the curve itself gives way.
+    const double deepest = pair_ ? 2 : 1;
     if (shallower_px_ > deepest * c_.loop.limit_px || on_one_line()) return false;
     if (pair_) return (d_.size() > 3 && keep(without_both())) || keep(as_one());
     return keep(without()) || (smooth_straight() && keep(with_straight_led_on()));
