@@ -70,14 +70,14 @@ int bumps_round(const DraftLoop& d, std::size_t piece) {
 double least_bend(const DraftLoop& d, std::size_t piece) {
   // Of 1250 slanted straights in pencil drawings of letters of 22 open faces: where a smooth joint ends it and no wall
   // faces it, three in four were drawn as curves; between two corners three in four were drawn straight, and of those
-  // that face another wall too eight in nine. At these thresholds one drawn straight in twenty is bent, and a third to
-  // a half of the drawn curves.
-  constexpr double any = 0.5, between_corners = 0.7, in_a_stem = 1;
+  // that face another wall too eight in nine. At these thresholds one drawn straight in twenty-five is bent, and a third
+  // of the drawn curves.
+  constexpr double any = 0.5, between_corners = 0.7, in_a_stem = 3;  // the last one times
   const bool corners = d.joints[piece].corner && d.joints[d.next(piece)].corner;
   bool faced = false;
   for (std::size_t k = 0; k < d.size() && !faced; ++k)
     faced = k != piece && d.pieces[k].straight && face_one_another(wall_at(d, piece), wall_at(d, k));
-  return any + (corners ? between_corners : 0) + (faced ? in_a_stem : 0);
+  return (any + (corners ? between_corners : 0)) * (faced ? in_a_stem : 1);
 }
 
 bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
