@@ -74,6 +74,13 @@ TEST(BendStraights, WhereTheToleranceIsFarWiderThanTheNoiseItDecides) {
   EXPECT_FALSE(h.bend());
 }
 
+TEST(BendStraights, ABendThatHardlyShowsIsLeftOut) {
+  Hollow h({20, 100}, {260, 280}, 0.15);
+  h.loop.sigma_px = 0.06;
+  EXPECT_GT(left_by_a_line_px3(0.15, 300), least_bend(h.draft, 0) * h.noise_px3()) << "worth it by the noise";
+  EXPECT_FALSE(h.bend()) << "handles 0.2 px off the chord, for a tolerance of 1 px";
+}
+
 TEST(BendStraights, AWallThatWouldWaverStaysStraight) {
   // Runs on into rounds that turn clockwise at both ends: bent the other way, the outline would turn to and fro.
   const auto bent = [](double sagitta_px) {

@@ -47,6 +47,12 @@ DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t piece) {
   return next;
 }
 
+// How far the handles lie off the chord.
+double bulge_px(const Cubic& c) {
+  const Point u = unit(c[3] - c[0]);
+  return std::max(std::abs(cross(u, c[1] - c[0])), std::abs(cross(u, c[2] - c[0])));
+}
+
 // How often the outline turns back between the corners on either side of a piece, or over its neighbours: what shows as
 // a bump.
 int bumps_round(const DraftLoop& d, std::size_t piece) {
@@ -93,6 +99,10 @@ bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t piece) {
   const std::size_t from = (piece + 2 * d->size() - 2) % d->size();
   const double gained_px3 = local_error(c.loop, *d, from, 5).sum2 - local_error(c.loop, next, from, 5).sum2;
   if (!misses && !beyond_noise(c.loop, gained_px3, least)) return false;
+  // Handles within a tenth of the tolerance of the chord are advised against (advise_outlines); the solves that follow may
+  // flatten the curve a little.
+  constexpr double least_bulge = 0.25;
+  if (!misses && bulge_px(cubic_of(next, piece)) < least_bulge * c.loop.tolerance_px) return false;
   if (!misses && bumps_round(next, piece) > bumps_round(*d, piece)) return false;  // a flat curve, not a wavering one
   *d = std::move(next);
   return true;
