@@ -195,7 +195,7 @@ int main(int argc, char** argv) {
       std::copy(e.evidence.begin(), e.evidence.end(), x);
       x[evidence_count] = 1;
       odds(other, x, &none, &two);
-      ++told[e.label][two > 0.43 ? 2 : 1 - two - none > 0.3 * (1 - two) ? 1 : 0];
+      ++told[e.label][two > two_from ? 2 : 1 - two - none > one_from * (1 - two) ? 1 : 0];
     }
   }
   std::printf("fonts left out     called none   one   two\n");

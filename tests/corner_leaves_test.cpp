@@ -8,6 +8,7 @@
 #include "corner_readings.h"
 #include "loop_index.h"
 #include "small_least_squares.h"
+#include "support/band_drawing.h"
 #include "support/random.h"
 #include "support/shapes.h"
 #include "tip_support.h"
@@ -78,23 +79,6 @@ TEST(TurnSteps, TellsOneStepFromTwoAndFromARound) {
   EXPECT_GT(s0.one, 4 * s0.free) << "a bend of three bands' radius is no narrow step";
 }
 
-// Ink of a band along a polyline by exact distance, a Gaussian across.
-Plane<float> band_along(const std::vector<Point>& line, int size, double sd) {
-  Plane<float> ink(size, size);
-  for (int y = 0; y < size; ++y)
-    for (int x = 0; x < size; ++x) {
-      double best = 1e18;
-      const Point q{x + 0.5, y + 0.5};
-      for (std::size_t k = 0; k + 1 < line.size(); ++k) {
-        const Point d = line[k + 1] - line[k];
-        const double f = std::clamp(dot(q - line[k], d) / norm2(d), 0.0, 1.0);
-        best = std::min(best, norm2(q - (line[k] + f * d)));
-      }
-      ink.at(x, y) = float(0.6 * std::exp(-0.5 * best / (sd * sd)));
-    }
-  return ink;
-}
-
 struct Place {
   ArcLoop loop;
   Plane<float> ink;
@@ -107,7 +91,7 @@ struct Place {
 void build(Place* p, const std::vector<Point>& line, Point centre, Point base0, Point t0, Point base1, Point t1) {
   constexpr double w = 12;
   p->loop = resample(line, 1);
-  p->ink = band_along(line, 260, 3);
+  p->ink = support::band_along(line, 260, 3);
   const LoopIndex index({&p->loop}, 1.5, w);
   const double arc = nearest_arc(p->loop, centre, 0, p->loop.length_px());
   p->window = ink_window(p->ink, index, {0, arc, 6 * w, 6 * w}, centre, w, 2.5 * w);

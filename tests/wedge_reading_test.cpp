@@ -5,27 +5,13 @@
 
 #include <cmath>
 
+#include "support/band_drawing.h"
+
 namespace batten {
 namespace {
 
 constexpr double w = 12, sd = 3, peak = 0.6;
 constexpr int size = 420;
-
-// Ink of a band along a polyline by exact distance, a Gaussian across.
-Plane<float> band_along(const std::vector<Point>& line) {
-  Plane<float> ink(size, size);
-  for (int y = 0; y < size; ++y)
-    for (int x = 0; x < size; ++x) {
-      double best = 1e18;
-      const Point q{x + 0.5, y + 0.5};
-      for (std::size_t k = 0; k + 1 < line.size(); ++k) {
-        const Point d = line[k + 1] - line[k];
-        best = std::min(best, norm2(q - (line[k] + std::clamp(dot(q - line[k], d) / norm2(d), 0.0, 1.0) * d)));
-      }
-      ink.at(x, y) = float(peak * std::exp(-0.5 * best / (sd * sd)));
-    }
-  return ink;
-}
 
 std::vector<Point> reversed(std::vector<Point> side) { return {side.rbegin(), side.rend()}; }
 
@@ -48,7 +34,7 @@ Reading read(const std::vector<Point>& before, const std::vector<Point>& after, 
   pencil.profile.half = 24, pencil.profile.step_px = w / 16;
   for (int k = -24; k <= 24; ++k)
     pencil.profile.ink.push_back(peak * std::exp(-0.5 * std::pow(k * pencil.profile.step_px / sd, 2)));
-  const Plane<float> ink = band_along(drawn);
+  const Plane<float> ink = support::band_along(drawn, size, sd, peak);
   const LoopIndex index({&loop.even}, 1.5, w);
   const double arc = nearest_arc(loop.even, tip, 0, loop.even.length_px());
   const InkWindow window = ink_window(ink, index, {0, arc, 6 * w, 6 * w}, loop.even.at(arc), w, 2.5 * w);

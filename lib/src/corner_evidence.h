@@ -29,4 +29,11 @@ struct CornerOdds {
 };
 CornerOdds odds_of(const Evidence& evidence);
 
+/// From where on a place is called two corners, and one rather than none (a share of both). A wrong second corner costs
+/// more than a missed one: two nodes and a side that is not there. Between one corner and none the costs are about even,
+/// and the refinement may still find the place smooth. On 4200 places of other drawings 0.25 lost 21 corners and made 387
+/// other turns sharp, 0.3 lost 22 and made 354 sharp, 0.35 lost 31 and made 334 sharp; most of those are rounds hardly
+/// wider than the band.
+inline constexpr double two_from = 0.43, one_from = 0.3;
+
 }  // namespace batten

@@ -11,7 +11,7 @@ namespace {
 constexpr double cluster_gap_widths = 2, cluster_span_widths = 3.2;
 constexpr double least_place_turn_deg = 50;  // gentler turns are told by the loop alone
 constexpr double limiting_turn_deg = 20;     // a candidate that turns more ends the arms of its neighbours
-constexpr double certain_turn_deg = 45;
+constexpr double certain_turn_deg = 45;      // gentler: perhaps only the bend of middles that have run together
 constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
 constexpr double own_stretch_widths = 6;
@@ -140,12 +140,12 @@ BandProfile Places::typical_profile(double band_px) const {
   return {};
 }
 
-// The band's ink in the first 3.5 widths of the arm: strokes of one side keep their offset that long.
+// The band's ink in the first part of the arm.
 BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
                                 const PencilInk& pencil) const {
   const double w = pencil.band_px;
   std::vector<LinePlace> places;
-  const double len = std::min(to - from, 3.5 * w);
+  const double len = std::min(to - from, profile_widths * w);
   for (double u = 0; u <= len; u += std::max(1.0, w / 8)) {
     const double s = reversed ? u : -u;  // away from the corner: behind the arm that comes, ahead of the arm that goes
     const Point p = along(arm, s), t = heading(arm, s);

@@ -30,11 +30,12 @@ struct ArmShift {
   double offset = 0, tilt = 0;
 };
 
+/// Of the samples of ink that a reading leaves over. Strokes of one side share their error over four or five bands, so a
+/// window of some 700 samples holds about 14 independent ones.
+inline constexpr double independent_share = 0.02;
+
 /// The samples of a window, and what each arm, shifted and tilted a little, puts there.
 class Canvas {
-  // Strokes of one side share their error over four or five bands, so a window of some 700 samples holds about 14
-  // independent ones.
-  static constexpr double independent_share = 0.02;
   // Priors of an arm: its offset, what the located middle strays near a corner; its tilt, about the point
   // `pivot_widths` back. More tilt for an arm of no length: locating rounds a short side into an S; from
   // `long_arm_widths` on an arm's direction is its own.

@@ -95,7 +95,7 @@ bool try_without(const EditContext& c, DraftLoop* d, std::size_t i) {
 bool prune(const EditContext& c, DraftLoop* d, Failed* failed) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !ended(c);) {
-    if (attempt(failed, *d, i, [&] { return try_without(c, d, i); }))
+    if (!d->joints[i].corner && attempt(failed, *d, i, [&] { return try_without(c, d, i); }))
       changed = true;
     else
       ++i;
@@ -123,7 +123,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !ended(c); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
-    changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_bent, *d, i, [&] { return bend_straight(c, d, i); }); }) || changed;
+    changed = sweep(c, d, [&](std::size_t i) { return d->pieces[i].straight && attempt(&not_bent, *d, i, [&] { return bend_straight(c, d, i); }); }) || changed;
     changed = sweep(c, d, [&](std::size_t i) { return try_hold(c, d, i); }) || changed;
     if (c.extremes_required) changed = sweep(c, d, [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return try_box(c, d, i); }); }) || changed;
     changed = merge_all_short(c, d) || changed;

@@ -16,13 +16,11 @@ constexpr double neighbour_widths = 0.4;   // before a turn its other side begin
 constexpr double window_widths = 2;        // of ink round the fused part
 constexpr double farthest_tip_widths = 6;  // beyond the end of the loop
 constexpr double line_step_widths = 0.25;  // between the points of a side
-constexpr double profile_widths = 3.5;     // strokes of one side keep their offset that long
 constexpr double bend_prior = 0.1;         // one standard deviation of a side's curvature, 1 / W
 // The drawing's own fade is measured at corners where the sides run as located, and locating rounds a bundle of strokes
 // towards the inside: seen from where the sides meet the ink ends earlier. Of 110 tips of ten typefaces beyond 150
 // degrees, drawn in many strokes, the middle distance fell from 5.7 to 4.9 px; one careful line has no such error.
 constexpr double fade_earlier = 0.4, single_fade_widths = 0.3;
-constexpr double independent_share = 0.02;  // of samples, as the other readings count them
 constexpr double most_bent_deg = 30;        // sides that bend together by more run round the end of something flat
 constexpr std::size_t coarse_every = 4;
 constexpr int coarse_rounds = 5, rounds = 12;

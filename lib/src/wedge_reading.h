@@ -37,6 +37,8 @@ struct WedgePlace {
 Reading read_wedge(const SpacedLoop& loop, const LoopIndex& loops, const Plane<float>& ink, const PencilInk& pencil,
                    const NormalTable& normal, const WedgePlace& place, const InkWindow& judged, double least_turn_deg);
 
+/// Strokes of one side keep their offset that long.
+inline constexpr double profile_widths = 3.5;
 /// The mean ink across a side: its own within one width, strokes of one side keep their offset; the drawing's beyond,
 /// where neighbours may lie, and a fifth of it within.
 BandProfile side_profile(const Plane<float>& ink, const std::vector<LinePlace>& line, const PencilInk& pencil);

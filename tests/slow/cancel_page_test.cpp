@@ -39,26 +39,24 @@ struct Span {
 TEST(CancelPage, AnyMomentOfEveryStageTakesEffectWithin100Milliseconds) {
   const testing::PencilSheet::Scanned scanned = squared_page().scan(7);
   const ImageView view = scanned.view();
-  // When each stage ran, in CPU time: up to the last word of it, from the last word of the one before.
+  const auto work = [&](const Job& job) { return convert(view, {}, job); };
+  const support::Watched watched = support::watch(work);
+  // When each stage ran: up to the last word of it, from the last word of the one before.
   std::map<Stage, Span> spans;
-  const double begin = support::cpu_seconds();
   double last = 0;
-  Job watching;
-  watching.progress = [&](Stage stage, double) {
-    const double now = support::cpu_seconds() - begin;
-    spans.try_emplace(stage, Span{last, now});
-    last = spans[stage].to_s = now;
-  };
-  ASSERT_TRUE(convert(view, {}, watching).ok());
+  for (const auto& [stage, at_s] : watched.words) {
+    spans.try_emplace(stage, Span{last, at_s});
+    last = spans[stage].to_s = at_s;
+  }
   EXPECT_GE(spans.size(), 10u);
   constexpr int moments = 4;
   for (const auto& [stage, span] : spans) {
     int cancelled = 0;
     for (int k = 0; k < moments; ++k) {
-      const double when = span.from_s + (span.to_s - span.from_s) * (k + 0.5) / moments;
-      const double wait = support::steady_wait_s(when, [&](const Job& job) { return convert(view, {}, job); });
+      const double at_s = span.from_s + (span.to_s - span.from_s) * (k + 0.5) / moments;
+      const double wait = support::steady_wait_s(watched.moment(at_s), work);
       cancelled += wait >= 0;
-      EXPECT_LT(wait, support::longest_cancel_s) << "in the stage " << name_of(stage) << ", " << when << " s after the start";
+      EXPECT_LT(wait, support::longest_cancel_s) << "in the stage " << name_of(stage) << ", " << at_s << " s after the start";
     }
     if (stage != Stage::finish) {  // that may be over before it was asked
       EXPECT_GE(cancelled, 1) << name_of(stage);

@@ -7,8 +7,9 @@
 #include <atomic>
 #include <chrono>
 #include <ctime>
-#include <limits>
+#include <iterator>
 #include <thread>
+#include <vector>
 
 #include "batten/convert.h"
 
@@ -29,17 +30,29 @@ constexpr double longest_cancel_s = 0.1;
 constexpr double longest_cancel_s = 2;
 #endif
 
-/// CPU time from the request to the return, when asked `when_s` after the start; below 0: the job was over before.
+/// A moment of a job: after so many words of its progress, and then so much CPU time. The words are the same in every
+/// run of the same work; CPU time is not, on a machine that runs slower at one time than at another.
+struct Moment {
+  int after_words = 0;
+  double then_s = 0;
+};
+
+/// CPU time from the request to the return, when asked at the moment `when`; below 0: the job was over before.
 template <class Work>
-double wait_s(double when_s, Work&& work) {
+double wait_s(Moment when, Work&& work) {
   std::stop_source stop;
   Job job;
   job.stop = stop.get_token();
-  const double start = cpu_seconds();
+  int words = 0;
+  std::atomic<double> reached{-1};  // when the last of the words was said
+  if (when.after_words == 0) reached = cpu_seconds();
+  job.progress = [&](Stage, double) {
+    if (++words == when.after_words) reached = cpu_seconds();
+  };
   std::atomic<double> asked{0};
   std::atomic<bool> over{false};
   std::thread other([&] {
-    while (!over && cpu_seconds() - start < when_s) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    while (!over && (reached < 0 || cpu_seconds() - reached < when.then_s)) std::this_thread::sleep_for(std::chrono::milliseconds(1));
     asked = cpu_seconds();
     stop.request_stop();
   });
@@ -55,22 +68,47 @@ double wait_s(double when_s, Work&& work) {
 /// The same, the least of three tries if the first is too long: a stretch without a look at the stop is there every
 /// time, a neighbour that empties the caches is not.
 template <class Work>
-double steady_wait_s(double when_s, Work&& work) {
-  double least = wait_s(when_s, work);
-  for (int again = 0; again < 2 && least > longest_cancel_s; ++again) least = std::min(least, wait_s(when_s, work));
+double steady_wait_s(Moment when, Work&& work) {
+  double least = wait_s(when, work);
+  for (int again = 0; again < 2 && least > longest_cancel_s; ++again) least = std::min(least, wait_s(when, work));
   return least;
+}
+
+/// One run of a job, watched: the stage and the CPU time since the start of each word of its progress.
+struct Watched {
+  struct Word {
+    Stage stage;
+    double at_s;
+  };
+  std::vector<Word> words;
+  double whole_s = 0;
+
+  /// The moment that was `at_s` after the start, told by the last word before it.
+  Moment moment(double at_s) const {
+    const auto next = std::find_if(words.begin(), words.end(), [&](const Word& word) { return word.at_s > at_s; });
+    return {int(next - words.begin()), at_s - (next == words.begin() ? 0 : std::prev(next)->at_s)};
+  }
+};
+
+template <class Work>
+Watched watch(Work&& work) {
+  Watched watched;
+  Job job;
+  const double begin = cpu_seconds();
+  job.progress = [&](Stage stage, double) { watched.words.push_back({stage, cpu_seconds() - begin}); };
+  EXPECT_TRUE(work(job).ok());
+  watched.whole_s = cpu_seconds() - begin;
+  return watched;
 }
 
 /// The longest over `moments` spread evenly over the CPU time of the job.
 template <class Work>
 double longest_wait_s(int moments, Work&& work) {
-  const double begin = cpu_seconds();
-  EXPECT_TRUE(work(Job{}).ok());
-  const double whole = cpu_seconds() - begin;
+  const Watched watched = watch(work);
   double longest = 0;
   int cancelled = 0;
   for (int k = 0; k < moments; ++k) {
-    const double wait = steady_wait_s(whole * (k + 0.5) / moments, work);
+    const double wait = steady_wait_s(watched.moment(watched.whole_s * (k + 0.5) / moments), work);
     cancelled += wait >= 0;
     longest = std::max(longest, wait);
   }
