@@ -8,12 +8,13 @@
 // writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some eight minutes of one core
 // (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files does
 // not depend on them, but for the milliseconds.
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <atomic>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <map>
 #include <sstream>
@@ -234,15 +235,17 @@ std::vector<Glyph> measure_all(const std::vector<support::FontCase>& cases, int 
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc < 2)
-    return std::fprintf(stderr, "Give the folder to write to: error_vs_nodes FOLDER [--quick] [--threads N]\n"), 2;
-  const std::string folder = argv[1];
+  CLI::App app("Fit error against node count: batten, a recursive split and the designer, on open fonts' outlines.");
+  std::string folder;
   bool quick = false;
   int threads = 1;
-  for (int i = 2; i < argc; ++i) {
-    quick = quick || std::string(argv[i]) == "--quick";
-    if (std::string(argv[i]) == "--threads" && i + 1 < argc) threads = std::clamp(std::atoi(argv[i + 1]), 1, 64);
-  }
+  app.add_option("folder", folder, "where the tables and charts go; made if it is not there")->required();
+  app.add_flag("--quick", quick, "the letter a of each font only");
+  app.add_option("--threads", threads, "glyphs measured at once")->check(CLI::Range(1, 64))->capture_default_str();
+  CLI11_PARSE(app, argc, argv);
+  std::error_code fault;  // told before eight minutes of work, not after
+  std::filesystem::create_directories(folder, fault);
+  if (fault) return std::fprintf(stderr, "Cannot make the folder %s: %s\n", folder.c_str(), fault.message().c_str()), 1;
   const std::vector<support::FontCase> cases = support::font_cases(quick ? U"a" : U"aRS3&");
   const std::vector<Glyph> glyphs = measure_all(cases, threads);
   std::ofstream csv(folder + "/error_vs_nodes.csv");

@@ -27,6 +27,10 @@ bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, c
   return solve_joint(c.loop, d, freed, options, c.stop);
 }
 
+bool solve_minimax(const EditContext& c, DraftLoop* d, const std::vector<char>& freed) {
+  return limit_beyond_noise(c.loop) && solve(c, d, freed, {9, 2, 4, true});
+}
+
 void remove_joint(DraftLoop* d, std::size_t joint) {
   // The piece before takes over the end of the piece after.
   Piece& before = d->pieces[d->previous(joint)];
@@ -68,21 +72,14 @@ bool hold_without(const EditContext& c, const DraftLoop& d, std::size_t joint, i
   if (fit_piece(c.loop, next, piece, false) > 5 * c.loop.limit_px) return false;
   const std::vector<char> freed = freed_round(*next, piece, 2);
   const std::size_t from = (piece + 2 * next->size() - 2) % next->size();
-  for (int power : {2, 6, 12, 24}) {
-    if (power == 2) {  // one round tells most of those that can't do without the node
-      if (!solve(c, next, freed, {1, power, 8})) return false;
-      if (local_error(c.loop, *next, from, 6).max_px > hopeless * c.loop.limit_px) return false;
-    }
-    if (!solve(c, next, freed, {power > 12 ? 4 : 2, power, 8})) return false;
-    const double worst = local_error(c.loop, *next, from, 6).max_px;
-    if (worst <= c.loop.limit_px) {
-      const std::size_t reach = std::size_t(2 + removed);
-      const double was = local_error(c.loop, d, (joint + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
-      return !beyond_noise(c.loop, local_error(c.loop, *next, from, 6).sum2 - was, freed_numbers * removed);
-    }
-    if (worst > (power < 12 ? 1.7 : 1.2) * c.loop.limit_px) return false;
-  }
-  return false;
+  const auto worst_px = [&] { return local_error(c.loop, *next, from, 6).max_px; };
+  // One round tells most of those that can't do without the node.
+  if (!solve(c, next, freed, {1, 2, 8}) || worst_px() > hopeless * c.loop.limit_px) return false;
+  if (!solve(c, next, freed, {2, 2, 8})) return false;
+  if (worst_px() > c.loop.limit_px && !(solve_minimax(c, next, freed) && worst_px() <= c.minimax_share * c.loop.limit_px)) return false;
+  const std::size_t reach = std::size_t(2 + removed);
+  const double was = local_error(c.loop, d, (joint + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
+  return !beyond_noise(c.loop, local_error(c.loop, *next, from, 6).sum2 - was, freed_numbers * removed);
 }
 
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t joint) {
@@ -152,14 +149,11 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
     DraftLoop next = *d;
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
-    for (int power : {4, 8, 16}) {
-      if (!solve(c, &next, freed_round(next, piece, reach), {2, power, 8})) break;
-      const double now = local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px;
-      if (now <= c.loop.limit_px) {
-        *d = std::move(next);
-        return true;
-      }
-      if (now > 1.5 * c.loop.limit_px) break;  // of 69 that were still so far off higher norms brought back 2
+    const std::vector<char> freed = freed_round(next, piece, reach);
+    if ((limit_beyond_noise(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
+        local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
+      *d = std::move(next);
+      return true;
     }
   }
   const Joint &a = d->joints[piece], &b = d->joints[d->next(piece)];
@@ -191,8 +185,8 @@ DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool
   std::vector<char> freed(next.size(), 0);
   for (int k = 1; k < parts; ++k) freed[(at + std::size_t(k)) % next.size()] = 1;
   const auto held = [&] { return local_error(c.loop, next, at, std::size_t(parts)).max_px <= c.loop.limit_px; };
-  for (int power : {2, 6, 12})
-    if (held() || !solve(c, &next, freed, {2, power, 8})) break;
+  if (!held()) solve(c, &next, freed, {2, 2, 8});
+  if (!held()) solve_minimax(c, &next, freed);
   return held() ? next : DraftLoop{};
 }
 }  // namespace

@@ -181,6 +181,7 @@ PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchE
   CubicTask task{data.points, data.weights, a.at, b.at, direction(a.angle), direction(b.angle), a.free, b.free, true};
   task.capped = capped;
   constexpr double mendable = 2.5;  // a minimax polish never gained more than this factor
+  if (only_held && !minimax) task.minimax_enough_px = limit_px;
   if (only_held) task.hopeless_px = limit_px;
   if (!minimax) task.minimax_above_px = limit_px, task.minimax_below_px = mendable * limit_px;
   CubicFit fit = fit_cubic(task);
@@ -193,8 +194,8 @@ PieceFit fit_stretch(const SpacedLoop& loop, const StretchEnd& a, const StretchE
 }
 
 FewestPieces fewest_pieces(const SpacedLoop& loop, const StretchEnd& from, const StretchEnd& to, double way_px,
-                           double limit_px) {
-  const auto n = std::size_t(std::max(2.0, way_px / candidate_gap_px(loop, way_px)));
+                           double limit_px, double coarser) {
+  const auto n = std::size_t(std::max(2.0, way_px / (coarser * candidate_gap_px(loop, way_px))));
   std::vector<StretchEnd> ends{from};
   std::vector<Joint> joints(1);
   for (std::size_t k = 1; k < n; ++k) {

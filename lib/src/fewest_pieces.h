@@ -18,13 +18,13 @@ StretchEnd stretch_end(const Joint& joint, double angle);
 /// fewest cubics that hold limit_px. How far one cubic reaches from a place hardly ever shrinks when the place moves on
 /// (a part of a cubic is a cubic), so two pointers find every reach in O(candidates) fits, and the count is the
 /// shortest path over the candidates (Plass & Stone, 1983); among paths of that count the one of least summed squared
-/// error over a choice of candidates is taken. `found` is false if some gap between candidates can't be held.
+/// error over a choice of candidates is taken. coarser: times as far from candidate to candidate as usual. `found` is false if some gap between candidates can't be held.
 struct FewestPieces {
   bool found = false;
   std::vector<Joint> nodes;
 };
 FewestPieces fewest_pieces(const SpacedLoop& loop, const StretchEnd& from, const StretchEnd& to, double way_px,
-                           double limit_px);
+                           double limit_px, double coarser = 1);
 
 /// The same for a loop whose nodes may all lie anywhere: every start within the first piece is tried.
 FewestPieces fewest_on_ring(const SpacedLoop& loop, double limit_px);

@@ -3,9 +3,9 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <limits>
-#include <numeric>
 
 #include "handle_caps.h"
+#include "minimax_step.h"
 
 namespace batten {
 namespace {
@@ -37,8 +37,12 @@ Trial clamped(const CubicTask& k, Trial v) {
 // Offsets of all points, each foot looked for near the point's share of the way.
 struct Offsets {
   std::vector<FootFinder::Foot> feet;
-  double sum2 = 0, worst = 0;
+  double sum2 = 0, weight = 0, worst = 0;  // sum2: divided by the weight of all
 };
+
+double weight_of(const CubicTask& k, std::size_t i) { return k.weights.empty() ? 1 : k.weights[i]; }
+// Is the point one that the largest distance is taken over?
+bool counts(const CubicTask& k, std::size_t i) { return weight_of(k, i) > 0.5; }
 
 Offsets offsets_of(const CubicTask& k, const Cubic& c) {
   constexpr double window = 0.3;  // ends that do not fit yet shift the shares
@@ -46,83 +50,126 @@ Offsets offsets_of(const CubicTask& k, const Cubic& c) {
   Offsets out;
   out.feet.reserve(k.points.size());
   const double n = double(k.points.size());
-  double total = 0;
   for (std::size_t i = 0; i < k.points.size(); ++i) {
-    const double share = (double(i) + 0.5) / n, w = k.weights.empty() ? 1 : k.weights[i];
+    const double share = (double(i) + 0.5) / n, w = weight_of(k, i);
     const auto f = finder.foot_near(k.points[i], share, window);
     const double d2 = norm2(k.points[i] - f.at);
     out.sum2 += w * d2;
-    total += w;
-    if (w > 0.5) out.worst = std::max(out.worst, std::sqrt(d2));
+    out.weight += w;
+    if (counts(k, i)) out.worst = std::max(out.worst, std::sqrt(d2));
     out.feet.push_back(f);
   }
-  out.sum2 /= std::max(total, 1e-12);
+  out.weight = std::max(out.weight, 1e-12);
+  out.sum2 /= out.weight;
   return out;
-}
-
-double norm_p(const CubicTask& k, const Offsets& o, int p, double scale) {
-  double sum = 0;
-  for (std::size_t i = 0; i < o.feet.size(); ++i) {
-    const double w = k.weights.empty() ? 1 : k.weights[i];
-    sum += w * whole_power(std::abs(o.feet[i].offset_px) / scale, p);
-  }
-  return sum;
 }
 
 // Share of the damping that stays after a step, by how much of the promised gain came true.
 double eased(double came_true) { return came_true > 0.75 ? 0.2 : came_true > 0.25 ? 1 : 3; }
 
-// Levenberg-Marquardt on |offset|^p; keeps the best iterate (without that 1 % of the fits end far off).
-Trial polish(const CubicTask& k, Trial v, int p, int rounds) {
+// Of an offset, by the numbers of a trial.
+Step derivatives(const CubicTask& k, const Trial& v, const FootFinder::Foot& f) {
+  const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
+  const Point d0 = direction(v.a0), d3 = direction(v.a3), across0 = left_of(k.t0), across3 = left_of(k.t3);
+  const auto b = bernstein(f.t);
+  Step j;
+  j << -b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
+      b[2] * v.h3 * dot(f.normal, left_of(d3)), -(b[0] + b[1]) * dot(f.normal, across0),
+      -(b[2] + b[3]) * dot(f.normal, across3);
+  for (int q = 0; q < trial_size; ++q)
+    if (!freed[q]) j[q] = 0;
+  return j;
+}
+
+Trial moved(const CubicTask& k, const Trial& v, const Step& s) {
+  constexpr double most_turn = 0.3;  // rad
+  Trial next{v.h0 + s[0], v.h3 + s[1], v.a0, v.a3};
+  if (k.free0) next.a0 += std::clamp(s[2], -most_turn, most_turn);
+  if (k.free3) next.a3 += std::clamp(s[3], -most_turn, most_turn);
+  if (k.sliding) next.n0 = v.n0 + s[4], next.n3 = v.n3 + s[5];
+  return clamped(k, next);
+}
+
+// Levenberg-Marquardt; keeps the best iterate (without that 1 % of the fits end far off).
+Trial least_squares(const CubicTask& k, Trial v, int rounds) {
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
-  const double scale = std::max(o.worst, 1e-6);
-  double cost = norm_p(k, o, p, scale), lambda = 1e-3;
-  const double total = k.weights.empty() ? double(k.points.size()) : std::accumulate(k.weights.begin(), k.weights.end(), 0.0);
-  const double hopeless = total * (k.hopeless_px / scale) * (k.hopeless_px / scale);
-  const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
-  const Point across0 = left_of(k.t0), across3 = left_of(k.t3);
+  double lambda = 1e-3;
+  const double hopeless = k.hopeless_px * k.hopeless_px;
   for (int round = 0; round < rounds; ++round) {
     Eigen::Matrix<double, trial_size, trial_size> h = decltype(h)::Zero();
     Step g = Step::Zero();
-    const Point d0 = direction(v.a0), d3 = direction(v.a3);
     for (std::size_t i = 0; i < o.feet.size(); ++i) {
-      const auto& f = o.feet[i];
-      const auto b = bernstein(f.t);
-      Step j;
-      j << -b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
-          b[2] * v.h3 * dot(f.normal, left_of(d3)), -(b[0] + b[1]) * dot(f.normal, across0),
-          -(b[2] + b[3]) * dot(f.normal, across3);
-      for (int q = 0; q < trial_size; ++q)
-        if (!freed[q]) j[q] = 0;
-      const double w = k.weights.empty() ? 1 : k.weights[i];
-      const double e = f.offset_px / scale, m = p > 2 ? whole_power(std::abs(e) + 1e-12, p - 2) : 1;
-      h += (w * m * (p - 1)) * j * j.transpose();
-      g += (w * m * f.offset_px) * j;
+      const Step j = derivatives(k, v, o.feet[i]);
+      const double w = weight_of(k, i) / o.weight;
+      h += w * j * j.transpose();
+      g += (w * o.feet[i].offset_px) * j;
     }
-    bool moved = false;
-    for (int tries = 0; tries < 6 && !moved; ++tries) {
+    bool went = false;
+    for (int tries = 0; tries < 6 && !went; ++tries) {
       auto damped = h;
       for (int q = 0; q < trial_size; ++q) damped(q, q) += lambda * h(q, q) + 1e-12;
       const Step s = damped.ldlt().solve(-g);
-      // What the quadratic model promises, in units of cost; at a minimum nothing is gained by trying shorter steps.
-      const double promise = -p / (scale * scale) * (s.dot(g) + 0.5 * s.dot(h * s));
-      if (promise < least_gain * cost || (p == 2 && cost - optimism * promise > hopeless)) return v;
-      const Trial next = clamped(k, {v.h0 + s[0], v.h3 + s[1], v.a0 + std::clamp(s[2], -0.3, 0.3),
-                                     v.a3 + std::clamp(s[3], -0.3, 0.3), v.n0 + s[4], v.n3 + s[5]});
-      Offsets on = offsets_of(k, curve_of(k, next));
-      const double c = norm_p(k, on, p, scale);
-      if (c < cost) {
-        moved = true;
-        const bool small = cost - c < least_gain * cost;
-        const double before = cost;
-        v = next, o = std::move(on), cost = c, lambda = std::max(lambda * eased((before - c) / promise), 1e-9);
+      // What the quadratic model promises; at a minimum nothing is gained by trying shorter steps.
+      const double promise = -2 * s.dot(g) - s.dot(h * s);
+      if (promise < least_gain * o.sum2 || o.sum2 - optimism * promise > hopeless) return v;
+      const Trial next = moved(k, v, s);
+      Offsets there = offsets_of(k, curve_of(k, next));
+      if (there.sum2 < o.sum2) {
+        went = true;
+        const double gain = o.sum2 - there.sum2;
+        const bool small = gain < least_gain * o.sum2;
+        v = next, o = std::move(there), lambda = std::max(lambda * eased(gain / promise), 1e-9);
         if (small) return v;
       } else {
         lambda *= 8;
       }
     }
-    if (!moved) break;
+    if (!went) break;
+  }
+  return v;
+}
+
+MinimaxProblem linear_problem(const CubicTask& k, const Trial& v, const Offsets& o, double trust) {
+  // Trust at first: handles an eighth of the chord, directions eight degrees; ends that slide stay near their points.
+  const double handle_px = 0.15 * std::max(distance(k.p0, k.p3), 1e-9), turn_rad = 0.15, slide_px = 3;
+  MinimaxProblem out;
+  out.high.resize(trial_size);
+  out.high << handle_px, handle_px, turn_rad, turn_rad, slide_px, slide_px;
+  out.high *= trust;
+  out.low = -out.high;
+  // A hundredth of the largest distance for going all the way: what it leaves open stays as it is.
+  out.quadratic = Eigen::VectorXd(0.01 * o.worst * out.high.cwiseAbs2().cwiseInverse()).asDiagonal();
+  out.linear = Eigen::VectorXd::Zero(trial_size);
+  std::vector<Eigen::Triplet<double>> entries;
+  std::vector<double> residuals;
+  for (std::size_t i = 0; i < o.feet.size(); ++i) {
+    if (!counts(k, i)) continue;
+    const Step j = derivatives(k, v, o.feet[i]);
+    for (int q = 0; q < trial_size; ++q)
+      if (j[q] != 0) entries.emplace_back(int(residuals.size()), q, j[q]);
+    residuals.push_back(o.feet[i].offset_px);
+  }
+  out.residuals = Eigen::Map<const Eigen::VectorXd>(residuals.data(), Eigen::Index(residuals.size()));
+  out.jacobian.resize(out.residuals.size(), trial_size);
+  out.jacobian.setFromTriplets(entries.begin(), entries.end());
+  return out;
+}
+
+// Madsen's method (minimax_step.h).
+Trial towards_minimax(const CubicTask& k, Trial v, int rounds) {
+  constexpr double least_promise = 1e-3, least_trust = 1e-2;
+  v = clamped(k, v);
+  Offsets o = offsets_of(k, curve_of(k, v));
+  double trust = 1;
+  for (int round = 0; round < rounds && trust > least_trust && o.worst > k.minimax_enough_px; ++round) {
+    const MinimaxStep step = minimax_step(linear_problem(k, v, o, trust));
+    if (!step.found || step.largest > o.worst * (1 - least_promise)) break;
+    const Trial next = moved(k, v, step.x);
+    Offsets there = offsets_of(k, curve_of(k, next));
+    const double came_true = (o.worst - there.worst) / (o.worst - step.largest);
+    if (came_true > worth_keeping) v = next, o = std::move(there);
+    trust *= trust_factor(came_true);
   }
   return v;
 }
@@ -204,16 +251,13 @@ CubicFit fit_cubic(const CubicTask& task) {
   best.rms_px = std::numeric_limits<double>::infinity();
   Trial winner = starts[0];
   for (const Trial& s : starts) {
-    const Trial v = polish(task, s, 2, 12);
+    const Trial v = least_squares(task, s, 12);
     const CubicFit f = judged(task, v);
     if (f.rms_px < best.rms_px) best = f, winner = v;
   }
   if (task.minimax && best.max_px > task.minimax_above_px && best.max_px < task.minimax_below_px) {
-    for (int p : {4, 8, 16, 32}) {
-      const Trial v = polish(task, winner, p, 8);
-      const CubicFit f = judged(task, v);
-      if (f.max_px <= best.max_px) best = f, winner = v;
-    }
+    const CubicFit f = judged(task, towards_minimax(task, winner, 8));
+    if (f.max_px <= best.max_px) best = f;
   }
   return best;
 }

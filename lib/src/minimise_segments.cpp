@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 
+#include "corner_span.h"
 #include "fewest_pieces.h"
 #include "parallel.h"
 #include "piece_data.h"
@@ -178,16 +179,6 @@ int split_piece(const SpacedLoop& loop, DraftLoop* d, std::size_t piece, double 
 
 namespace {
 
-// Replaces the joints strictly between `first` and the one `pieces` ahead (not past the last) by these; the pieces
-// between become cubics.
-void replace_between(DraftLoop* d, std::size_t first, std::size_t pieces, const std::vector<Joint>& nodes) {
-  const auto at = std::ptrdiff_t(first), count = std::ptrdiff_t(pieces);
-  d->joints.erase(d->joints.begin() + at + 1, d->joints.begin() + at + count);
-  d->pieces.erase(d->pieces.begin() + at, d->pieces.begin() + at + count);
-  d->joints.insert(d->joints.begin() + at + 1, nodes.begin(), nodes.end());
-  d->pieces.insert(d->pieces.begin() + at, nodes.size() + 1, Piece{});
-}
-
 void fit_all(const SpacedLoop& loop, DraftLoop* d) {
   settle_angles(d);
   for (std::size_t i = 0; i < d->size(); ++i) fit_piece(loop, d, i, false);
@@ -218,25 +209,15 @@ void free_ring(const SpacedLoop& loop, DraftLoop* d) {
 
 // Only corners are fixed: from one to the next, fewer pieces than stand there.
 void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
-  const auto is_corner = [](const Joint& j) { return j.corner; };
-  const auto first = std::find_if(d->joints.begin(), d->joints.end(), is_corner) - d->joints.begin();
-  if (first == std::ptrdiff_t(d->size())) return free_ring(loop, d);
-  std::rotate(d->joints.begin(), d->joints.begin() + first, d->joints.end());
-  std::rotate(d->pieces.begin(), d->pieces.begin() + first, d->pieces.end());
+  if (!begin_at_corner(d)) return free_ring(loop, d);
   for (std::size_t i = 0, pieces = 1; i < d->size(); i += pieces) {
-    pieces = 1;
-    while (i + pieces < d->size() && !d->joints[i + pieces].corner) ++pieces;
-    const Joint &a = d->joints[i], &b = d->joints[(i + pieces) % d->size()];
-    const bool alone = pieces == d->size();  // one corner in all
-    const double way = alone ? loop.even.length_px() : loop.even.ahead(a.arc, b.arc);
-    const StretchEnd from = stretch_end(a, arm_at(loop, a, way, true).angle);
-    const StretchEnd to = stretch_end(b, arm_at(loop, b, way, false).angle);
-    const FewestPieces fewest = fewest_pieces(loop, from, to, way, held * loop.limit_px);
-    if (!fewest.found || (alone && fewest.nodes.empty())) continue;
+    pieces = pieces_to_corner(*d, i);
+    const CornerSpan span = corner_span(loop, *d, i, pieces);
+    const FewestPieces fewest = fewest_pieces(loop, span.from, span.to, span.way_px, held * loop.limit_px);
+    if (!fewest.found || (span.closed && fewest.nodes.empty())) continue;
     if (fewest.nodes.size() + 1 >= pieces && hold(loop, *d, i, pieces)) continue;
-    replace_between(d, i, pieces, fewest.nodes);
+    put_in_span(d, span, fewest.nodes);
     pieces = fewest.nodes.size() + 1;
-    d->pieces[i].a0 = from.angle, d->pieces[i + pieces - 1].a1 = to.angle;
   }
   fit_all(loop, d);
 }

@@ -149,9 +149,16 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t piece)
 bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach, double allowed,
                    const std::stop_token& stop, DraftLoop* d) {
   const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
+  const std::vector<char> freed = freed_round(*d, centre, reach);
+  const auto worst_px = [&] { return local_error(loop, *d, from, 7).max_px; };
+  if (limit_beyond_noise(loop)) {
+    constexpr double hopeless = 2.5;
+    if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;
+    return worst_px() <= allowed || (solve_joint(loop, d, freed, {9, 2, 4, true}, stop) && worst_px() <= allowed);
+  }
   for (const int power : norms) {
-    if (!solve_joint(loop, d, freed_round(*d, centre, reach), {power > 2 ? 2 : 3, power, 8}, stop)) return false;
-    const double worst = local_error(loop, *d, from, 7).max_px;
+    if (!solve_joint(loop, d, freed, {power > 2 ? 2 : 3, power, 8}, stop)) return false;
+    const double worst = worst_px();
     if (worst <= allowed) return true;
     if (worst > 1.5 * allowed) return false;
   }

@@ -9,13 +9,15 @@
 #include "flatten_extremes.h"
 #include "parallel.h"
 #include "piece_data.h"
-#include "respace_ring.h"
+#include "respace_nodes.h"
 #include "untangle.h"
 
 namespace batten {
 namespace {
 
 constexpr int most_passes = 4;
+// Of the limit: two halves become each other's image within what is left (a heart held to 0.95 limits could not be mirrored).
+constexpr double share_beside_symmetry = 0.85;
 // Nodes solved for, times rounds, on one outline, before its edits end. Outlines of handwriting on real scans took up to
 // 700; a polyline of 2 px white noise, whose every point is a corner, takes 7000 in 4 s.
 constexpr long most_work = 10000;
@@ -120,6 +122,7 @@ bool merge_all_short(const EditContext& c, DraftLoop* d) {
 
 void refine_loop(const EditContext& c, DraftLoop* d) {
   Failed not_boxed, not_deleted, not_bent;
+  FailedSpans not_respaced;
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !ended(c); ++pass) {
     bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
@@ -129,6 +132,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed = merge_all_short(c, d) || changed;
     changed = prune(c, d, &not_deleted) || changed;
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
+    if (!c.extremes_required && try_respaced_spans(c, d, &not_respaced)) changed = true;
     if (snap(c, d)) changed = true;
     if (!changed) break;
     solve_whole(c, d, 2);
@@ -153,7 +157,9 @@ Result<Draft> refine_curves(const SpacedLoops& loops, const Draft& draft, const 
       [&](std::size_t k) {  // loops know nothing of each other
         if (progress.stopped()) return;
         long work = 0;
-        const EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token(), &work};
+        EditContext c{loops.loops[k], options.extremes == Options::Extremes::required, progress.stop_token()};
+        c.work = &work;
+        if (options.symmetry) c.minimax_share = share_beside_symmetry;
         refine_loop(c, &out.loops[k]);
         out.loops[k].cut_short = work > most_work;
       },

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: all nodes, directions and handles of a stretch of outline at once, with Ceres.
+// Leaf: all nodes, directions and handles of a stretch of outline at once.
 
 #include <stop_token>
 
@@ -10,12 +10,13 @@ namespace batten {
 
 struct SolveOptions {
   int rounds = 3;      ///< arcs, caps and bounds are renewed between rounds
-  int power = 2;       ///< even; 2: least squares, robust; 4, 8, 16: towards the smallest largest offset
-  int iterations = 8;  ///< Ceres steps a round
+  int power = 2;       ///< even; 2: least squares, robust; 4, 8, 16: nearer to the smallest largest offset
+  int iterations = 8;  ///< steps a round
+  bool minimax = false;  ///< the smallest largest offset itself (minimax_round) instead of a sum of powers
 };
 
 /// Moves the joints marked in `freed` (one flag a joint; empty: all), their directions and the handles of all pieces
-/// touching them. Straights marked level or upright share one coordinate as one parameter block. Returns false if Ceres
+/// touching them. Straights marked level or upright share one coordinate as one parameter block. Returns false if the solver
 /// met something it can't use (the draft is then left as it was).
 bool solve_joint(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options,
                  const std::stop_token& stop);

@@ -1,0 +1,122 @@
+#include "respace_nodes.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "corner_span.h"
+#include "minimise_segments.h"
+#include "place_nodes.h"
+
+namespace batten {
+namespace {
+
+// Solves the joints marked; true once the pieces from `first` on hold the limit. Handles are capped by the geometry of
+// the moment, so many rounds of few steps get farther than few of many; and which valley they end in depends on the start.
+bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, std::size_t first, std::size_t pieces) {
+  constexpr double hopeless = 3;  // limits: none that least squares left so far off was held in the end
+  const auto worst_px = [&] { return local_error(c.loop, *d, first, pieces).max_px; };
+  if (worst_px() <= c.loop.limit_px) return true;
+  const DraftLoop start = *d;
+  for (const bool squares_first : {false, true}) {
+    *d = start;
+    if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
+    if (c.stop.stop_requested() || !solve(c, d, freed, {24, 2, 4, true})) return false;
+    if (worst_px() <= c.loop.limit_px) return true;
+  }
+  return false;
+}
+
+bool may_lie_anywhere(const DraftLoop& d) {
+  for (std::size_t i = 0; i < d.size(); ++i)
+    if (d.joints[i].corner || d.joints[i].reason != Reason::added || d.pieces[i].straight) return false;
+  return true;
+}
+
+constexpr double coarser = 3;  // candidates than the first count's: the nodes are moved afterwards; a fifth of the time
+
+// Where the nodes of one piece fewer (or of a few, if it must be) go; nothing if a limit three times as wide saves none.
+std::optional<std::vector<Joint>> with_fewer(const EditContext& c, const CornerSpan& span) {
+  const auto nodes_at = [&](double wider) -> std::optional<std::vector<Joint>> {
+    FewestPieces found = fewest_pieces(c.loop, span.from, span.to, span.way_px, wider * c.loop.limit_px, coarser);
+    if (!found.found || found.nodes.size() + 1 >= span.pieces || (span.closed && found.nodes.empty())) return {};
+    return std::move(found.nodes);
+  };
+  constexpr double step = 1.15, widest = 3.1;
+  double wide = step;
+  std::optional<std::vector<Joint>> nodes;
+  while (!(nodes = nodes_at(wide))) {
+    if ((wide *= step) > widest || c.stop.stop_requested()) return {};
+  }
+  double narrow = wide / step;
+  for (int k = 0; k < 4 && nodes->size() + 2 < span.pieces && !c.stop.stop_requested(); ++k) {  // more than one went at once
+    const double between = std::sqrt(narrow * wide);
+    if (auto fewer = nodes_at(between))
+      wide = between, nodes = std::move(fewer);
+    else
+      narrow = between;
+  }
+  return nodes;
+}
+
+bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
+  const std::optional<std::vector<Joint>> nodes = with_fewer(c, span);
+  if (!nodes) return false;
+  DraftLoop next = *d;
+  put_in_span(&next, span, *nodes);
+  const std::size_t pieces = nodes->size() + 1;
+  settle_angles(&next);
+  for (std::size_t k = 0; k < pieces; ++k) fit_piece(c.loop, &next, span.first + k, true);
+  settle_angles(&next);
+  std::vector<char> freed(next.size(), 0);
+  for (std::size_t k = 0; k <= pieces; ++k) freed[(span.first + k) % next.size()] = 1;
+  // The corners move a little: the pieces beyond them have to hold as well.
+  if (!settle(c, &next, freed, next.previous(span.first), pieces + 2)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+bool has_failed(const FailedSpans& failed, const CornerSpan& span) {
+  constexpr double same_px = 3;
+  return std::any_of(failed.spans.begin(), failed.spans.end(), [&](const FailedSpans::Span& f) {
+    return f.pieces == span.pieces && std::abs(f.from_arc - span.from.arc) < same_px && std::abs(f.to_arc - span.to.arc) < same_px;
+  });
+}
+
+}  // namespace
+
+bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
+  const std::size_t n = d->size();
+  if (n <= 2 || !may_lie_anywhere(*d)) return false;
+  DraftLoop next;
+  const double length = c.loop.even.length_px();
+  for (std::size_t k = 0; k + 1 < n; ++k)
+    next.joints.push_back(
+        smooth_joint(c.loop, c.loop.even.wrap(d->joints[0].arc + length * double(k) / double(n - 1)), Reason::added));
+  next.pieces.resize(n - 1);
+  settle_angles(&next);
+  for (std::size_t k = 0; k + 1 < n; ++k) fit_piece(c.loop, &next, k, true);
+  if (!settle(c, &next, {}, 0, n - 1)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+bool try_respaced_spans(const EditContext& c, DraftLoop* d, FailedSpans* failed) {
+  if (!begin_at_corner(d)) return false;
+  bool changed = false;
+  for (std::size_t i = 0, pieces = 1; i < d->size() && !c.stop.stop_requested(); i += pieces) {
+    for (;;) {
+      pieces = pieces_to_corner(*d, i);
+      const CornerSpan span = corner_span(c.loop, *d, i, pieces);
+      if (pieces < (span.closed ? 3u : 2u) || has_failed(*failed, span)) break;
+      if (!respace_span(c, d, span)) {
+        failed->spans.push_back({span.from.arc, span.to.arc, pieces});
+        break;
+      }
+      changed = true;
+    }
+  }
+  return changed;
+}
+
+}  // namespace batten

@@ -1,0 +1,73 @@
+#include "joint_blocks.h"
+
+#include <gtest/gtest.h>
+
+#include "support/drafts.h"
+
+namespace batten {
+namespace {
+
+struct Made {
+  SpacedLoop loop = support::exact_loop(support::points_of(support::d_with_round_foot(), 0.1), 0.5);
+  DraftLoop draft = support::draft_of(loop, support::d_with_round_foot());
+};
+
+TEST(JointBlocks, LevelAndUprightStraightsShareACoordinate) {
+  const Made m;
+  JointBlocks blocks(m.draft, {});
+  for (std::size_t i = 0; i < m.draft.size(); ++i) {
+    const std::size_t e = m.draft.next(i);
+    EXPECT_EQ(blocks.block_of(Quantity::x, i) == blocks.block_of(Quantity::x, e), m.draft.pieces[i].upright) << i;
+    EXPECT_EQ(blocks.block_of(Quantity::y, i) == blocks.block_of(Quantity::y, e), m.draft.pieces[i].level) << i;
+  }
+}
+
+TEST(JointBlocks, WhatComesBackIsWhatWentIn) {
+  const Made m;
+  const std::vector<char> all;
+  JointBlocks blocks(m.draft, all);
+  DraftLoop out = m.draft;
+  *blocks.block_of(Quantity::x, 2) += 1.5;
+  blocks.read_back(&out);
+  for (std::size_t i = 0; i < m.draft.size(); ++i)
+    for (const Quantity q : {Quantity::x, Quantity::y, Quantity::h0, Quantity::h1})
+      EXPECT_NEAR(value_of(out, q, i), value_of(m.draft, q, i) + (q == Quantity::x && i == 2 ? 1.5 : 0), 1e-12) << i;
+}
+
+TEST(JointBlocks, OnlyWhatIsFreedHasABlockOfItsOwn) {
+  const Made m;
+  std::vector<char> freed(m.draft.size(), 0);
+  freed[2] = 1;
+  JointBlocks blocks(m.draft, freed);
+  EXPECT_EQ(blocks.concerned(), (std::vector<std::size_t>{1, 2}));  // the joint, and whose piece reaches it
+  EXPECT_NE(blocks.slot_of(Quantity::x, 2).block, nullptr);
+  EXPECT_EQ(blocks.slot_of(Quantity::x, 4).block, nullptr);
+  EXPECT_EQ(blocks.slot_of(Quantity::x, 4).value, m.draft.joints[4].at.x);
+  EXPECT_EQ(blocks.slot_of(Quantity::angle, 3).block, nullptr);
+  EXPECT_NE(blocks.slot_of(Quantity::h0, 2).block, nullptr);
+}
+
+// Both ends of an upright straight share x: if one of them stays, so does x.
+TEST(JointBlocks, ASharedCoordinateMovesOnlyIfAllItsJointsDo) {
+  const Made m;
+  std::size_t upright = 0;
+  while (!m.draft.pieces[upright].upright) ++upright;
+  std::vector<char> freed(m.draft.size(), 0);
+  freed[upright] = 1;
+  JointBlocks one(m.draft, freed);
+  EXPECT_EQ(one.slot_of(Quantity::x, upright).block, nullptr);
+  EXPECT_NE(one.slot_of(Quantity::y, upright).block, nullptr);
+  freed[m.draft.next(upright)] = 1;
+  JointBlocks both(m.draft, freed);
+  EXPECT_NE(both.slot_of(Quantity::x, upright).block, nullptr);
+}
+
+TEST(JointBlocks, NotANumberIsSeen) {
+  Made m;
+  EXPECT_TRUE(JointBlocks(m.draft, {}).all_finite());
+  m.draft.pieces[1].h0 = std::nan("");
+  EXPECT_FALSE(JointBlocks(m.draft, {}).all_finite());
+}
+
+}  // namespace
+}  // namespace batten
