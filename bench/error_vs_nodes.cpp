@@ -5,7 +5,7 @@
 //
 //   error_vs_nodes FOLDER [--quick] [--threads N]
 //
-// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some eight minutes of one core
+// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some fifteen minutes of one core
 // (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files does
 // not depend on them, but for the milliseconds.
 #include <CLI/CLI.hpp>
@@ -243,7 +243,7 @@ int main(int argc, char** argv) {
   app.add_flag("--quick", quick, "the letter a of each font only");
   app.add_option("--threads", threads, "glyphs measured at once")->check(CLI::Range(1, 64))->capture_default_str();
   CLI11_PARSE(app, argc, argv);
-  std::error_code fault;  // told before eight minutes of work, not after
+  std::error_code fault;  // told before all the work, not after
   std::filesystem::create_directories(folder, fault);
   if (fault) return std::fprintf(stderr, "Cannot make the folder %s: %s\n", folder.c_str(), fault.message().c_str()), 1;
   const std::vector<support::FontCase> cases = support::font_cases(quick ? U"a" : U"aRS3&");

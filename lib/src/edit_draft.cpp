@@ -27,8 +27,13 @@ bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, c
   return solve_joint(c.loop, d, freed, options, c.stop);
 }
 
+bool minimax_decides(const SpacedLoop& loop) {
+  constexpr double widest_edge_px = 2;  // as in joint_terms: what is no wider is an edge, not a pencil line
+  return limit_beyond_noise(loop) && loop.band_px < widest_edge_px;
+}
+
 bool solve_minimax(const EditContext& c, DraftLoop* d, const std::vector<char>& freed) {
-  return limit_beyond_noise(c.loop) && solve(c, d, freed, {9, 2, 4, true});
+  return minimax_decides(c.loop) && solve(c, d, freed, {9, 2, 4, true});
 }
 
 void remove_joint(DraftLoop* d, std::size_t joint) {
@@ -150,7 +155,7 @@ bool try_hold(const EditContext& c, DraftLoop* d, std::size_t piece) {
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
     const std::vector<char> freed = freed_round(next, piece, reach);
-    if ((limit_beyond_noise(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
+    if ((minimax_decides(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
         local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
       *d = std::move(next);
       return true;

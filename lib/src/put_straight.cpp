@@ -151,7 +151,7 @@ bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach
   const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
   const std::vector<char> freed = freed_round(*d, centre, reach);
   const auto worst_px = [&] { return local_error(loop, *d, from, 7).max_px; };
-  if (limit_beyond_noise(loop)) {
+  if (minimax_decides(loop)) {
     constexpr double hopeless = 2.5;
     if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;
     return worst_px() <= allowed || (solve_joint(loop, d, freed, {9, 2, 4, true}, stop) && worst_px() <= allowed);

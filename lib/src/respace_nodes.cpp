@@ -21,7 +21,9 @@ bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, 
   for (const bool squares_first : {false, true}) {
     *d = start;
     if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
-    if (c.stop.stop_requested() || !solve(c, d, freed, {24, 2, 4, true})) return false;
+    if (worst_px() <= c.loop.limit_px) return true;
+    if (c.stop.stop_requested() || !minimax_decides(c.loop)) continue;
+    if (!solve(c, d, freed, {24, 2, 4, true})) return false;
     if (worst_px() <= c.loop.limit_px) return true;
   }
   return false;
@@ -102,7 +104,7 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
 }
 
 bool try_respaced_spans(const EditContext& c, DraftLoop* d, FailedSpans* failed) {
-  if (!begin_at_corner(d)) return false;
+  if (!minimax_decides(c.loop) || !begin_at_corner(d)) return false;
   bool changed = false;
   for (std::size_t i = 0, pieces = 1; i < d->size() && !c.stop.stop_requested(); i += pieces) {
     for (;;) {
