@@ -54,18 +54,21 @@ Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
 
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop) {
   PatchMeasure m;
+  if (stop.stop_requested()) return m;
   const cv::Mat1f k = as_mat(ink), g = gauss(k, smoothing_px);
   const double threshold = ink_threshold(noise);
   if (stop.stop_requested()) return m;
   std::vector<float> values;
   for (const float v : g)
     if (v > threshold) values.push_back(v);
-  if (values.empty()) return m;
+  if (values.empty() || stop.stop_requested()) return m;
   m.top = quantile(values, .75);
+  if (stop.stop_requested()) return m;
 
   cv::Mat1b mask = g > std::max(.3 * m.top, .75 * threshold);
   if (smoothing_px > 1)  // grain and hatching leave holes
     cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
+  if (stop.stop_requested()) return m;
   cv::copyMakeBorder(mask, mask, 1, 1, 1, 1, cv::BORDER_CONSTANT, 0);
   if (stop.stop_requested()) return m;
   cv::Mat1f distance;
@@ -103,7 +106,9 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   if (stop.stop_requested()) return m;
   const double level = quantile(plateau, .5);
   m.edge_over_thickness = level / (rim * m.typical_px);
+  if (stop.stop_requested()) return m;
   m.edge_over_largest = quantile(plateau_largest, .5) / (rim * m.largest_px);
+  if (stop.stop_requested()) return m;
   for (int y = 0; y < k.rows; ++y)
     for (int x = 0; x < k.cols; ++x)
       if (distance(y, x) > std::max(2., .3 * m.typical_px)) rest.push_back(std::abs(k(y, x) - float(level)));
