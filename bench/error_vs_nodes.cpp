@@ -5,7 +5,7 @@
 //
 //   error_vs_nodes FOLDER [--quick] [--threads N]
 //
-// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some fifteen minutes of one core
+// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some twelve minutes of one core
 // (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files does
 // not depend on them, but for the milliseconds.
 #include <CLI/CLI.hpp>

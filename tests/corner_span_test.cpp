@@ -7,13 +7,8 @@
 namespace batten {
 namespace {
 
-struct Made {
-  SpacedLoop loop = support::exact_loop(support::points_of(support::d_with_round_foot(), 0.1), 0.5);
-  DraftLoop draft = support::draft_of(loop, support::d_with_round_foot());
-};
-
 TEST(CornerSpan, TheNumberingBeginsAtACorner) {
-  Made m;
+  support::RoundFoot m;
   const DraftLoop before = m.draft;
   for (Joint& j : m.draft.joints) j.corner = false;
   EXPECT_FALSE(begin_at_corner(&m.draft));
@@ -30,7 +25,7 @@ TEST(CornerSpan, TheNumberingBeginsAtACorner) {
 }
 
 TEST(CornerSpan, SpansFollowOneAnotherAllRound) {
-  Made m;
+  support::RoundFoot m;
   m.draft.joints[3].corner = true;
   ASSERT_TRUE(begin_at_corner(&m.draft));
   std::size_t spans = 0;
@@ -48,7 +43,7 @@ TEST(CornerSpan, SpansFollowOneAnotherAllRound) {
 }
 
 TEST(CornerSpan, NodesAreReplacedBetweenItsCornersOnly) {
-  Made m;
+  support::RoundFoot m;
   ASSERT_TRUE(begin_at_corner(&m.draft));
   const std::size_t n = m.draft.size(), pieces = pieces_to_corner(m.draft, 0);
   ASSERT_GE(pieces, 2u);

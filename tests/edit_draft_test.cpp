@@ -105,7 +105,7 @@ TEST(EditDraft, APieceOverTheLimitIsHeld) {
   EXPECT_FALSE(try_hold(fine.context(), &fine.draft, 0)) << "nothing to do";
 }
 
-TEST(EditDraft, HigherNormsHoldWithoutANode) {
+TEST(EditDraft, TheSmallestLargestOffsetHoldsWithoutANode) {
   Edited e = round(3, 0.1);  // 0.154 with standard handles, 0.077 at best
   ASSERT_GT(piece_error(e.loop, e.draft, 0).max_px, 0.1);
   EXPECT_TRUE(try_hold(e.context(), &e.draft, 0));

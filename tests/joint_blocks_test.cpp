@@ -7,13 +7,8 @@
 namespace batten {
 namespace {
 
-struct Made {
-  SpacedLoop loop = support::exact_loop(support::points_of(support::d_with_round_foot(), 0.1), 0.5);
-  DraftLoop draft = support::draft_of(loop, support::d_with_round_foot());
-};
-
 TEST(JointBlocks, LevelAndUprightStraightsShareACoordinate) {
-  const Made m;
+  const support::RoundFoot m;
   JointBlocks blocks(m.draft, {});
   for (std::size_t i = 0; i < m.draft.size(); ++i) {
     const std::size_t e = m.draft.next(i);
@@ -23,7 +18,7 @@ TEST(JointBlocks, LevelAndUprightStraightsShareACoordinate) {
 }
 
 TEST(JointBlocks, WhatComesBackIsWhatWentIn) {
-  const Made m;
+  const support::RoundFoot m;
   const std::vector<char> all;
   JointBlocks blocks(m.draft, all);
   DraftLoop out = m.draft;
@@ -35,7 +30,7 @@ TEST(JointBlocks, WhatComesBackIsWhatWentIn) {
 }
 
 TEST(JointBlocks, OnlyWhatIsFreedHasABlockOfItsOwn) {
-  const Made m;
+  const support::RoundFoot m;
   std::vector<char> freed(m.draft.size(), 0);
   freed[2] = 1;
   JointBlocks blocks(m.draft, freed);
@@ -49,7 +44,7 @@ TEST(JointBlocks, OnlyWhatIsFreedHasABlockOfItsOwn) {
 
 // Both ends of an upright straight share x: if one of them stays, so does x.
 TEST(JointBlocks, ASharedCoordinateMovesOnlyIfAllItsJointsDo) {
-  const Made m;
+  const support::RoundFoot m;
   std::size_t upright = 0;
   while (!m.draft.pieces[upright].upright) ++upright;
   std::vector<char> freed(m.draft.size(), 0);
@@ -63,7 +58,7 @@ TEST(JointBlocks, ASharedCoordinateMovesOnlyIfAllItsJointsDo) {
 }
 
 TEST(JointBlocks, NotANumberIsSeen) {
-  Made m;
+  support::RoundFoot m;
   EXPECT_TRUE(JointBlocks(m.draft, {}).all_finite());
   m.draft.pieces[1].h0 = std::nan("");
   EXPECT_FALSE(JointBlocks(m.draft, {}).all_finite());

@@ -47,8 +47,7 @@ TEST(MinimaxRound, NeverLeavesALargerOffset) {
 }
 
 TEST(MinimaxRound, OnlyFreedJointsMoveAndStraightsStayStraight) {
-  const SpacedLoop loop = support::exact_loop(support::points_of(support::d_with_round_foot(), 0.1), 0.5);
-  DraftLoop d = support::draft_of(loop, support::d_with_round_foot());
+  auto [loop, d] = support::RoundFoot();
   d.joints[2].at = d.joints[2].at + Point{2, 1};
   std::vector<char> freed(d.size(), 0);
   freed[2] = 1;
@@ -65,8 +64,7 @@ TEST(MinimaxRound, OnlyFreedJointsMoveAndStraightsStayStraight) {
 
 // The points of a short piece beside a corner do not count: what decides there are the squares.
 TEST(MinimaxRound, WhatTheLargestOffsetLeavesOpenStaysWhereItBelongs) {
-  const SpacedLoop loop = support::exact_loop(support::points_of(support::d_with_round_foot(), 0.1), 0.5);
-  DraftLoop d = support::draft_of(loop, support::d_with_round_foot());
+  auto [loop, d] = support::RoundFoot();
   for (Joint& j : d.joints)
     if (j.corner) j.zone_px = 60;
   d.joints[1].at = d.joints[1].at + Point{0, 3};

@@ -77,7 +77,7 @@ TEST(MinimaxStep, NothingToDoAndNothingThatCanBeDone) {
   EXPECT_FALSE(minimax_step(p).found) << "no way down";
   p = polynomial([](double x) { return x; }, 2);
   p.residuals[7] = std::nan("");
-  EXPECT_FALSE(minimax_step(p).found && !std::isfinite(minimax_step(p).x.sum()));
+  EXPECT_FALSE(minimax_step(p).found) << "not a number";
 }
 
 }  // namespace

@@ -94,7 +94,7 @@ bool refused_by_fit(const SpacedLoop& loop, const Stretch& s, double from, doubl
   const double zone0 = !s.ring && from <= 0 ? s.zone0 : 0, zone1 = !s.ring && to >= s.way ? s.zone1 : 0;
   const double way = to - from, a = s.from + from, b = s.from + to;
   const PieceData data = points_between(loop, a, b, zone0, zone1, std::max(loop.even.step_px, way / 60));
-  const double half = std::min(0.3 * way, loop.band_px < 2 ? 3 : 3 + 0.7 * loop.band_px);
+  const double half = std::min(0.3 * way, loop.exact() ? 3 : 3 + 0.7 * loop.band_px);
   const LocalFit start = local_quadratic(loop.even, a + zone0, a + zone0 + half, a);
   const LocalFit end = local_quadratic(loop.even, b - zone1 - half, b - zone1, b);
   CubicTask task{data.points, data.weights, start.at, end.at, start.tangent, end.tangent, true, true};

@@ -354,7 +354,7 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
   std::vector<PencilInk> pencils;
   for (std::size_t j = 0; j < loops.loops.size(); ++j) {
     const SpacedLoop& l = loops.loops[j];
-    if (l.kind == Kind::filled || l.band_px < 2) continue;
+    if (l.kind == Kind::filled || l.exact()) continue;
     for (CornerPlace& p : places.of_loop(j)) all.push_back(std::move(p));
     if (std::none_of(pencils.begin(), pencils.end(), [&](const PencilInk& p) { return p.band_px == l.band_px; }))
       pencils.push_back({l.band_px, {}, {}, 0});

@@ -34,13 +34,13 @@ double mean_angle(const std::vector<double>& angle, double total, std::ptrdiff_t
 // called abrupt: a crisp one to a tenth of a pixel, a soft one after an average over 3 px along it.
 double fine_scale_px(const SpacedLoop& loop) {
   if (loop.kind != Kind::filled) return loop.scale_px;
-  return std::min(loop.scale_px, loop.band_px < 2 ? 2.5 : 4.0);
+  return std::min(loop.scale_px, loop.exact() ? 2.5 : 4.0);
 }
 
 // A crisp edge shows a corner as a step of what locating rounds and the spacing blurs; wider is a round of some pixels'
 // radius, which a corner would miss by more than fine tolerances allow.
 double most_abruptness(const SpacedLoop& loop) {
-  if (loop.kind != Kind::filled || loop.band_px >= 2) return accept_abruptness;
+  if (loop.kind != Kind::filled || !loop.exact()) return accept_abruptness;
   return std::min(accept_abruptness, (0.6 + 2 * loop.rounding_px) / loop.scale_px);
 }
 
@@ -130,7 +130,7 @@ void place(const SpacedLoop& loop, double back_px, double ahead_px, Corner* c) {
   double gap = edge ? std::max(0.45 * scale, 1.3 * loop.rounding_px) : 0.45 * scale;
   // A band's middle errs over 4-5 widths: only a long arm averages that out. An exact edge needs no averaging, and a
   // short arm follows its bend more truly.
-  const double longest_arm = loop.band_px < 2 ? 2.5 * loop.scale_px : 7 * scale;
+  const double longest_arm = loop.exact() ? 2.5 * loop.scale_px : 7 * scale;
   for (int round = 0; round < 3; ++round) {
     const double g0 = std::min(gap, 0.5 * back_px), g1 = std::min(gap, 0.5 * ahead_px);
     const double l0 = std::clamp(back_px - 0.45 * scale - g0, 0.6 * scale, longest_arm);
@@ -273,7 +273,7 @@ double corner_reach_px(const SpacedLoop& loop, double turn_deg) {
   const double half = radians(180 - std::min(turn_deg, 165.0)) / 2;
   const double cut = loop.rounding_px * (1 / std::sin(half) - 1);
   // An exact edge leaves no room beyond what the tolerance forgives; in a band the strokes of the two sides stray.
-  const double slack = loop.band_px < 2 ? 2 * loop.rounding_px + 0.5 * loop.limit_px : 2 + 0.8 * loop.band_px;
+  const double slack = loop.exact() ? 2 * loop.rounding_px + 0.5 * loop.limit_px : 2 + 0.8 * loop.band_px;
   return slack + 2 * loop.sigma_px + 2.5 * cut;
 }
 

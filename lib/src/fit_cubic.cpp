@@ -16,7 +16,7 @@ struct Trial {
 };
 constexpr int trial_size = 6;
 constexpr double optimism = 3;       // a step far from the minimum may gain more than its model promises
-constexpr double least_gain = 1e-5;  // of the cost: a step that gains less ends the polishing
+constexpr double least_gain = 1e-5;  // of the cost: a step that gains less ends least squares
 using Step = Eigen::Matrix<double, trial_size, 1>;
 
 Cubic curve_of(const CubicTask& k, const Trial& v) {
@@ -131,15 +131,14 @@ Trial least_squares(const CubicTask& k, Trial v, int rounds) {
 }
 
 MinimaxProblem linear_problem(const CubicTask& k, const Trial& v, const Offsets& o, double trust) {
-  // Trust at first: handles an eighth of the chord, directions eight degrees; ends that slide stay near their points.
+  // Trust at first: handles a seventh of the chord, directions nine degrees; ends that slide stay near their points.
   const double handle_px = 0.15 * std::max(distance(k.p0, k.p3), 1e-9), turn_rad = 0.15, slide_px = 3;
   MinimaxProblem out;
   out.high.resize(trial_size);
   out.high << handle_px, handle_px, turn_rad, turn_rad, slide_px, slide_px;
   out.high *= trust;
   out.low = -out.high;
-  // A hundredth of the largest distance for going all the way: what it leaves open stays as it is.
-  out.quadratic = Eigen::VectorXd(0.01 * o.worst * out.high.cwiseAbs2().cwiseInverse()).asDiagonal();
+  out.quadratic = Eigen::VectorXd(staying_share * o.worst * out.high.cwiseAbs2().cwiseInverse()).asDiagonal();
   out.linear = Eigen::VectorXd::Zero(trial_size);
   std::vector<Eigen::Triplet<double>> entries;
   std::vector<double> residuals;

@@ -181,7 +181,7 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
   // A corner was located by its arms and the ink: it is trimmed, not moved.
   const double reach = j.corner ? std::max({2.0, 0.4 * loop.band_px, 3 * loop.sigma_px}) : step_px;
   const auto place = [&](Quantity of, double at, double anchor) {
-    if (!j.corner || loop.band_px >= 2) return Range{of, i, at - reach, at + reach};
+    if (!j.corner || !loop.exact()) return Range{of, i, at - reach, at + reach};
     // The corner of an exact edge is known: it may not use up the tolerance that the curves beside it need. A quarter of
     // a pixel is always its own, but of finer tolerances three tenths are left to the curves.
     const double known = std::max(std::min(0.25, 0.7 * loop.limit_px), 0.5 * loop.limit_px);

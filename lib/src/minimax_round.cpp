@@ -9,6 +9,7 @@
 #include "joint_blocks.h"
 #include "joint_terms.h"
 #include "minimax_step.h"
+#include "piece_data.h"
 #include "piece_residual.h"
 
 namespace batten {
@@ -18,10 +19,9 @@ namespace {
 constexpr double place_trust_px = 3, handle_trust_px = 5, turn_trust_rad = 0.05;
 constexpr double least_trust = 1e-3;  // of that: what moves less changes nothing
 constexpr double least_gain = 1e-4;   // of the largest offset
-// Weight of the mean square beside the largest offset, and of staying where one is: without them nodes that do not touch
-// the largest offset went anywhere (a short piece beside a corner 10 limits off).
-constexpr double squares_share = 0.05, staying_share = 0.01;
-constexpr double weight_in_zone = 0.03;  // of a point beside a corner, in the squares only
+// Weight of the mean square beside the largest offset: without it and staying_share what does not touch the largest offset
+// went anywhere (a short piece beside a corner 10 limits off).
+constexpr double squares_share = 0.05;
 
 double trust_of(Quantity of) {
   if (of == Quantity::x || of == Quantity::y) return place_trust_px;
@@ -120,7 +120,7 @@ class MinimaxRound {
       const double r = here.all[std::size_t(i)];
       const bool counts = counts_[std::size_t(i)];
       const int first = slopes.rows[std::size_t(i)], last = slopes.rows[std::size_t(i) + 1];
-      const double weight = counts ? share : weight_in_zone * share;
+      const double weight = counts ? share : corner_zone_weight * share;
       for (int a = first; a < last; ++a) {
         const int column = slopes.cols[std::size_t(a)];
         const double slope = slopes.values[std::size_t(a)];

@@ -114,7 +114,7 @@ bool advance(const Program& program, const VectorXd& b, Iterate* at) {
 MinimaxStep minimax_step(const MinimaxProblem& problem) {
   const Index n = problem.low.size();
   MinimaxStep out{VectorXd::Zero(n), 0, false};
-  if (n == 0 || problem.residuals.size() == 0) return out;
+  if (n == 0 || problem.residuals.size() == 0 || !problem.residuals.allFinite()) return out;
   out.largest = problem.residuals.cwiseAbs().maxCoeff();
   if (!(out.largest > 0) || !(problem.low.maxCoeff() < 0) || !(problem.high.minCoeff() > 0)) return out;
   const Program program(problem);

@@ -27,6 +27,8 @@ struct MinimaxStep {
 /// something is not finite.
 MinimaxStep minimax_step(const MinimaxProblem& problem);
 
+/// For a wish to stay: of the largest residual, for going all the way that is trusted.
+inline constexpr double staying_share = 0.01;
 /// A step is kept where this share of what it promised came true.
 inline constexpr double worth_keeping = 0.05;
 /// By what the trust in the linear model changes after a step.

@@ -307,7 +307,7 @@ void even_handles(DraftLoop* d, const SpacedLoop& loop) {
 double extreme_hysteresis_px(const SpacedLoop& loop) { return 0.28 + 1.1 * loop.sigma_px; }
 
 ArcLoop smooth_for_extremes(const SpacedLoop& loop) {
-  const bool exact = loop.band_px < 2;
+  const bool exact = loop.exact();
   return smooth(loop.even, exact ? 0.8 : 1.5 + 0.35 * loop.band_px);
 }
 
@@ -316,7 +316,7 @@ double axis_angle(double angle) { return std::round(angle / (pi / 2)) * (pi / 2)
 double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
 
 Joint smooth_joint(const SpacedLoop& loop, double arc, Reason reason) {
-  const double half = loop.band_px < 2 ? 3 : 3 + 0.7 * loop.band_px;
+  const double half = loop.exact() ? 3 : 3 + 0.7 * loop.band_px;
   const LocalFit f = local_quadratic(loop.even, arc - half, arc + half, arc);
   Joint j;
   j.at = j.anchor = f.at;

@@ -152,9 +152,9 @@ bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach
   const std::vector<char> freed = freed_round(*d, centre, reach);
   const auto worst_px = [&] { return local_error(loop, *d, from, 7).max_px; };
   if (minimax_decides(loop)) {
-    constexpr double hopeless = 2.5;
+    constexpr double hopeless = 2.5;  // as in hold_without()
     if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;
-    return worst_px() <= allowed || (solve_joint(loop, d, freed, {9, 2, 4, true}, stop) && worst_px() <= allowed);
+    return worst_px() <= allowed || (solve_joint(loop, d, freed, minimax_solve, stop) && worst_px() <= allowed);
   }
   for (const int power : norms) {
     if (!solve_joint(loop, d, freed, {power > 2 ? 2 : 3, power, 8}, stop)) return false;

@@ -11,10 +11,10 @@
 namespace batten {
 namespace {
 
-// Solves the joints marked; true once the pieces from `first` on hold the limit. Handles are capped by the geometry of
-// the moment, so many rounds of few steps get farther than few of many; and which valley they end in depends on the start.
+// Solves the joints marked; true once the pieces from `first` on hold the limit. Which valley the largest offset ends in
+// depends on the start, so both are tried; where it may not decide, squares are all there is.
 bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, std::size_t first, std::size_t pieces) {
-  constexpr double hopeless = 3;  // limits: none that least squares left so far off was held in the end
+  constexpr double hopeless = 3;  // limits; saves time, what is lost by it was not counted
   const auto worst_px = [&] { return local_error(c.loop, *d, first, pieces).max_px; };
   if (worst_px() <= c.loop.limit_px) return true;
   const DraftLoop start = *d;
@@ -23,7 +23,9 @@ bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, 
     if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
     if (worst_px() <= c.loop.limit_px) return true;
     if (c.stop.stop_requested() || !minimax_decides(c.loop)) continue;
-    if (!solve(c, d, freed, {24, 2, 4, true})) return false;
+    SolveOptions longer = minimax_solve;
+    longer.rounds = 24;  // nodes of a whole stretch have farther to go
+    if (!solve(c, d, freed, longer)) return false;
     if (worst_px() <= c.loop.limit_px) return true;
   }
   return false;

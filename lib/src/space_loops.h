@@ -21,6 +21,7 @@ struct SpacedLoop {
   double correlation_px = 1;  ///< length over which errors are alike
   double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger
   double tolerance_px = 1;    ///< as asked; for `auto` the sigma, not below 0.5 px
+  bool exact() const { return band_px < 2; }  ///< a polyline or a crisp fill: no pencil band
 };
 
 struct SpacedLoops {

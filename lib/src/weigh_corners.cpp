@@ -190,7 +190,7 @@ Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, 
   for (std::size_t i = 0; i < loops.loops.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
     const SpacedLoop& loop = loops.loops[i];
-    if (loop.kind == Kind::filled || loop.band_px < 2) {
+    if (loop.kind == Kind::filled || loop.exact()) {
       hold_tips(loop, ink, &out.of_loop[i]);
       continue;
     }

@@ -65,12 +65,12 @@ double wait_s(Moment when, Work&& work) {
   return end - asked;
 }
 
-/// The same, the least of five tries if the first is too long: a stretch without a look at the stop is there every
+/// The same, the least of three tries if the first is too long: a stretch without a look at the stop is there every
 /// time, a neighbour that empties the caches is not.
 template <class Work>
 double steady_wait_s(Moment when, Work&& work) {
   double least = wait_s(when, work);
-  for (int again = 0; again < 4 && least > longest_cancel_s; ++again) least = std::min(least, wait_s(when, work));
+  for (int again = 0; again < 2 && least > longest_cancel_s; ++again) least = std::min(least, wait_s(when, work));
   return least;
 }
 

@@ -54,6 +54,12 @@ inline DraftLoop draft_of(const SpacedLoop& loop, const Outline& outline) {
   return d;
 }
 
+/// The D as a loop and as the draft that lies on it.
+struct RoundFoot {
+  SpacedLoop loop = exact_loop(points_of(d_with_round_foot(), 0.1), 0.5);
+  DraftLoop draft = draft_of(loop, d_with_round_foot());
+};
+
 /// Largest distance of dense samples of the draft to a circle, px.
 inline double off_circle_px(const DraftLoop& d, Point centre, double radius) {
   double worst = 0;
