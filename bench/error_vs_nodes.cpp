@@ -6,8 +6,8 @@
 //   error_vs_nodes FOLDER [--quick] [--threads N]
 //
 // writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some twelve minutes of one core
-// (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files does
-// not depend on them, but for the milliseconds.
+// (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files
+// does not depend on them, but for the milliseconds.
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <atomic>
@@ -41,8 +41,8 @@ using Loops = std::vector<std::vector<Point>>;
 struct Fitted {
   std::vector<Outline> outlines;
   double ms = 0;
-  LowerBound least;  ///< batten only
-  Loops judged;      ///< the loops that the outlines were fitted to
+  LowerBound least;     ///< batten only
+  Loops judged;         ///< the loops that the outlines were fitted to
   bool warned = false;  ///< batten's report names a place over the tolerance, or a tolerance finer than the pencil line
 };
 

@@ -1,6 +1,6 @@
-// Fits the weights of lib/src/corner_evidence.cpp: draws letters of open fonts in four hands, reads every place of every
-// drawing, labels it by the outlines that were aimed at, and fits the rule. Prints the rows to paste, and how places are
-// told with the font left out that is judged (that is the figure to expect on other letters).
+// Fits the weights of lib/src/corner_evidence.cpp: draws letters of open fonts in four hands, reads every place of
+// every drawing, labels it by the outlines that were aimed at, and fits the rule. Prints the rows to paste, and how
+// places are told with the font left out that is judged (that is the figure to expect on other letters).
 //
 //   learn_corners [--quick]     some ten minutes; --quick: a tenth of the drawings. Needs a static build.
 // Debian packages: fonts-junicode, fonts-linuxlibertine, fonts-texgyre, fonts-ebgaramond, fonts-cantarell.
@@ -10,8 +10,8 @@
 #include <string>
 #include <vector>
 
-#include "corner_places.h"
-#include "pixel_pipeline.h"
+#include "api/pixel_pipeline.h"
+#include "corners/corner_places.h"
 #include "support/field.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
@@ -21,11 +21,21 @@ namespace {
 
 using namespace batten;
 
-constexpr const char* fonts[] = {"JunicodeTwoBeta-Regular", "JunicodeTwoBeta-BoldItalic", "LinLibertine_R",
-                                 "LinLibertine_RBI",        "LinBiolinum_RI",             "LinBiolinum_RB",
-                                 "texgyretermes-bold",      "texgyretermes-regular",      "texgyreschola-italic",
-                                 "texgyrepagella-regular",  "texgyrebonum-italic",        "texgyreheroscn-bold",
-                                 "texgyreadventor-bolditalic", "texgyrecursor-bold",      "EBGaramond08-Regular",
+constexpr const char* fonts[] = {"JunicodeTwoBeta-Regular",
+                                 "JunicodeTwoBeta-BoldItalic",
+                                 "LinLibertine_R",
+                                 "LinLibertine_RBI",
+                                 "LinBiolinum_RI",
+                                 "LinBiolinum_RB",
+                                 "texgyretermes-bold",
+                                 "texgyretermes-regular",
+                                 "texgyreschola-italic",
+                                 "texgyrepagella-regular",
+                                 "texgyrebonum-italic",
+                                 "texgyreheroscn-bold",
+                                 "texgyreadventor-bolditalic",
+                                 "texgyrecursor-bold",
+                                 "EBGaramond08-Regular",
                                  "Cantarell-Light"};
 constexpr std::u32string_view letters = U"RkaxM47Zzn&gGw";
 struct HandOf {
@@ -56,13 +66,14 @@ std::vector<Point> corners_of(const std::vector<Outline>& outlines) {
   return out;
 }
 
-void add_examples(const support::GrayImage& image, const std::vector<Outline>& truth, int font, std::vector<Example>* out) {
+void add_examples(const support::GrayImage& image, const std::vector<Outline>& truth, int font,
+                  std::vector<Example>* out) {
   Options options;
   options.tolerance_px = 2;
   const Job job;
   std::vector<Finding> findings;
-  const auto loops = loops_from_pixels({image.pixels.data(), image.width, image.height, image.width, PixelFormat::gray8}, options, job,
-                                       findings);
+  const auto loops = loops_from_pixels(
+      {image.pixels.data(), image.width, image.height, image.width, PixelFormat::gray8}, options, job, findings);
   if (!loops) return;
   Progress progress(job, Stage::corners, 0, 1);
   const auto spaced = space_loops(*loops, options, progress);
@@ -75,12 +86,12 @@ void add_examples(const support::GrayImage& image, const std::vector<Outline>& t
     for (std::size_t k = 0; k < places.size(); ++k) {
       const CornerPlace& p = places[k];
       const SpacedLoop& l = spaced->loops[p.loop];
-      const double span = l.even.ahead(p.first_arc, p.last_arc), mid = p.first_arc + 0.5 * span;
-      const double arc = nearest_arc(l.even, c, mid, 0.5 * span + 3 * l.band_px);
-      if (distance(l.even.at(arc), c) > 3.5 * l.band_px) continue;
-      const double off = std::max(0.0, std::abs(l.even.way(mid, arc)) - 0.5 * span) / l.band_px;
-      if (off < 1.3 && off + 0.3 * distance(l.even.at(arc), c) / l.band_px < nearest)
-        nearest = off + 0.3 * distance(l.even.at(arc), c) / l.band_px, best = int(k);
+      const double span = l.curve.ahead(p.first_arc, p.last_arc), mid = p.first_arc + 0.5 * span;
+      const double arc = nearest_arc(l.curve, c, mid, 0.5 * span + 3 * l.band_px);
+      if (distance(l.curve.at(arc), c) > 3.5 * l.band_px) continue;
+      const double off = std::max(0.0, std::abs(l.curve.way(mid, arc)) - 0.5 * span) / l.band_px;
+      if (off < 1.3 && off + 0.3 * distance(l.curve.at(arc), c) / l.band_px < nearest)
+        nearest = off + 0.3 * distance(l.curve.at(arc), c) / l.band_px, best = int(k);
     }
     if (best >= 0) ++count[std::size_t(best)];
   }
@@ -200,7 +211,10 @@ int main(int argc, char** argv) {
   }
   std::printf("fonts left out     called none   one   two\n");
   for (int label = 0; label < 3; ++label)
-    std::printf("truth %s        %8d %5d %5d\n", label == 0 ? "none" : label == 1 ? "one " : "two ", told[label][0],
-                told[label][1], told[label][2]);
+    std::printf("truth %s        %8d %5d %5d\n",
+                label == 0   ? "none"
+                : label == 1 ? "one "
+                             : "two ",
+                told[label][0], told[label][1], told[label][2]);
   return 0;
 }

@@ -145,11 +145,11 @@ std::optional<Error> understand_font(const Texts& texts, FontArguments& font) {
 }
 
 std::optional<Error> understand_regularity(const Texts& texts, Arguments& arguments) {
-  const Result<Options::Regularise> regularise = parse_regularise(texts.regularise);
-  if (!regularise) return regularise.error();
-  arguments.regularise = *regularise;
+  const Result<Options::Straighten> straighten = parse_straighten(texts.straighten);
+  if (!straighten) return straighten.error();
+  arguments.straighten = *straighten;
   if (auto error = choose("--symmetry", texts.symmetry, switches, arguments.symmetry)) return error;
-  if (auto error = choose("--upright", texts.upright, switches, arguments.upright)) return error;
+  if (auto error = choose("--deskew", texts.deskew, switches, arguments.deskew)) return error;
   if (auto error = choose("--direction", texts.direction, directions, arguments.direction)) return error;
   if (auto error = choose("--start", texts.start, starts, arguments.start)) return error;
   if (texts.grid.empty()) return std::nullopt;
@@ -218,14 +218,14 @@ Result<std::vector<Format>> parse_formats(const std::string& text) {
   return chosen;
 }
 
-Result<Options::Regularise> parse_regularise(const std::string& text) {
-  Options::Regularise out;
+Result<Options::Straighten> parse_straighten(const std::string& text) {
+  Options::Straighten out;
   if (text == "all") return out;
   for (const auto& word : edits) out.*word.value = false;
   if (text == "off") return out;
   for (const std::string& part : parts(text)) {
-    bool Options::Regularise::*edit = nullptr;
-    if (auto error = choose("--regularise", part, edits, edit)) return *error;
+    bool Options::Straighten::*edit = nullptr;
+    if (auto error = choose("--straighten", part, edits, edit)) return *error;
     out.*edit = true;
   }
   return out;

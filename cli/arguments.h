@@ -43,8 +43,8 @@ struct Arguments {
   Tolerance tolerance;
   Options::DrawingKind drawing = Options::DrawingKind::automatic;
   Options::Extremes extremes = Options::Extremes::required;
-  Options::Regularise regularise;
-  bool symmetry = false, upright = false;
+  Options::Straighten straighten;
+  bool symmetry = false, deskew = false;
   double grid = 0;  ///< px, in a font units of the em; 0: none
   Options::Direction direction = Options::Direction::clockwise;
   Options::Start start = Options::Start::corner;
@@ -89,6 +89,6 @@ Result<std::vector<Format>> parse_formats(const std::string& text);
 Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text);
 Result<Crop> parse_crop(const std::string& text);
 /// "all", "off", or words of axes, slants, lines, widths, overshoots with commas between.
-Result<Options::Regularise> parse_regularise(const std::string& text);
+Result<Options::Straighten> parse_straighten(const std::string& text);
 
 }  // namespace batten::cli

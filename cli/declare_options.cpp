@@ -98,17 +98,17 @@ void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
 
 void declare_regularity(CLI::App& command, Texts& texts) {
   command
-      .add_option("--regularise", texts.regularise,
-                  "What to straighten within the tolerance, as by hand: any of axes (level and upright\n"
+      .add_option("--straighten", texts.straighten,
+                  "What to straighten within the tolerance, as by hand: any of axes (level and vertical\n"
                   "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
                   "overshoots; or off. --report lists every edit [all]")
       ->type_name(alternatives(edits) + ",...|off");
   add_choice(command, "--symmetry", texts.symmetry, switches,
              "on: shapes that are mirror images of themselves, left and right, within the\n"
              "tolerance become exactly so [off]");
-  add_choice(command, "--upright", texts.upright, switches,
+  add_choice(command, "--deskew", texts.deskew, switches,
              "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
-             "turned upright. off: the outlines lie on the scan [off]");
+             "turned vertical. off: the outlines lie on the scan [off]");
   command
       .add_option("--grid", texts.grid,
                   "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"

@@ -11,7 +11,7 @@ namespace batten::cli {
 /// As typed, before they are understood.
 struct Texts {
   std::string tolerance = "1px", range = "0.5px..4px", drawing = "auto", extremes = "required", crop, dpi;
-  std::string regularise = "all", symmetry = "off", upright = "off", grid, direction = "clockwise", start = "corner";
+  std::string straighten = "all", symmetry = "off", deskew = "off", grid, direction = "clockwise", start = "corner";
   std::optional<std::string> format, names, units_per_em, em, baseline, side_bearing;  // nothing: not typed
 };
 

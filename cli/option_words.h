@@ -23,11 +23,11 @@ inline constexpr Word<Options::Direction> directions[] = {{"clockwise", Options:
                                                           {"anticlockwise", Options::Direction::anticlockwise}};
 inline constexpr Word<Options::Start> starts[] = {{"corner", Options::Start::corner},
                                                   {"extreme", Options::Start::extreme}};
-inline constexpr Word<bool Options::Regularise::*> edits[] = {{"axes", &Options::Regularise::axes},
-                                                              {"slants", &Options::Regularise::slants},
-                                                              {"lines", &Options::Regularise::lines},
-                                                              {"widths", &Options::Regularise::widths},
-                                                              {"overshoots", &Options::Regularise::overshoots}};
+inline constexpr Word<bool Options::Straighten::*> edits[] = {{"axes", &Options::Straighten::axes},
+                                                              {"slants", &Options::Straighten::slants},
+                                                              {"lines", &Options::Straighten::lines},
+                                                              {"widths", &Options::Straighten::widths},
+                                                              {"overshoots", &Options::Straighten::overshoots}};
 
 /// "auto|outlined|filled"
 template <class Value, std::size_t count>

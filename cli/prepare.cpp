@@ -20,9 +20,9 @@ Result<Options> options_for(const Arguments& arguments, const Picture& picture, 
   Options options;
   options.drawing = arguments.drawing;
   options.extremes = arguments.extremes;
-  options.regularise = arguments.regularise;
+  options.straighten = arguments.straighten;
   options.symmetry = arguments.symmetry;
-  options.upright = arguments.upright;
+  options.deskew = arguments.deskew;
   options.grid_px = arguments.grid;
   options.direction = arguments.direction;
   options.start = arguments.start;

@@ -57,11 +57,13 @@ std::string printable(std::string text) {
 
 // "; 12 edits, sheet turned by 2.3 deg": what regularising did, and a turn that can be seen.
 std::string regularity(const Report& report) {
-  const auto edits = static_cast<std::size_t>(std::count_if(report.edits.begin(), report.edits.end(), [](const Edit& e) { return e.kept; }));
+  const auto edits = static_cast<std::size_t>(
+      std::count_if(report.edits.begin(), report.edits.end(), [](const Edit& e) { return e.kept; }));
   std::string text = edits ? ", " + counted(edits, "edit") : "";
   constexpr double visible_deg = 0.3;
   if (report.sheet.known && std::abs(report.sheet.deg) >= visible_deg)
-    text += ", sheet " + std::string(report.sheet.undone ? "was askew by " : "askew by ") + fixed(report.sheet.deg, 1) + " deg";
+    text += ", sheet " + std::string(report.sheet.undone ? "was askew by " : "askew by ") + fixed(report.sheet.deg, 1) +
+            " deg";
   return text;
 }
 
@@ -74,7 +76,8 @@ std::string summary(const std::string& scan, const Conversion& conversion, doubl
   return printable(scan + ": " + counted(drawing.outlines.size(), "outline") + ", " + counted(nodes, "node") + " (" +
                    reasons(drawing) + "), deviation at most " + length(conversion.report.max_px, drawing.dpi) + ", " +
                    length(conversion.report.rms_px, drawing.dpi) + " rms, pencil line known to " +
-                   length(typical_sigma_px(drawing), drawing.dpi) + regularity(conversion.report) + ", " + fixed(seconds, 1) + " s -> " + result);
+                   length(typical_sigma_px(drawing), drawing.dpi) + regularity(conversion.report) + ", " +
+                   fixed(seconds, 1) + " s -> " + result);
 }
 
 std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion) {

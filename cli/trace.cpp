@@ -64,8 +64,8 @@ struct Output {
   std::vector<FolderFile> folder;  // of a font
 };
 
-// On a grid of units the drawing is made again on the grid of px that they are, at the scale that it turned out to have:
-// its letters are then moved by whole steps, so that what is equal on the sheet is equal in the font.
+// On a grid of units the drawing is made again on the grid of px that they are, at the scale that it turned out to
+// have: its letters are then moved by whole steps, so that what is equal on the sheet is equal in the font.
 Result<std::vector<FolderFile>> font(const Tracing& tracing, const Arguments& arguments, const std::string& scan,
                                      const std::string& title, const Drawing& drawing) {
   GlyphOptions options = arguments.font.glyphs;

@@ -89,7 +89,7 @@ std::string bytes_of(const Conversion& c) {
   for (const Outline& o : c.drawing.outlines)
     for (const Node& n : o.nodes)
       for (const double v :
-           {n.handle_in.x, n.handle_in.y, n.at.x, n.at.y, n.handle_out.x, n.handle_out.y, double(n.reason)})
+           {n.handle_before.x, n.handle_before.y, n.at.x, n.at.y, n.handle_after.x, n.handle_after.y, double(n.reason)})
         add(v);
   for (const OutlineReport& r : c.report.outlines)
     for (const double v : {r.max_px, r.rms_px, r.p95_px, r.limit_px, r.replaced_length_px}) add(v);
@@ -105,7 +105,8 @@ TEST_F(Promises, P1Closed) {
       EXPECT_TRUE(o.closed) << c.name;
       EXPECT_GE(o.nodes.size(), 2u) << c.name;
       segments += o.segment_count();
-      for (const Node& n : o.nodes) EXPECT_TRUE(finite(n.at) && finite(n.handle_in) && finite(n.handle_out)) << c.name;
+      for (const Node& n : o.nodes)
+        EXPECT_TRUE(finite(n.at) && finite(n.handle_before) && finite(n.handle_after)) << c.name;
     }
     EXPECT_EQ(c.result.report.segments, segments) << c.name;
   }

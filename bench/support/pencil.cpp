@@ -57,8 +57,8 @@ std::vector<Side> sides_of(const Outline& outline) {
     Outline part;
     for (std::size_t k = 0; k <= count; ++k) part.nodes.push_back(outline.nodes[(from + k) % n]);
     const Point end = part.nodes.back().at;
-    part.nodes.back().handle_out = end;  // the way back is a straight, cut off below
-    part.nodes.front().handle_in = part.nodes.front().at;
+    part.nodes.back().handle_after = end;  // the way back is a straight, cut off below
+    part.nodes.front().handle_before = part.nodes.front().at;
     Polyline p = points_of(part, side_step_px);
     const auto stop = std::find(p.rbegin(), p.rend(), end);
     p.erase(stop.base(), p.end());

@@ -19,8 +19,8 @@ struct Score {
   std::size_t kinks = 0;            ///< nodes that turn by 0.5..15 deg: neither smooth nor a corner
   std::size_t bumps = 0;            ///< changes of turning direction over 3 deg that the truth does not have
   std::size_t crossing = 0;         ///< outlines that cross themselves
-  std::size_t handles_near_axis = 0, handles_on_axis = 0;    ///< within 3 deg of level or upright; within 0.02 deg
-  std::size_t axis_straights = 0, axis_straights_found = 0;  ///< level or upright straights of the truth over 12 px
+  std::size_t handles_near_axis = 0, handles_on_axis = 0;    ///< within 3 deg of level or vertical; within 0.02 deg
+  std::size_t axis_straights = 0, axis_straights_found = 0;  ///< level or vertical straights of the truth over 12 px
   std::size_t wrong_way = 0;         ///< outer not clockwise on screen, counter not the other way
   std::size_t start_off_corner = 0;  ///< outlines that have corners and do not start at one
   std::size_t open = 0;

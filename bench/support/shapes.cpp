@@ -105,14 +105,14 @@ Outline moved(const Outline& outline, double scale, double turn_rad, Point shift
   const auto move = [&](Point p) { return Point{c * p.x - s * p.y, s * p.x + c * p.y} + shift; };
   Outline result = outline;
   for (Node& node : result.nodes)
-    node.handle_in = move(node.handle_in), node.at = move(node.at), node.handle_out = move(node.handle_out);
+    node.handle_before = move(node.handle_before), node.at = move(node.at), node.handle_after = move(node.handle_after);
   return result;
 }
 
 Outline reversed(const Outline& outline) {
   Outline result = outline;
   std::reverse(result.nodes.begin(), result.nodes.end());
-  for (Node& node : result.nodes) std::swap(node.handle_in, node.handle_out);
+  for (Node& node : result.nodes) std::swap(node.handle_before, node.handle_after);
   return result;
 }
 

@@ -1,4 +1,4 @@
-"""One page for each stage: its row of DEVELOPERS.md's table, the method as its sources state it, and its header.
+"""One page for each folder of lib/src: its row of DEVELOPERS.md's table, and of each file the method and the header.
 
 usage: stage_pages.py SOURCE OUT
 
@@ -10,7 +10,7 @@ import re
 import sys
 from pathlib import Path
 
-ROW = re.compile(r"^\| *(\d+|leaf|order) *\|([^|]*)\|([^|]*)\|([^|]*)\|([^|]*)\|$")
+ROW = re.compile(r"^\| *(\d+) *\| *`([a-z_]+)/` *\|([^|]*)\|([^|]*)\|$")
 
 
 def escaped(text):
@@ -37,42 +37,33 @@ def comments(path):
     return found
 
 
-def page(order, stage, files, flow, libraries, folder):
-    number = f"Stage {order}: " if order.isdigit() else f"{order.capitalize()}: "
-    page_name = re.sub(r"\W+", "_", f"{order}_{stage}").strip("_").lower()
-    text = [f"# {number}{stage} {{#stage_{page_name}}}", "", escaped(flow)]
+def page(order, folder, flow, libraries, sources):
+    text = [f"# {order}: {folder} {{#folder_{folder}}}", "", escaped(flow)]
     if libraries:
         text.append(f"\nLibraries: {escaped(libraries)}")
-    for file in re.findall(r"`([a-z_]+)`", files):
-        text.append(f"\n## {file} {{#stage_{page_name}_{file}}}")
-        source = folder / f"{file}.cpp"
+    for file in sorted({path.stem for path in (sources / folder).iterdir()}):
+        text.append(f"\n## {file} {{#folder_{folder}_{file}}}")
+        source, header = (sources / folder / f"{file}{ending}" for ending in (".cpp", ".h"))
         for name, comment in comments(source) if source.exists() else []:
             text.append(f"\n- `{name}`: {escaped(comment)}" if name else "\n" + escaped(comment))
-        header = folder / f"{file}.h"
         if header.exists():
             text.append("\n```cpp\n" + header.read_text().strip() + "\n```")
-    return page_name, "\n".join(text) + "\n"
+    return "\n".join(text) + "\n"
 
 
 def main():
     source, out = Path(sys.argv[1]), Path(sys.argv[2])
     out.mkdir(parents=True, exist_ok=True)
-    names = []
-    for line in (source / "DEVELOPERS.md").read_text().splitlines():
-        if match := ROW.match(line):
-            cells = [cell.strip() for cell in match.groups()]
-            name, text = page(*cells, source / "lib" / "src")
-            if name in names:
-                sys.exit(f"DEVELOPERS.md: two rows would make the page {name}")
-            names.append(name)
-            (out / f"stage_{name}.md").write_text(text)
-    if len(names) < 5:
-        sys.exit("DEVELOPERS.md: the table of stages was not found")
-    for old in out.glob("stage_*.md"):
-        if old.stem[len("stage_"):] not in names:
-            old.unlink()
-    pages = "\n".join(f"- \\subpage stage_{name}" for name in names)
-    (out / "index.md").write_text(f"# The stages, one by one {{#stages}}\n\nIn the order in which data flows.\n\n{pages}\n")
+    rows = [[cell.strip() for cell in match.groups()]
+            for line in (source / "DEVELOPERS.md").read_text().splitlines() if (match := ROW.match(line))]
+    if len(rows) < 5:
+        sys.exit("DEVELOPERS.md: the table of folders was not found")
+    for old in [*out.glob("stage_*.md"), *out.glob("folder_*.md")]:
+        old.unlink()
+    for row in rows:
+        (out / f"folder_{row[1]}.md").write_text(page(*row, source / "lib" / "src"))
+    pages = "\n".join(f"- \\subpage folder_{row[1]}" for row in rows)
+    (out / "index.md").write_text(f"# The folders, one by one {{#stages}}\n\nIn the order in which data flows.\n\n{pages}\n")
 
 
 main()

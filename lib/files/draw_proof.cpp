@@ -171,7 +171,7 @@ void paint_legend(cairo_t* c, double top) {
   cairo_new_path(c);
   cairo_arc(c, ring.x + 13, ring.y - 4, 6, 0, 2 * 3.14159265358979);
   cairo_stroke(c);
-  write(c, ring.x + 34, ring.y, "straightened: level, upright, on one line, equally wide ...");
+  write(c, ring.x + 34, ring.y, "straightened: level, vertical, on one line, equally wide ...");
 }
 
 // Found: none fewer was found by fitting.

@@ -120,7 +120,7 @@ void paint_areas_and_lines(cairo_t* c, const Drawing& drawing, double scale) {
 void paint_handles(cairo_t* c, const Drawing& drawing, double scale) {
   for (const Outline& outline : drawing.outlines)
     for (const Node& node : outline.nodes)
-      for (const Point handle : {node.handle_in, node.handle_out}) {
+      for (const Point handle : {node.handle_before, node.handle_after}) {
         if (handle == node.at) continue;
         cairo_move_to(c, node.at.x, node.at.y);
         cairo_line_to(c, handle.x, handle.y);

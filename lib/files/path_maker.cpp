@@ -21,11 +21,11 @@ void PathMaker::begin_if_needed() {
 
 void PathMaker::end() {
   if (outline_.nodes.size() > 2 || (outline_.nodes.size() == 2 && !same(outline_.nodes[0].at, outline_.nodes[1].at)) ||
-      (outline_.nodes.size() == 2 && !same(outline_.nodes[0].handle_out, outline_.nodes[0].at))) {
+      (outline_.nodes.size() == 2 && !same(outline_.nodes[0].handle_after, outline_.nodes[0].at))) {
     Node &first = outline_.nodes.front(), &last = outline_.nodes.back();
     if (outline_.nodes.size() > 2 && same(first.at, last.at)) {
-      first.handle_in = last.handle_in + (first.at - last.at);
-      if (same(last.handle_in, last.at)) first.handle_in = first.at;
+      first.handle_before = last.handle_before + (first.at - last.at);
+      if (same(last.handle_before, last.at)) first.handle_before = first.at;
       outline_.nodes.pop_back();
       outline_.closed = true;
     }
@@ -49,7 +49,7 @@ void PathMaker::line_to(Point to) {
 void PathMaker::curve_to(Point a, Point b, Point to) {
   begin_if_needed();
   if (same(at_, to) && same(at_, a) && same(at_, b)) return;
-  outline_.nodes.back().handle_out = same(at_, a) ? at_ : a;
+  outline_.nodes.back().handle_after = same(at_, a) ? at_ : a;
   outline_.nodes.push_back({same(to, b) ? to : b, to, to});
   at_ = to;
 }

@@ -6,10 +6,10 @@
 #include <fstream>
 #include <new>
 
+#include "apply_orientation.h"
 #include "batten/files.h"
 #include "decoders.h"
 #include "file_kind.h"
-#include "turn_upright.h"
 
 namespace batten {
 namespace {
@@ -74,7 +74,7 @@ Result<Picture> read_picture(const std::string& path, const ReadOptions& options
     if (!bytes) return bytes.error();
     Result<Decoded> decoded = decode({*bytes, path, options.max_megapixels});
     if (!decoded) return decoded.error();
-    return turn_upright(std::move(decoded->picture), decoded->orientation);
+    return apply_orientation(std::move(decoded->picture), decoded->orientation);
   } catch (const std::bad_alloc&) {
     return Error{ErrorCode::out_of_memory,
                  "There is not enough memory to read " + path + ": scan at a lower resolution.", path};

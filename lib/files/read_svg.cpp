@@ -142,7 +142,7 @@ class Walk {
         continue;
       }
       outline.closed = true;  // a fill closes its paths by a straight
-      for (Node& n : outline.nodes) n = {placed(n.handle_in), placed(n.at), placed(n.handle_out)};
+      for (Node& n : outline.nodes) n = {placed(n.handle_before), placed(n.at), placed(n.handle_after)};
       outlines.push_back(std::move(outline));
     }
   }
@@ -240,7 +240,7 @@ std::string place_on_scan(SvgDrawing& svg, double width_px, double height_px, do
     how = "The SVG was laid on the scan by its size in mm, from the upper left corner.";
   }
   for (Outline& outline : drawing.outlines)
-    for (Node& n : outline.nodes) n = {scale * n.handle_in, scale * n.at, scale * n.handle_out};
+    for (Node& n : outline.nodes) n = {scale * n.handle_before, scale * n.at, scale * n.handle_after};
   drawing.width_px = width_px, drawing.height_px = height_px, drawing.dpi = dpi;
   return how;
 }

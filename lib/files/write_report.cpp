@@ -18,8 +18,8 @@ Json json_of(Point p) { return Json::array({p.x, p.y}); }
 
 Json json_of(const Node& node) {
   return {{"at", json_of(node.at)},
-          {"handle_in", json_of(node.handle_in)},
-          {"handle_out", json_of(node.handle_out)},
+          {"handle_before", json_of(node.handle_before)},
+          {"handle_after", json_of(node.handle_after)},
           {"smooth", node.smooth},
           {"reason", name_of(node.reason)}};
 }
@@ -107,8 +107,8 @@ const char* deed_of(Edit::Kind kind) {
   switch (kind) {
     case Edit::Kind::level:
       return "A straight laid level";
-    case Edit::Kind::upright:
-      return "A straight set upright";
+    case Edit::Kind::vertical:
+      return "A straight set vertical";
     case Edit::Kind::slant:
       return "A stem given the slant of those that lean alike";
     case Edit::Kind::line:
@@ -136,7 +136,8 @@ Json json_of(const Edit& edit, const Drawing& drawing) {
           {"places", std::move(places)},
           {"moved_px", edit.moved_px},
           {"kept", edit.kept},
-          {"text", deed_of(edit.kind) + std::string(edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
+          {"text", deed_of(edit.kind) +
+                       std::string(edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
 }
 
 Json json_of(const SheetTurn& turn) {

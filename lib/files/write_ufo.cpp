@@ -76,7 +76,7 @@ void add_point(pugi::xml_node contour, const Frame& frame, Point at, const char*
 Outline reversed(const Outline& outline) {
   Outline other = outline;
   std::reverse(other.nodes.begin() + (outline.closed ? 1 : 0), other.nodes.end());  // the first node stays the first
-  for (Node& node : other.nodes) std::swap(node.handle_in, node.handle_out);
+  for (Node& node : other.nodes) std::swap(node.handle_before, node.handle_after);
   return other;
 }
 

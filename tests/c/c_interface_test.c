@@ -21,8 +21,8 @@ static int failures = 0;
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_options, tolerance_px) == 8 && offsetof(batten_options, dpi) == 16 &&
                     offsetof(batten_options, extremes) == 24 && offsetof(batten_options, drawing) == 28 &&
-                    offsetof(batten_options, threads) == 32 && offsetof(batten_options, regularise) == 40 &&
-                    offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, upright) == 48 &&
+                    offsetof(batten_options, threads) == 32 && offsetof(batten_options, straighten) == 40 &&
+                    offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, deskew) == 48 &&
                     offsetof(batten_options, direction) == 52 && offsetof(batten_options, start) == 56 &&
                     offsetof(batten_options, grid_px) == 64 && sizeof(batten_options) >= 72),
                "batten_options");
@@ -236,7 +236,7 @@ static void test_fit(void) {
 }
 
 /* A box whose sides are off their axes by 0.3 px in 200: straightened as asked, and every edit told. */
-static void test_regularise(void) {
+static void test_straighten(void) {
   enum { side = 400, points = 4 * side };
   const double corner[5][2] = {{50, 50}, {250, 50.3}, {249.7, 250}, {50.2, 249.8}, {50, 50}};
   double* xy = (double*)malloc(sizeof(double) * 2 * points);
@@ -247,7 +247,7 @@ static void test_regularise(void) {
   const size_t length = points;
   batten_options options;
   batten_options_init(&options, sizeof options);
-  CHECK(options.regularise == BATTEN_REGULARISE_ALL && options.symmetry == 0 && options.upright == 0 &&
+  CHECK(options.straighten == BATTEN_STRAIGHTEN_ALL && options.symmetry == 0 && options.deskew == 0 &&
         options.direction == BATTEN_CLOCKWISE && options.start == BATTEN_START_CORNER && options.grid_px == 0);
   options.grid_px = 1;
   batten_drawing* drawing = NULL;
@@ -275,9 +275,9 @@ static void test_regularise(void) {
   none.struct_size = sizeof none;
   CHECK(!batten_edit_at(drawing, summary.edits, &none));
   batten_drawing_free(drawing);
-  options.regularise = BATTEN_REGULARISE_ALL + 1;
+  options.straighten = BATTEN_STRAIGHTEN_ALL + 1;
   CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_BAD_OPTION);
-  options.regularise = BATTEN_REGULARISE_OFF, options.direction = 2;
+  options.straighten = BATTEN_STRAIGHTEN_OFF, options.direction = 2;
   CHECK(batten_fit(xy, &length, 1, &options, NULL, &drawing, NULL) == BATTEN_BAD_OPTION);
   free(xy);
 }
@@ -368,7 +368,8 @@ static void hear(void* user, int32_t level, const char* text) {
   ++h->texts, h->warnings += level == BATTEN_LEVEL_WARNING, h->empty += text[0] == 0;
 }
 
-/* The log is the findings of the drawing, each once. A tolerance of 0.001 px is finer than any pixel can tell: a warning. */
+/* The log is the findings of the drawing, each once. A tolerance of 0.001 px is finer than any pixel can tell: a
+ * warning. */
 static void test_log(const unsigned char* pixels) {
   const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
   batten_options options;
@@ -417,7 +418,7 @@ int main(void) {
   test_errors(pixels);
   test_struct_size(pixels);
   test_fit();
-  test_regularise();
+  test_straighten();
   test_progress_and_cancel(pixels);
   test_located(pixels);
   test_log(pixels);

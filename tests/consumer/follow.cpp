@@ -1,4 +1,5 @@
-// Pixels of one's own, progress, and a job that can be stopped: RGBA with padded rows, as a window system hands them out.
+// Pixels of one's own, progress, and a job that can be stopped: RGBA with padded rows, as a window system hands them
+// out.
 #include <batten/convert.h>
 
 #include <cmath>

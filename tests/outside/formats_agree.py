@@ -60,7 +60,7 @@ def paint_json(document, path):
         nodes = outline["nodes"]
         canvas.context.move_to(*nodes[0]["at"])
         for a, b in zip(nodes, nodes[1:] + nodes[:1]):
-            canvas.context.curve_to(*a["handle_out"], *b["handle_in"], *b["at"])
+            canvas.context.curve_to(*a["handle_after"], *b["handle_before"], *b["at"])
         canvas.context.close_path()
     canvas.context.fill()
     canvas.save(path)

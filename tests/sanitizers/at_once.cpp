@@ -60,7 +60,8 @@ bool cancelled(const std::vector<std::uint8_t>& grey, int calls) {
 int main() {
   const std::vector<std::uint8_t> grey = drawing();
   const std::string alone = traced(grey, 1);
-  if (alone.find("shape-2") == std::string::npos) return std::printf("two shapes were expected:\n%s\n", alone.c_str()), 1;
+  if (alone.find("shape-2") == std::string::npos)
+    return std::printf("two shapes were expected:\n%s\n", alone.c_str()), 1;
   std::vector<std::string> results(4);
   bool stopped = false;
   {

@@ -22,8 +22,8 @@ struct Font {
   // reported; and outlines that cross themselves at such a tip. A row comes down as they are mended, never up.
   std::size_t beyond_fitted = 0, beyond_traced = 0, crossing_traced = 0;
   // Steps to a wider tolerance that cost a segment: a slanted straight found at the wider one has two ends, where the
-  // narrower one saw a curve that ran on; or edits tried one by one end an extreme apart (Goudy's e at 0.25 px, since nodes
-  // are given up for the smallest largest deviation: its 15 segments are one fewer than anywhere before).
+  // narrower one saw a curve that ran on; or edits tried one by one end an extreme apart (Goudy's e at 0.25 px, since
+  // nodes are given up for the smallest largest deviation: its 15 segments are one fewer than anywhere before).
   std::size_t rises = 0;
 };
 void PrintTo(const Font& f, std::ostream* out) { *out << f.file; }

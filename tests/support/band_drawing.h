@@ -5,8 +5,8 @@
 #include <cmath>
 #include <vector>
 
-#include "plane.h"
-#include "vec.h"
+#include "base/plane.h"
+#include "base/vec.h"
 
 namespace batten::support {
 

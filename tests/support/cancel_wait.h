@@ -52,7 +52,8 @@ double wait_s(Moment when, Work&& work) {
   std::atomic<double> asked{0};
   std::atomic<bool> over{false};
   std::thread other([&] {
-    while (!over && (reached < 0 || cpu_seconds() - reached < when.then_s)) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+    while (!over && (reached < 0 || cpu_seconds() - reached < when.then_s))
+      std::this_thread::sleep_for(std::chrono::milliseconds(1));
     asked = cpu_seconds();
     stop.request_stop();
   });

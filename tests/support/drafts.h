@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "draft.h"
-#include "space_loops.h"
+#include "corners/space_loops.h"
+#include "fit/draft.h"
 #include "support/shapes.h"
 
 namespace batten::support {
@@ -13,7 +13,7 @@ namespace batten::support {
 /// A loop of exact points, as fit() would space it: no noise, no rounding but that of the spacing.
 inline SpacedLoop exact_loop(const Polyline& points, double limit_px = 1) {
   SpacedLoop loop;
-  loop.even = resample(points, 0.25);
+  loop.curve = resample(points, 0.25);
   loop.kind = Kind::filled;
   loop.rounding_px = 0.1;
   loop.correlation_px = 2;
@@ -30,25 +30,25 @@ inline Outline d_with_round_foot() {
                        {Point{60, 180}, {60, 180}, {60, 40}, {60, 40}}});
 }
 
-/// The outline as a draft on its loop. Level and upright straights are marked as such.
+/// The outline as a draft on its loop. Level and vertical straights are marked as such.
 inline DraftLoop draft_of(const SpacedLoop& loop, const Outline& outline) {
   DraftLoop d;
   const std::size_t n = outline.nodes.size();
   for (std::size_t i = 0; i < n; ++i) {
     const Node& node = outline.nodes[i];
     const Cubic c = outline.segment(i), before = outline.segment((i + n - 1) % n);
-    Joint j;
+    DraftNode j;
     j.at = j.anchor = node.at;
-    j.arc = nearest_arc(loop.even, node.at, 0, loop.even.length_px());
+    j.arc = nearest_arc(loop.curve, node.at, 0, loop.curve.length_px());
     j.corner = !node.smooth, j.reason = node.reason, j.zone_px = node.smooth ? 0 : 0.3;
     j.angle = angle_of(norm(c[1] - c[0]) > 0 ? c[1] - c[0] : before[3] - before[2]);
-    Piece p;
+    DraftSegment p;
     p.straight = outline.is_straight(i);
-    p.level = p.straight && c[0].y == c[3].y, p.upright = p.straight && c[0].x == c[3].x;
-    p.h0 = distance(c[0], c[1]), p.h1 = distance(c[2], c[3]);
-    p.a0 = angle_of(start_tangent(c)), p.a1 = angle_of(end_tangent(c));
-    d.joints.push_back(j);
-    d.pieces.push_back(p);
+    p.level = p.straight && c[0].y == c[3].y, p.vertical = p.straight && c[0].x == c[3].x;
+    p.start.handle_px = distance(c[0], c[1]), p.end.handle_px = distance(c[2], c[3]);
+    p.start.angle_rad = angle_of(start_tangent(c)), p.end.angle_rad = angle_of(end_tangent(c));
+    d.nodes.push_back(j);
+    d.segments.push_back(p);
   }
   settle_angles(&d);
   return d;

@@ -7,8 +7,8 @@
 #include <random>
 #include <vector>
 
+#include "base/plane.h"
 #include "batten/convert.h"
-#include "plane.h"
 
 namespace batten::testing {
 
@@ -27,29 +27,29 @@ struct PencilSheet {
     const double length2 = std::max(1e-12, d.x * d.x + d.y * d.y);
     for (int y = y0; y <= y1; ++y)
       for (int x = x0; x <= x1; ++x) {
-        const Point p{x + .5, y + .5}, q = p - a;
+        const Point p{x + 0.5, y + 0.5}, q = p - a;
         const double t = std::clamp((q.x * d.x + q.y * d.y) / length2, 0., 1.);
-        cover(x, y, darkness * std::clamp(width / 2 - std::hypot(q.x - t * d.x, q.y - t * d.y) + .5, 0., 1.));
+        cover(x, y, darkness * std::clamp(width / 2 - std::hypot(q.x - t * d.x, q.y - t * d.y) + 0.5, 0., 1.));
       }
   }
   void polygon(const std::vector<Point>& corners, double width, double darkness) {
     for (std::size_t i = 0; i < corners.size(); ++i)
       line(corners[i], corners[(i + 1) % corners.size()], width, darkness);
   }
-  void box(double x0, double y0, double x1, double y1, double width = 4, double darkness = .7) {
+  void box(double x0, double y0, double x1, double y1, double width = 4, double darkness = 0.7) {
     polygon({{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}, width, darkness);
   }
   void ring(Point c, double radius, double width, double darkness) {
     for (int y = 0; y < ink.height; ++y)
       for (int x = 0; x < ink.width; ++x) {
-        const double off = std::abs(std::hypot(x + .5 - c.x, y + .5 - c.y) - radius);
-        cover(x, y, darkness * std::clamp(width / 2 - off + .5, 0., 1.));
+        const double off = std::abs(std::hypot(x + 0.5 - c.x, y + 0.5 - c.y) - radius);
+        cover(x, y, darkness * std::clamp(width / 2 - off + 0.5, 0., 1.));
       }
   }
   void disc(Point c, double radius, double darkness) {
     for (int y = 0; y < ink.height; ++y)
       for (int x = 0; x < ink.width; ++x)
-        cover(x, y, darkness * std::clamp(radius - std::hypot(x + .5 - c.x, y + .5 - c.y) + .5, 0., 1.));
+        cover(x, y, darkness * std::clamp(radius - std::hypot(x + 0.5 - c.x, y + 0.5 - c.y) + 0.5, 0., 1.));
   }
   /// Wipes the sheet clean within a rectangle: a gap in a line.
   void erase(int x0, int y0, int x1, int y1) {
@@ -62,7 +62,7 @@ struct PencilSheet {
   PencilSheet with_grain(unsigned seed) const {
     std::mt19937 random(seed);
     PencilSheet out = *this;
-    for (float& k : out.ink.values) k *= .6f + .4f * float(random()) / 4294967296.f;
+    for (float& k : out.ink.values) k *= 0.6f + 0.4f * float(random()) / 4294967296.f;
     return out;
   }
 
@@ -91,7 +91,7 @@ struct PencilSheet {
 inline PencilSheet::Scanned box_and_ring() {
   PencilSheet sheet(320, 220);
   sheet.box(40, 40, 140, 180);
-  sheet.ring({225, 110}, 60, 5, .7);
+  sheet.ring({225, 110}, 60, 5, 0.7);
   return sheet.scan(7);
 }
 

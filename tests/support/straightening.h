@@ -1,10 +1,10 @@
 #pragma once
-// A loop, its draft and the straightenings made of it, for tests of the parts of regularise that straighten.
+// A loop, its draft and the straightenings made of it, for tests of the parts of straightening that straighten.
 
 #include <stop_token>
 #include <vector>
 
-#include "put_straight.h"
+#include "straighten/put_straight.h"
 #include "support/drafts.h"
 
 namespace batten::support {
@@ -13,7 +13,7 @@ struct Straightening {
   SpacedLoop loop;
   DraftLoop draft;
   std::stop_token stop;
-  std::vector<Straightened> edits;
+  std::vector<AxisStraight> edits;
 
   /// What a later judgement would say is settled beforehand: everything holds, or nothing.
   StraightenContext context(bool ink_at_right = true, bool holds = true) const {

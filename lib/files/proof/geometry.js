@@ -15,7 +15,7 @@ const travelAt = (c, t) => {
 };
 const segmentOf = (outline, i) => {
   const a = outline.nodes[i], b = outline.nodes[(i + 1) % outline.nodes.length];
-  return [a.at, a.handle_out, b.handle_in, b.at];
+  return [a.at, a.handle_after, b.handle_before, b.at];
 };
 const segmentCount = (outline) => outline.nodes.length - (outline.closed ? 0 : 1);
 const round = (value, digits) => Number(value.toFixed(digits));
@@ -31,7 +31,7 @@ const pathOf = (outline) => {
 const boxOf = (outline) => {
   const box = [Infinity, Infinity, -Infinity, -Infinity];
   for (const node of outline.nodes)
-    for (const p of [node.at, node.handle_in, node.handle_out]) {
+    for (const p of [node.at, node.handle_before, node.handle_after]) {
       box[0] = Math.min(box[0], p[0]); box[1] = Math.min(box[1], p[1]);
       box[2] = Math.max(box[2], p[0]); box[3] = Math.max(box[3], p[1]);
     }

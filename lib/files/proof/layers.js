@@ -16,7 +16,7 @@ const drawNodes = (report) => {
     const mark = element("svg:g", { class: "mark" });
     mark.append(element("svg:circle", { class: "reach", r: 12 }), element("svg:circle", { class: "spot", r: 4 }));
     // The letter stands away from the curve: against the sum of the two handles, or above right where there are none.
-    const bend = [0, 1].map((k) => 2 * node.at[k] - node.handle_in[k] - node.handle_out[k]);
+    const bend = [0, 1].map((k) => 2 * node.at[k] - node.handle_before[k] - node.handle_after[k]);
     const size = Math.hypot(bend[0], bend[1]);
     const way = size > 0.5 && !node.smooth ? [bend[0] / size, bend[1] / size] : offWay(outline, n);
     mark.append(element("svg:text", { class: "letter", x: round(12 * way[0], 2), y: round(12 * way[1], 2) }, (letters[node.reason] || ["?"])[0]));
@@ -37,12 +37,12 @@ const drawHandles = (report) => {
   let lines = "";
   for (const outline of report.outlines)
     for (const node of outline.nodes)
-      for (const handle of [node.handle_in, node.handle_out])
+      for (const handle of [node.handle_before, node.handle_after])
         if (handle[0] !== node.at[0] || handle[1] !== node.at[1]) lines += `M${pair(node.at)}L${pair(handle)}`;
   const parts = [element("svg:path", { class: "handle", d: lines || "M0 0" })];
   for (const outline of report.outlines)
     for (const node of outline.nodes)
-      for (const handle of [node.handle_in, node.handle_out]) {
+      for (const handle of [node.handle_before, node.handle_after]) {
         if (handle[0] === node.at[0] && handle[1] === node.at[1]) continue;
         const turn = Math.atan2(handle[1] - node.at[1], handle[0] - node.at[0]) * 180 / Math.PI;
         const end = element("svg:g", { transform: `translate(${pair(handle)}) rotate(${round(turn, 2)})` });

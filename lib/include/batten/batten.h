@@ -49,16 +49,16 @@ typedef enum batten_drawing_kind {
   BATTEN_DRAWING_FILLED = 2
 } batten_drawing_kind;
 
-/** What is straightened within the tolerance; bits of batten_options.regularise. */
-typedef enum batten_regularise {
-  BATTEN_REGULARISE_OFF = 0,
-  BATTEN_REGULARISE_AXES = 1,       /**< straights near an axis become level or upright */
-  BATTEN_REGULARISE_SLANTS = 2,     /**< stems of slanted letters take one slope */
-  BATTEN_REGULARISE_LINES = 4,      /**< feet, tops and crossbars of a row come to lie on one line */
-  BATTEN_REGULARISE_WIDTHS = 8,     /**< stems and strokes of nearly equal width become equal */
-  BATTEN_REGULARISE_OVERSHOOTS = 16, /**< rounds pass the line by the same */
-  BATTEN_REGULARISE_ALL = 31
-} batten_regularise;
+/** What is straightened within the tolerance; bits of batten_options.straighten. */
+typedef enum batten_straighten {
+  BATTEN_STRAIGHTEN_OFF = 0,
+  BATTEN_STRAIGHTEN_AXES = 1,        /**< straights near an axis become level or vertical */
+  BATTEN_STRAIGHTEN_SLANTS = 2,      /**< stems of slanted letters take one slope */
+  BATTEN_STRAIGHTEN_LINES = 4,       /**< feet, tops and crossbars of a row come to lie on one line */
+  BATTEN_STRAIGHTEN_WIDTHS = 8,      /**< stems and strokes of nearly equal width become equal */
+  BATTEN_STRAIGHTEN_OVERSHOOTS = 16, /**< rounds pass the line by the same */
+  BATTEN_STRAIGHTEN_ALL = 31
+} batten_straighten;
 /** Which way outer outlines run on screen; counters run the other way. */
 typedef enum batten_direction { BATTEN_CLOCKWISE = 0, BATTEN_ANTICLOCKWISE = 1 } batten_direction;
 /** Where outlines start. */
@@ -73,9 +73,9 @@ typedef struct batten_options {
   int32_t drawing;     /**< batten_drawing_kind. DEFAULT: automatic */
   int32_t threads;     /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
   int32_t reserved;    /**< 0 */
-  int32_t regularise;  /**< bits of batten_regularise. DEFAULT: all */
+  int32_t straighten;  /**< bits of batten_straighten. DEFAULT: all */
   int32_t symmetry;    /**< 1: mirror images of themselves, left and right, become exactly so. DEFAULT: 0 */
-  int32_t upright;     /**< 1: a sheet that lay askew is turned upright. DEFAULT: 0 */
+  int32_t deskew;      /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
   int32_t direction;   /**< batten_direction. DEFAULT: clockwise */
   int32_t start;       /**< batten_start. DEFAULT: corner */
   int32_t reserved2;   /**< 0 */
@@ -139,8 +139,8 @@ BATTEN_EXPORT int32_t batten_convert(const batten_image* image, const batten_opt
  * from it at once. Release with batten_located_free(). */
 typedef struct batten_located batten_located;
 
-/** The first half of batten_convert(). Of the options, drawing, dpi and threads count here. On BATTEN_OK *out is what was
- * found, otherwise NULL; the image is not needed any more. options, job and error may be NULL. */
+/** The first half of batten_convert(). Of the options, drawing, dpi and threads count here. On BATTEN_OK *out is what
+ * was found, otherwise NULL; the image is not needed any more. options, job and error may be NULL. */
 BATTEN_EXPORT int32_t batten_locate(const batten_image* image, const batten_options* options, const batten_job* job,
                                     batten_located** out, batten_error* error);
 
@@ -251,7 +251,7 @@ BATTEN_EXPORT int batten_finding_at(const batten_drawing* drawing, size_t findin
 /** What was straightened. */
 typedef enum batten_edit_kind {
   BATTEN_EDIT_LEVEL = 0,     /**< a straight became exactly level */
-  BATTEN_EDIT_UPRIGHT = 1,   /**< a straight became exactly upright */
+  BATTEN_EDIT_VERTICAL = 1,  /**< a straight became exactly vertical */
   BATTEN_EDIT_SLANT = 2,     /**< a straight took the slope of those that lean alike */
   BATTEN_EDIT_LINE = 3,      /**< two straights came to lie on one line */
   BATTEN_EDIT_WIDTH = 4,     /**< a stroke took the width of another */

@@ -35,8 +35,8 @@ struct Options {
     filled      ///< each shape is shaded in
   };
   /// What is straightened within the tolerance.
-  struct Regularise {
-    bool axes = true;        ///< straights that are nearly so become exactly level or upright
+  struct Straighten {
+    bool axes = true;        ///< straights that are nearly so become exactly level or vertical
     bool slants = true;      ///< straights that lean alike get one slope
     bool lines = true;       ///< feet, tops and crossbars of a row share one height; sides of a letter one place
     bool widths = true;      ///< stems and horizontal strokes of nearly equal width become equal
@@ -64,13 +64,13 @@ struct Options {
   DrawingKind drawing = DrawingKind::automatic;
   /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
   /// gives the outlines as they were fitted. DEFAULT: all true.
-  Regularise regularise;
-  /// Outlines that are mirror images of themselves about an upright line, within the tolerance, become exactly so.
+  Straighten straighten;
+  /// Outlines that are mirror images of themselves about a vertical line, within the tolerance, become exactly so.
   /// DEFAULT: false, since it takes the life out of drawn rounds.
   bool symmetry = false;
-  /// Turn the output by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out upright; level and
-  /// upright are then the sheet's own. DEFAULT: false, so that the outlines lie on the scan.
-  bool upright = false;
+  /// Turn the output by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out vertical; level and
+  /// vertical are then the sheet's own. DEFAULT: false, so that the outlines lie on the scan.
+  bool deskew = false;
   /// px, >= 0 and at most 1000. > 0: every coordinate is a whole multiple of it, handles included; what shares a
   /// coordinate, is equally wide or mirrored stays exactly so. DEFAULT: 0, thousandths of a pixel.
   double grid_px = 0;
@@ -100,7 +100,7 @@ enum class Stage {
   structure,
   minimise,
   refine,
-  regularise,
+  straighten,
   finish
 };
 /// "load", "ink" ... : the word for a progress line.
@@ -132,15 +132,15 @@ struct Finding {
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
     // Of judge(), about an outline that was there already; amount_px as each says.
-    not_drawn,             ///< an outline lies on nothing that was drawn
-    no_outline,            ///< something was drawn that has no outline; amount_px is its length
-    extreme_without_node,  ///< amount_px is how far the curve goes beyond its nodes
-    handle_off_axis,       ///< the handles of an extreme are tilted a little; amount_px sideways at the longer one
-    kink,                  ///< the handles of a smooth node are not in one line; amount_px sideways at the shorter one
-    needless_node,         ///< amount_px is how much the outline changes without it
-    straight_with_handles, ///< a straight drawn as a curve; amount_px is how far it bulges
-    nearly_on_axis,        ///< a straight that is level or upright but for amount_px
-    placed                 ///< how an outline was read and laid on the scan
+    not_drawn,              ///< an outline lies on nothing that was drawn
+    no_outline,             ///< something was drawn that has no outline; amount_px is its length
+    extreme_without_node,   ///< amount_px is how far the curve goes beyond its nodes
+    handle_off_axis,        ///< the handles of an extreme are tilted a little; amount_px sideways at the longer one
+    kink,                   ///< the handles of a smooth node are not in one line; amount_px sideways at the shorter one
+    needless_node,          ///< amount_px is how much the outline changes without it
+    straight_with_handles,  ///< a straight drawn as a curve; amount_px is how far it bulges
+    nearly_on_axis,         ///< a straight that is level or vertical but for amount_px
+    placed                  ///< how an outline was read and laid on the scan
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -153,16 +153,16 @@ BATTEN_EXPORT const char* name_of(Finding::What what);
 /// Findings of tolerance and fallback are warnings, the others are for information.
 BATTEN_EXPORT Level level_of(Finding::What what);
 
-/// The fewest segments that an outline could have, given its corners and, where they are required, its extremes and ends of
-/// straights, if every stretch of the located loop is to lie within the limit of its segment, in order.
+/// The fewest segments that an outline could have, given its corners and, where they are required, its extremes and
+/// ends of straights, if every stretch of the located loop is to lie within the limit of its segment, in order.
 struct LowerBound {
   /// What a proof rests on.
   enum class Argument {
     fixed_nodes,  ///< a segment between each two nodes that have to be there; a smooth closed outline needs two
     degree        ///< besides: a cubic has two extremes in any direction and crosses a line three times, no more
   };
-  std::size_t proven = 0;                     ///< none can have fewer, by `argument`
-  std::size_t numerical = 0;                  ///< >= proven; none fewer was found by fitting, which is evidence and no proof
+  std::size_t proven = 0;     ///< none can have fewer, by `argument`
+  std::size_t numerical = 0;  ///< >= proven; none fewer was found by fitting, which is evidence and no proof
   Argument argument = Argument::fixed_nodes;  ///< what `proven` rests on
 };
 /// "nodes that have to be there", "degree of a cubic"
@@ -189,7 +189,7 @@ struct Edit {
   /// What was done.
   enum class Kind {
     level,      ///< a straight became exactly level
-    upright,    ///< ... exactly upright
+    vertical,   ///< ... exactly vertical
     slant,      ///< a straight took the slope of those that lean alike
     line,       ///< two straights came to lie on one line; the nodes of the line joined come first
     width,      ///< a stroke took the width of another; the nodes of the other come first
@@ -203,33 +203,33 @@ struct Edit {
   };
   Kind kind = Kind::level;   ///< what was done
   std::vector<Where> nodes;  ///< those that it concerns
-  double moved_px = 0;  ///< how far the outline moved at its nodes, at most
-  bool kept = true;     ///< false: it would have broken the tolerance and was undone
+  double moved_px = 0;       ///< how far the outline moved at its nodes, at most
+  bool kept = true;          ///< false: it would have broken the tolerance and was undone
 };
-/// "level", "upright", "slant", "line", "width", "overshoot", "symmetry".
+/// "level", "vertical", "slant", "line", "width", "overshoot", "symmetry".
 BATTEN_EXPORT const char* name_of(Edit::Kind kind);
 
 /// How the sheet lay on the glass.
 struct SheetTurn {
-  bool known = false;  ///< false: too few guides or straights to tell
-  double deg = 0;      ///< positive clockwise on screen
-  double sd_deg = 0;   ///< one standard deviation
-  bool undone = false; ///< the output was turned back by it (Options::upright)
+  bool known = false;   ///< false: too few guides or straights to tell
+  double deg = 0;       ///< positive clockwise on screen
+  double sd_deg = 0;    ///< one standard deviation
+  bool undone = false;  ///< the output was turned back by it (Options::deskew)
 };
 
 /// Figures of a whole drawing, from the independent measurement.
 struct Report {
-  std::size_t segments = 0;             ///< of all outlines
+  std::size_t segments = 0;                                 ///< of all outlines
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< of all outlines
-  LowerBound least;                     ///< sum over the outlines
-  double max_px = 0;                    ///< the largest of the outlines' deviations, both ways
-  double rms_px = 0;                    ///< over all outlines
-  double p95_px = 0;                    ///< 95 % of the length of all outlines is nearer
-  double tolerance_px = 0;              ///< as asked, or as chosen for `auto`
-  std::vector<OutlineReport> outlines;  ///< one for each Drawing::outlines
-  std::vector<Finding> findings;        ///< fallbacks, specks left out, tolerances not held ...
-  std::vector<Edit> edits;               ///< what was straightened, undone edits too
-  SheetTurn sheet;                      ///< how the sheet lay on the glass
+  LowerBound least;                                         ///< sum over the outlines
+  double max_px = 0;                                        ///< the largest of the outlines' deviations, both ways
+  double rms_px = 0;                                        ///< over all outlines
+  double p95_px = 0;                                        ///< 95 % of the length of all outlines is nearer
+  double tolerance_px = 0;                                  ///< as asked, or as chosen for `auto`
+  std::vector<OutlineReport> outlines;                      ///< one for each Drawing::outlines
+  std::vector<Finding> findings;                            ///< fallbacks, specks left out, tolerances not held ...
+  std::vector<Edit> edits;                                  ///< what was straightened, undone edits too
+  SheetTurn sheet;                                          ///< how the sheet lay on the glass
 };
 
 /// A drawing and what is known of it.
@@ -285,10 +285,10 @@ BATTEN_EXPORT Result<Located> locate(const ImageView& image, const Options& opti
 /// cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> convert(const Located& located, const Options& options = {}, const Job& job = {});
 
-/// An outline that was there already, drawn by hand or by anything, judged on a scan's located lines: the figures that convert()
-/// reports, and findings about how its nodes are set (Finding::What from not_drawn on). Nodes are given their reasons,
-/// outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of the scan. Figures of
-/// an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled, out_of_memory.
+/// An outline that was there already, drawn by hand or by anything, judged on a scan's located lines: the figures that
+/// convert() reports, and findings about how its nodes are set (Finding::What from not_drawn on). Nodes are given their
+/// reasons, outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of the scan.
+/// Figures of an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options = {},
                                        const Job& job = {});
 

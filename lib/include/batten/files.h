@@ -95,9 +95,10 @@ struct SvgDrawing {
   bool sound = true;           ///< false where something was left out because it is no SVG 1.1
 };
 
-/// Reads paths with all their commands and the basic shapes of an SVG 1.1 file, with transforms, view boxes, units, groups
-/// and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; what is hidden or open is
-/// left out. Styles by class, clips and masks are not looked at. Errors: file_not_found, not_a_drawing, out_of_memory.
+/// Reads paths with all their commands and the basic shapes of an SVG 1.1 file, with transforms, view boxes, units,
+/// groups and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; what is hidden or
+/// open is left out. Styles by class, clips and masks are not looked at. Errors: file_not_found, not_a_drawing,
+/// out_of_memory.
 BATTEN_EXPORT Result<SvgDrawing> read_outlines(const std::string& path);
 
 /// Lays the drawing on a scan: the page over the whole scan where both have one shape (to 1 %), else by its size in mm
@@ -106,8 +107,8 @@ BATTEN_EXPORT std::string place_on_scan(SvgDrawing& svg, double width_px, double
 
 /// What a report should say beyond the conversion itself.
 struct ReportContext {
-  std::string scan;    ///< name of the scan; may be empty
-  double seconds = 0;  ///< how long it took; 0: left out
+  std::string scan;                                  ///< name of the scan; may be empty
+  double seconds = 0;                                ///< how long it took; 0: left out
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
 };
 
@@ -124,19 +125,19 @@ BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Co
 BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Sweep& sweep,
                                                 const ReportContext& context = {});
 
-/// The proof as one picture: scan, fill, outlines, handles, nodes with their letters, guides, the deviation as a ribbon with
-/// its scale, a legend in words, figures for each outline. The PNG shows each px of the scan as 1 to 3 px, whichever
-/// makes at most 24 megapixels; the PDF has its true size, or 2, 4, 8 times that where it is small. Both say so. Errors:
-/// bad_pixels, out_of_memory.
+/// The proof as one picture: scan, fill, outlines, handles, nodes with their letters, guides, the deviation as a ribbon
+/// with its scale, a legend in words, figures for each outline. The PNG shows each px of the scan as 1 to 3 px,
+/// whichever makes at most 24 megapixels; the PDF has its true size, or 2, 4, 8 times that where it is small. Both say
+/// so. Errors: bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_proof_png(const Picture& picture, const Conversion& conversion,
                                                const ReportContext& context = {});
 /// See to_proof_png().
 BATTEN_EXPORT Result<std::string> to_proof_pdf(const Picture& picture, const Conversion& conversion,
                                                const ReportContext& context = {});
 
-/// A sweep as a table: CSV (RFC 4180) after a head of lines that begin with # and name version, scan and options. One row
-/// a tolerance: segments, nodes by reason, rms, 95 % and largest deviation in px, seconds, and whether it is the knee or
-/// the recommended one.
+/// A sweep as a table: CSV (RFC 4180) after a head of lines that begin with # and name version, scan and options. One
+/// row a tolerance: segments, nodes by reason, rms, 95 % and largest deviation in px, seconds, and whether it is the
+/// knee or the recommended one.
 BATTEN_EXPORT std::string to_csv(const Sweep& sweep, const Options& options = {}, const ReportContext& context = {});
 /// A sweep as a chart, SVG 1.1: rms and largest deviation against segments, both axes logarithmic, the knee of the rms
 /// and the recommended tolerance marked.

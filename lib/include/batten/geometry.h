@@ -38,8 +38,8 @@ enum class Kind {
 /// Why a node is where it is.
 enum class Reason {
   corner,          ///< the direction jumps here
-  extreme_left,    ///< locally the leftmost place of a smooth curve; handles upright
-  extreme_right,   ///< locally the rightmost place; handles upright
+  extreme_left,    ///< locally the leftmost place of a smooth curve; handles vertical
+  extreme_right,   ///< locally the rightmost place; handles vertical
   extreme_top,     ///< locally the highest place; handles level
   extreme_bottom,  ///< locally the lowest place; handles level
   straight_end,    ///< a straight runs smoothly into a curve here
@@ -55,9 +55,9 @@ BATTEN_EXPORT const char* name_of(Kind kind);
 
 /// An on-curve point. Handles are positions, not offsets; a retracted handle equals `at`.
 struct Node {
-  Point handle_in;                ///< px; the handle towards the node before; == at: retracted
+  Point handle_before;            ///< px; the handle towards the node before; == at: retracted
   Point at;                       ///< px; where the node is
-  Point handle_out;               ///< px; the handle towards the next node; == at: retracted
+  Point handle_after;             ///< px; the handle towards the next node; == at: retracted
   bool smooth = true;             ///< both handles lie on one line through `at`
   Reason reason = Reason::added;  ///< why the node is there
 };
@@ -76,12 +76,12 @@ struct Outline {
   /// Control points of segment `i`, 0 <= i < segment_count().
   Cubic segment(std::size_t i) const {
     const Node &a = nodes[i], &b = nodes[(i + 1) % nodes.size()];
-    return {a.at, a.handle_out, b.handle_in, b.at};
+    return {a.at, a.handle_after, b.handle_before, b.at};
   }
   /// A straight has both handles retracted.
   bool is_straight(std::size_t i) const {
     const Node &a = nodes[i], &b = nodes[(i + 1) % nodes.size()];
-    return a.handle_out == a.at && b.handle_in == b.at;
+    return a.handle_after == a.at && b.handle_before == b.at;
   }
 };
 

@@ -22,8 +22,8 @@ struct Sweep {
   std::size_t recommended = 0;
 };
 
-/// Draws what was located once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not used.
-/// Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
+/// Draws what was located once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not
+/// used. Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
 BATTEN_EXPORT Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});
 

@@ -1,0 +1,125 @@
+// Order: an outline that was there already, on a sketch.
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "api/pipeline.h"
+#include "base/cubic.h"
+#include "batten/measure.h"
+#include "finish/finish_drawing.h"
+#include "judge/advise_outlines.h"
+#include "judge/judge_outlines.h"
+#include "judge/match_outlines.h"
+#include "judge/name_nodes.h"
+
+namespace batten {
+namespace {
+
+std::vector<Point> polygon_of(const Outline& outline) {
+  constexpr int each = 16;
+  std::vector<Point> polygon;
+  for (std::size_t i = 0; i < outline.nodes.size(); ++i)
+    for (int k = 0; k < each; ++k) polygon.push_back(evaluate(outline.segment(i), double(k) / each));
+  return polygon;
+}
+
+// Parents by containment; outer outlines clockwise on screen, counters the other way.
+void put_in_order(Drawing& drawing) {
+  std::vector<std::vector<Point>> polygons;
+  for (const Outline& o : drawing.outlines) polygons.push_back(polygon_of(o));
+  const std::vector<int> parent = nesting(polygons);
+  for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
+    Outline& o = drawing.outlines[i];
+    o.parent = parent[i];
+    int depth = 0;
+    for (int k = parent[i]; k >= 0; k = parent[std::size_t(k)]) ++depth;
+    if ((signed_area_px2(o) > 0) != (depth % 2 == 0)) {
+      std::reverse(o.nodes.begin(), o.nodes.end());
+      for (Node& n : o.nodes) std::swap(n.handle_before, n.handle_after);
+    }
+    name_nodes(o);
+  }
+}
+
+OutlineReport unknown_report(const Outline& o) {
+  OutlineReport r;
+  r.segments = o.segment_count();
+  for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
+  r.max_px = r.rms_px = r.p95_px = std::numeric_limits<double>::infinity();
+  if (!o.nodes.empty()) r.worst = o.nodes[0].at;
+  return r;
+}
+
+void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std::vector<Finding>& findings) {
+  for (std::size_t k = 0; k < loops.loops.size(); ++k)
+    if (std::find(match.begin(), match.end(), int(k)) == match.end())
+      findings.push_back({Finding::What::no_outline, -1, loops.loops[k].curve.points.front(),
+                          loops.loops[k].curve.length_px(), "A shape was drawn here that has no outline."});
+}
+
+// Judges the outlines that lie on something, in the order of their drawing; the others have no figures.
+void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, const std::stop_token& stop,
+                   Conversion& out) {
+  SpacedLoops matched;
+  Drawing part;
+  std::vector<std::size_t> place;
+  for (std::size_t i = 0; i < match.size(); ++i) {
+    Outline& o = out.drawing.outlines[i];
+    out.report.outlines.push_back(unknown_report(o));
+    if (match[i] < 0) {
+      out.report.findings.push_back(
+          {Finding::What::not_drawn, int(i), o.nodes[0].at, 0, "This outline lies on nothing that was drawn."});
+      continue;
+    }
+    const SpacedLoop& loop = loops.loops[std::size_t(match[i])];
+    o.kind = loop.kind, o.sigma_px = loop.sigma_px, o.band_px = loop.band_px;
+    matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
+  }
+  Report report;
+  judge_outlines(matched, part, &report, {}, stop);
+  if (stop.stop_requested()) return;
+  for (std::size_t k = 0; k < place.size(); ++k) out.report.outlines[place[k]] = std::move(report.outlines[k]);
+  for (Finding& f : report.findings) {
+    if (f.what == Finding::What::tolerance_below_uncertainty) continue;  // nothing was held to anything here
+    if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
+    out.report.findings.push_back(std::move(f));
+  }
+  out.report.max_px = report.max_px, out.report.rms_px = report.rms_px, out.report.p95_px = report.p95_px;
+  out.report.tolerance_px = report.tolerance_px;
+}
+
+}  // namespace
+
+Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawing, const Options& options,
+                                 const Job& job) {
+  Progress progress(job, Stage::finish, 0, 1);
+  const Result<SpacedLoops> spaced = space_loops(data.loops, options, progress);
+  if (!spaced) return spaced.error();
+  Conversion out;
+  out.drawing = drawing;
+  out.drawing.guides = data.loops.guides;
+  out.drawing.width_px = data.width_px, out.drawing.height_px = data.height_px, out.drawing.dpi = data.dpi;
+  std::erase_if(out.drawing.outlines, [](const Outline& o) { return o.nodes.size() < 2 || !o.closed; });
+  put_in_order(out.drawing);
+  std::vector<std::vector<Point>> polylines;
+  for (const SpacedLoop& loop : spaced->loops) polylines.push_back(loop.curve.points);
+  constexpr double most_px = 12;  // mean distance: more than any hand would call lying on the line
+  const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px);
+  judge_matched(*spaced, match, progress.stop_token(), out);
+  if (progress.stopped()) return progress.cancelled();
+  report_missing(*spaced, match, out.report.findings);
+  out.report.tolerance_px = options.tolerance_px.value_or(std::max(0.5, out.report.tolerance_px));
+  for (std::size_t i = 0; i < out.drawing.outlines.size(); ++i) {
+    if (progress.stopped()) return progress.cancelled();
+    const Outline& o = out.drawing.outlines[i];
+    out.report.segments += o.segment_count();
+    for (Finding& f : advise_outline(o, int(i), out.report.tolerance_px)) out.report.findings.push_back(std::move(f));
+    progress.advance(double(i + 1) / double(out.drawing.outlines.size()));
+  }
+  tell(job, out.report.findings);
+  progress.advance(1);
+  return out;
+}
+
+}  // namespace batten

@@ -1,0 +1,257 @@
+#include "api/pipeline.h"
+
+#include <algorithm>
+#include <cmath>
+#include <exception>
+#include <new>
+
+#include "api/pixel_pipeline.h"
+#include "corners/find_corners.h"
+#include "corners/space_loops.h"
+#include "corners/weigh_corners.h"
+#include "finish/finish_drawing.h"
+#include "finish/round_coordinates.h"
+#include "judge/judge_outlines.h"
+#include "minimise/bound_segments.h"
+#include "minimise/minimise_segments.h"
+#include "refine/refine_curves.h"
+#include "straighten/straighten_drawing.h"
+#include "structure/find_straights.h"
+#include "structure/place_nodes.h"
+#include "structure/sheet_axes.h"
+#include "structure/turn_sheet.h"
+
+namespace batten {
+namespace {
+
+// Share of the curve half that each stage takes, measured on a sheet of ten letters.
+struct Share {
+  Stage stage;
+  double weight;
+};
+constexpr Share shares[] = {{Stage::corners, 0.08}, {Stage::structure, 0.07},  {Stage::minimise, 0.15},
+                            {Stage::refine, 0.60},  {Stage::straighten, 0.08}, {Stage::finish, 0.02}};
+
+Progress progress_for(const Job& job, Stage stage, double begin) {
+  double done = 0, width = 0;
+  for (const Share& s : shares) {
+    if (s.stage == stage) {
+      width = s.weight;
+      break;
+    }
+    done += s.weight;
+  }
+  const double scale = 1 - begin;
+  return Progress(job, stage, begin + scale * done, begin + scale * (done + width));
+}
+
+// The one place where an exception of a library below turns into an error.
+template <class Value = Conversion, class Work>
+Result<Value> guarded(Work&& work) {
+  try {
+    return work();
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory, "There was not enough memory: try a smaller scan or --crop.", ""};
+  } catch (const std::exception& e) {
+    return Error{ErrorCode::internal, std::string("An unexpected fault: ") + e.what() + ".", ""};
+  }
+}
+
+std::optional<Error> check_polyline(const std::vector<Point>& p, std::size_t index) {
+  const std::string place = "polyline " + std::to_string(index);
+  if (p.size() < 8)
+    return Error{ErrorCode::bad_polyline, "A polyline needs at least 8 points: sample the curve more densely.", place};
+  constexpr double largest = 1e7;  // px: a hundred times the widest scan
+  double x0 = largest, x1 = -largest, y0 = largest, y1 = -largest;
+  for (Point q : p) {
+    if (!std::isfinite(q.x) || !std::isfinite(q.y) || std::abs(q.x) > largest || std::abs(q.y) > largest)
+      return Error{ErrorCode::bad_polyline, "A polyline has a point that is not finite or over 10,000,000 px away.",
+                   place};
+    x0 = std::min(x0, q.x), x1 = std::max(x1, q.x), y0 = std::min(y0, q.y), y1 = std::max(y1, q.y);
+  }
+  if (std::max(x1 - x0, y1 - y0) < 2)
+    return Error{ErrorCode::bad_polyline, "A polyline is smaller than 2 px: scale it up or leave it out.", place};
+  return std::nullopt;
+}
+
+Loop loop_of(const std::vector<Point>& p) {
+  Loop loop;
+  loop.points = p;
+  if (p.front() == p.back()) loop.points.pop_back();
+  const ArcLoop even = resample(loop.points, 0.5);
+  // Spacing bounds what a polyline can say about a corner.
+  loop.sigma_px = polyline_sigma(even, 4);
+  loop.kind = Kind::filled;
+  loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
+  loop.correlation_px = 2;
+  return loop;
+}
+
+// Joints as the nodes they became.
+std::vector<Edit> edits_of(const Straightened& regular, const std::vector<NodeOrder>& orders) {
+  std::vector<Edit> out;
+  for (const DraftEdit& e : regular.edits) {
+    Edit edit{e.kind, {}, e.moved_px, e.kept};
+    for (const NodePlace& j : e.nodes) {
+      const std::vector<std::size_t>& nodes = orders[j.loop].draft_node_of;
+      edit.nodes.push_back({int(j.loop), int(std::find(nodes.begin(), nodes.end(), j.node) - nodes.begin())});
+    }
+    out.push_back(std::move(edit));
+  }
+  return out;
+}
+
+Result<Conversion> convert_located(const Located& sketch, const Options& options, const Job& job, double begin) {
+  if (auto e = check(options)) return *e;
+  return guarded([&]() -> Result<Conversion> {
+    const Located::Data& data = sketch.data();
+    auto out = fit_loops(data.loops, options, job, begin);
+    if (!out) return out.error();
+    out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
+    out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
+    return out;
+  });
+}
+
+Finding cut_short(const DraftLoop& d, int outline) {
+  Finding f;
+  f.outline = outline;
+  f.place = d.nodes.front().at;
+  f.text =
+      "An outline is too rough for the tolerance: its nodes were not worked out to the end. Try a larger tolerance.";
+  return f;
+}
+
+}  // namespace
+
+namespace {
+
+// What the nodes are placed by: as located, or turned vertical.
+struct Structure {
+  SpacedLoops spaced;
+  Corners corners;
+  Straights straights;
+  SheetAxes axes;
+  std::vector<Guide> guides;
+  SheetTurn turn;
+};
+
+Result<Structure> structure_of(const Loops& loops, const Options& options, const Job& job, double begin) {
+  Progress p_corners = progress_for(job, Stage::corners, begin);
+  auto spaced = space_loops(loops, options, p_corners);
+  if (!spaced) return spaced.error();
+  const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners, options.threads);
+  if (!proposed) return proposed.error();
+  auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
+  if (!corners) return corners.error();
+  Progress p_structure = progress_for(job, Stage::structure, begin);
+  auto straights = find_straights(*spaced, *corners, p_structure);
+  if (!straights) return straights.error();
+  Structure out{std::move(*spaced), std::move(*corners), std::move(*straights), {}, loops.guides, {}};
+  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
+  out.turn = {out.axes.turn_known, out.axes.turn_deg, out.axes.turn_sd_deg, false};
+  // A turn that may as well be none is left: the outlines then lie on the scan.
+  if (!options.deskew || !out.turn.known || std::abs(out.turn.deg) < 2 * out.turn.sd_deg) return out;
+  TurnedSheet turned = turn_sheet(out.spaced, out.corners, out.guides, -out.turn.deg);
+  out.spaced = std::move(turned.loops), out.corners = std::move(turned.corners), out.guides = std::move(turned.guides);
+  straights = find_straights(out.spaced, out.corners, p_structure);
+  if (!straights) return straights.error();
+  out.straights = std::move(*straights);
+  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
+  out.turn.undone = true;
+  return out;
+}
+
+Conversion finished(const Structure& s, const Straightened& regular, const Options& options,
+                    const std::vector<LowerBound>& least, const std::stop_token& stop) {
+  Conversion out;
+  out.drawing = finish_drawing(s.spaced, regular.draft, s.guides, options);
+  const std::vector<NodeOrder> orders = node_orders(s.spaced, regular.draft, options);
+  const bool grid = options.grid_px > 0;
+  if (grid || !regular.edits.empty())
+    round_coordinates(regular.draft, regular.ties, regular.mirrored, orders, grid ? options.grid_px : file_step_px,
+                      grid, &out.drawing);
+  if (stop.stop_requested()) return out;
+  out.report.edits = edits_of(regular, orders);
+  out.report.sheet = s.turn;
+  judge_outlines(s.spaced, out.drawing, &out.report, least, stop);
+  return out;
+}
+
+}  // namespace
+
+Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
+  const Result<Structure> s = structure_of(loops, options, job, begin);
+  if (!s) return s.error();
+  Progress p_structure = progress_for(job, Stage::structure, begin);
+  const auto placed = place_nodes(s->spaced, s->corners, s->straights, options, p_structure);
+  if (!placed) return placed.error();
+  Progress p_minimise = progress_for(job, Stage::minimise, begin);
+  const auto counted = minimise_segments(s->spaced, *placed, options, p_minimise);
+  if (!counted) return counted.error();
+  Progress p_refine = progress_for(job, Stage::refine, begin);
+  const auto refined = refine_curves(s->spaced, *counted, options, p_refine);
+  if (!refined) return refined.error();
+  Progress p_straighten = progress_for(job, Stage::straighten, begin);
+  const auto regular = straighten_drawing(s->spaced, *refined, s->axes, s->guides, options, p_straighten);
+  if (!regular) return regular.error();
+  Progress p_finish = progress_for(job, Stage::finish, begin);
+  const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
+  if (!least) return least.error();
+  Conversion out = finished(*s, *regular, options, *least, p_finish.stop_token());
+  if (p_finish.stopped()) return p_finish.cancelled();
+  for (std::size_t i = 0; i < refined->loops.size(); ++i)
+    if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
+  tell(job, out.report.findings);
+  p_finish.advance(1);
+  return out;
+}
+
+Result<Located> locate(const ImageView& image, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded<Located>([&]() -> Result<Located> {
+    auto data = std::make_shared<Located::Data>();
+    auto loops = loops_from_pixels(image, options, job, data->findings);
+    if (!loops) return loops.error();
+    tell(job, data->findings);
+    data->loops = std::move(*loops);
+    data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
+    return Located(std::move(data));
+  });
+}
+
+Result<Conversion> convert(const Located& sketch, const Options& options, const Job& job) {
+  return convert_located(sketch, options, job, 0);
+}
+
+Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
+  const Result<Located> sketch = locate(image, options, job);
+  if (!sketch) return sketch.error();
+  return convert_located(*sketch, options, job, pixel_half_share);
+}
+
+Result<Conversion> judge(const Located& sketch, const Drawing& drawing, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded([&] { return judge_located(sketch.data(), drawing, options, job); });
+}
+
+Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
+  if (auto e = check(options)) return *e;
+  return guarded([&]() -> Result<Conversion> {
+    Loops loops;
+    for (std::size_t i = 0; i < polylines.size(); ++i) {
+      if (auto e = check_polyline(polylines[i], i)) return *e;
+      loops.loops.push_back(loop_of(polylines[i]));
+    }
+    auto out = fit_loops(loops, options, job, 0);
+    if (!out) return out.error();
+    for (const auto& p : polylines)
+      for (Point q : p) {
+        out->drawing.width_px = std::max(out->drawing.width_px, std::ceil(q.x));
+        out->drawing.height_px = std::max(out->drawing.height_px, std::ceil(q.y));
+      }
+    return out;
+  });
+}
+
+}  // namespace batten

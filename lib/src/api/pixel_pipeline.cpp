@@ -1,0 +1,146 @@
+#include "api/pixel_pipeline.h"
+
+#include <cmath>
+#include <new>
+#include <numeric>
+#include <opencv2/core.hpp>
+
+#include "base/parallel.h"
+#include "ink/load_scan.h"
+#include "ink/separate_ink.h"
+#include "ink/subtract_guides.h"
+#include "locate/locate_loops.h"
+#include "shapes/find_patches.h"
+#include "shapes/trace_cells.h"
+#include "shapes/trace_fills.h"
+
+namespace batten {
+namespace {
+
+Error no_ink() {
+  return {ErrorCode::no_ink_found,
+          "No closed shape was found in the picture: check that the pencil lines close and are darker than the paper, "
+          "scan with more contrast, or crop to the drawing.",
+          "image"};
+}
+
+// Where each stage begins, as parts of the pixel half, from measured times.
+Progress stage(const Job& job, Stage which, double begin, double end) {
+  return {job, which, begin * pixel_half_share, end * pixel_half_share};
+}
+
+Finding fallback(const Patch& patch, std::string text) {
+  Finding f;
+  f.what = Finding::What::fallback;
+  f.place = {patch.box.x + patch.box.width / 2., patch.box.y + patch.box.height / 2.};
+  f.amount_px = patch.box.longest();
+  f.text = std::move(text);
+  return f;
+}
+
+// A loop under 6 W^2 (less than 2.8 W across) has its own band in the way of its position: the eyes of written notes,
+// and nothing that was drawn as a shape.
+std::size_t drop_tiny(std::vector<RoughLoop>& loops, double band_px) {
+  return std::erase_if(loops,
+                       [&](const RoughLoop& l) { return std::abs(signed_area(l.points)) < 6 * band_px * band_px; });
+}
+
+CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
+                      const std::stop_token& stop) {
+  if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), threads, stop);
+  CellLoops fill;
+  fill.loops = trace_fills(ink, patches, int(which));
+  return fill;
+}
+
+Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, int threads, Progress& progress,
+                                             std::vector<Finding>& findings) {
+  const std::size_t count = patches.patches.size();
+  std::vector<CellLoops> traced(count);
+  std::vector<double> areas;
+  for (const Patch& p : patches.patches) areas.push_back(double(p.box.width) * p.box.height);
+  const double all = std::accumulate(areas.begin(), areas.end(), 0.);
+  share_out_by_size(
+      areas, threads,
+      [&](std::size_t i) {  // patches know nothing of each other
+        // One that is as large as all others together would leave the other threads without work.
+        const int own_threads = areas[i] > 0.5 * all ? threads : 1;
+        if (!progress.stopped()) traced[i] = trace_patch(ink, patches, i, own_threads, progress.stop_token());
+      },
+      [&](std::size_t done) { progress.advance(double(done) / double(std::max<std::size_t>(1, count))); });
+  if (progress.stopped()) return progress.cancelled();
+  std::vector<RoughLoop> rough;
+  std::size_t tiny = 0, open = 0;
+  for (std::size_t i = 0; i < count; ++i) {
+    const Patch& patch = patches.patches[i];
+    CellLoops& cells = traced[i];
+    if (patch.kind == Kind::outlined) {
+      if (cells.gap_closed && !cells.loops.empty())
+        findings.push_back(fallback(patch, "The lines of a shape do not meet: it was closed across the gap."));
+      open += cells.covered < 0.5;
+      tiny += drop_tiny(cells.loops, patch.measure.band_px);
+    }
+    for (RoughLoop& loop : cells.loops) rough.push_back(std::move(loop));
+  }
+  if (open > 0) {
+    Finding f;
+    f.text = "Open lines enclose nothing and were left out in " + std::to_string(open) +
+             (open == 1 ? " place" : " places") + ": close them to have them traced.";
+    findings.push_back(f);
+  }
+  if (tiny > 0) {
+    Finding f;
+    f.what = Finding::What::dropped_speck;
+    f.text = std::to_string(tiny) + " loops less than three line widths across were left out.";
+    findings.push_back(f);
+  }
+  return rough;
+}
+
+Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
+  Progress load = stage(job, Stage::load, 0, 0.05), ink_stage = stage(job, Stage::ink, 0.05, 0.2),
+           guide_stage = stage(job, Stage::guides, 0.2, 0.3), patch_stage = stage(job, Stage::patches, 0.3, 0.4),
+           loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 1);
+  const Result<Scan> scan = load_scan(image, load, options.threads);
+  if (!scan) return scan.error();
+  Result<Ink> bare = separate_ink(*scan, ink_stage);
+  if (!bare) return bare.error();
+  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, findings);
+  if (!guided) return guided.error();
+  Ink& ink = guided->ink;
+  const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
+  if (!patches) return patches.error();
+  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, findings);
+  if (!rough) return rough.error();
+  Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage, options.threads);
+  if (!located) return located.error();
+  if (located->empty()) return no_ink();
+  return Loops{std::move(*located), std::move(guided->guides), std::move(ink.ink), ink.noise};
+}
+
+}  // namespace
+
+Result<Loops> loops_from_pixels(const ImageView& image, const Options& options, const Job& job,
+                                std::vector<Finding>& findings) {
+  try {
+    return run(image, options, job, findings);
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory,
+                 "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
+                 "image"};
+  } catch (const cv::Exception& e) {
+    if (e.code == cv::Error::StsNoMem)
+      return Error{ErrorCode::out_of_memory,
+                   "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
+                   "image"};
+    return Error{ErrorCode::internal,
+                 "The picture could not be processed (" + e.err + "): please report it with the picture.", "image"};
+  } catch (const std::exception& e) {
+    return Error{
+        ErrorCode::internal,
+        std::string("The picture could not be processed (") + e.what() + "): please report it with the picture.",
+        "image"};
+  }
+}
+
+}  // namespace batten

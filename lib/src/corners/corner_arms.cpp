@@ -1,0 +1,35 @@
+#include "corners/corner_arms.h"
+
+#include <algorithm>
+
+namespace batten {
+
+Arm fit_arm(const ArcLoop& loop, double from, double to, bool ends_here, double scale_px) {
+  LocalFit f = local_quadratic(loop, from, to, ends_here ? to : from);
+  const double len = to - from, free_len = 3 * scale_px;
+  if (len < free_len) {  // too short for a curvature of its own: the chord's direction
+    const LocalFit mid = local_quadratic(loop, from, to, 0.5 * (from + to));
+    const double share = std::clamp(len / free_len, 0.0, 1.0);
+    const double half = 0.5 * len * (ends_here ? 1 : -1), k = share * mid.curvature;
+    const Point n = left_of(mid.tangent);
+    f.at = mid.at + half * mid.tangent + 0.5 * k * half * half * n;
+    f.tangent = unit(mid.tangent + k * half * n);
+    f.curvature = k;
+  }
+  return {f.at, f.tangent, f.curvature};
+}
+
+bool meet(const Arm& a, const Arm& b, double reach, double* u, double* v, double least_sine) {
+  double s = 0, t = 0;
+  for (int k = 0; k < 8; ++k) {
+    const Point gap = along(b, -t) - along(a, s), ta = heading(a, s), tb = heading(b, -t);
+    const double den = cross(ta, tb);
+    if (std::abs(den) < least_sine) return false;
+    s = std::clamp(s + cross(gap, tb) / den, -0.5 * reach, reach);
+    t = std::clamp(t + cross(ta, gap) / den, -0.5 * reach, reach);
+  }
+  *u = s, *v = t;
+  return distance(along(a, s), along(b, -t)) <= 0.2 * reach;
+}
+
+}  // namespace batten

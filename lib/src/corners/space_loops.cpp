@@ -1,0 +1,67 @@
+#include "corners/space_loops.h"
+
+#include <algorithm>
+
+namespace batten {
+namespace {
+
+// Points farther than 2.6 sigma off are expected once or twice in a loop of some hundred independent points: below that
+// a tolerance asks for the wobble of the pencil.
+constexpr double limit_sigmas = 2.6;
+constexpr double finest_auto_tolerance_px = 0.5;
+
+SpacedLoop spaced(const Loop& loop, const Options& options) {
+  SpacedLoop out;
+  const bool exact = loop.band_px < 2;  // polylines and crisp fills
+  out.curve = resample(loop.points, loop.rounding_px < 0.2 ? 0.25 : exact ? 0.5 : 1.0);
+  out.kind = loop.kind;
+  out.sigma_px = loop.sigma_px;
+  out.band_px = loop.band_px;
+  out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
+  out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);
+  out.correlation_px = std::max(loop.correlation_px, out.curve.step_px);
+  out.limit_px = std::max(options.tolerance_px.value_or(finest_auto_tolerance_px), limit_sigmas * out.sigma_px);
+  // `auto` asks for what the line itself can tell.
+  out.tolerance_px = options.tolerance_px.value_or(out.limit_px);
+  return out;
+}
+
+}  // namespace
+
+double polyline_sigma(const ArcLoop& loop, double half_window_px) {
+  std::vector<double> rms;
+  const double len = loop.length_px(), stride = std::max(half_window_px, len / 400);
+  for (double s = 0; s < len; s += stride) {
+    const LocalFit fit = local_quadratic(loop, s - half_window_px, s + half_window_px, s);
+    const Point n = left_of(fit.tangent);
+    double sum = 0;
+    int count = 0;
+    for (double u = -half_window_px; u <= half_window_px; u += loop.step_px) {
+      const double off = dot(loop.at(s + u) - fit.at, n) - 0.5 * fit.curvature * u * u;
+      sum += off * off;
+      ++count;
+    }
+    rms.push_back(std::sqrt(sum / std::max(count, 1)));
+  }
+  if (rms.empty()) return 0;
+  const auto nth = rms.begin() + std::ptrdiff_t(0.35 * double(rms.size()));
+  std::nth_element(rms.begin(), nth, rms.end());
+  return *nth;
+}
+
+std::vector<double> lengths_of(const SpacedLoops& loops) {
+  std::vector<double> out;
+  for (const SpacedLoop& loop : loops.loops) out.push_back(loop.curve.length_px());
+  return out;
+}
+
+Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
+  SpacedLoops out;
+  for (const Loop& loop : loops.loops) {
+    if (progress.stopped()) return progress.cancelled();
+    out.loops.push_back(spaced(loop, options));
+  }
+  return out;
+}
+
+}  // namespace batten

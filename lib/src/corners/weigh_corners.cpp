@@ -1,0 +1,209 @@
+#include "corners/weigh_corners.h"
+
+#include <algorithm>
+
+#include "base/pixel_grid.h"
+#include "corners/corner_places.h"
+#include "corners/tip_support.h"
+
+namespace batten {
+namespace {
+
+constexpr double apart_from = 0.5;    // its neighbours were no corner either: the odds must speak for it by themselves
+constexpr double acute_deg = 100;     // from here on the tip's own arms place it better
+constexpr double fused_widths = 1.5;  // what the 71 places of is_fused() were picked by; shorter ones were not counted
+constexpr double step_turn_deg = 45;
+constexpr double same_corner_widths = 0.35;
+constexpr double least_turn_deg = 24;                       // what find_corners accepts
+constexpr double ink_reach_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
+
+// How the later stages read abruptness: up to 0.35 surely sharp, above 0.7 rather a round.
+double abruptness_of(double certainty, double measured) {
+  return certainty > 0.8 ? std::min(measured, 0.35) : std::min(measured, 0.5);
+}
+
+double ink_near(const Plane<float>& ink, Point p, double reach_px) {
+  double most = 0;
+  const double step = std::max(1.0, reach_px / 4);
+  for (double y = -reach_px; y <= reach_px; y += step)
+    for (double x = -reach_px; x <= reach_px; x += step)
+      if (x * x + y * y <= reach_px * reach_px) {
+        double sum = 0;
+        for (const Point d : {Point{0, 0}, Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}})
+          sum += sample_page(ink, {p.x + x + d.x, p.y + y + d.y});
+        most = std::max(most, sum / 5);
+      }
+  return most;
+}
+
+class Decision {
+ public:
+  Decision(const SpacedLoop& loop, const std::vector<Corner>& candidates, const CornerPlace& place,
+           const Plane<float>& ink)
+      : loop_(loop), candidates_(candidates), place_(place), ink_(ink) {}
+
+  std::vector<Corner> corners() const {
+    const PlaceFacts& f = place_.facts;
+    if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
+    const CornerOdds odds = odds_of(evidence_of(f));
+    if (is_fused()) {
+      std::vector<Corner> out = one(std::max(odds.one, 0.5));
+      if (!out.empty()) return out;
+    }
+    if (place_.apart && !(candidates_[place_.candidates[0]].accepted && odds.one > apart_from))
+      return rejected(odds.none);
+    if (odds.two > two_from || is_step()) {
+      std::vector<Corner> out = two(std::max(odds.two, 0.5));
+      if (!out.empty()) return out;
+    }
+    if (odds.one > one_from * (odds.one + odds.none) && (f.one.valid || place_.tip.valid || place_.wedge.valid)) {
+      std::vector<Corner> out = one(odds.one);
+      if (!out.empty()) return out;
+    }
+    return rejected(odds.none);
+  }
+
+ private:
+  std::vector<Corner> rejected(double certainty) const {
+    std::vector<Corner> out = unchanged();
+    for (Corner& c : out) {
+      c.accepted = false, c.certainty = certainty;
+      if (certainty > 0.65) c.abruptness = std::max(c.abruptness, 0.8);
+    }
+    return out;
+  }
+  std::vector<Corner> unchanged() const {
+    std::vector<Corner> out;
+    for (std::size_t i : place_.candidates) out.push_back(candidates_[i]);
+    return out;
+  }
+  // A step in a side: two abrupt turns, one back from the other, that the loop itself keeps apart. The odds know steps
+  // mostly from sides that waver, where neither turn is abrupt.
+  bool is_step() const {
+    if (place_.candidates.size() != 2 || place_.facts.one.valid) return false;
+    const Corner &a = candidates_[place_.candidates[0]], &b = candidates_[place_.candidates[1]];
+    const bool back = cross(a.into, a.out_of) * cross(b.into, b.out_of) < 0;
+    return back && a.accepted && b.accepted && std::min(a.turn_deg, b.turn_deg) > step_turn_deg &&
+           place_.facts.two.square_sum < place_.facts.round.square_sum;
+  }
+  // Sides that draw nearer and nearer over that long end in one point, whatever the round of their common end looks
+  // like from near by: of 71 such places (13 typefaces) 70 were corners.
+  bool is_fused() const {
+    const CornerHypothesis& r = place_.wedge;
+    return r.valid && r.fused_px > fused_widths * width() && turn_of(r) > fused_turn_deg;
+  }
+  double width() const { return place_.facts.band_px; }
+
+  bool has_ink(Point p) const { return ink_near(ink_, p, ink_reach_widths * width()) > ink_share * place_.ink_peak; }
+  // Brought back along the way to the loop until there is ink.
+  Point with_ink(Point apex, Point loop_point) const {
+    for (double f = 0; f <= 1; f += 0.125) {
+      const Point p = apex + f * (loop_point - apex);
+      if (has_ink(p)) return p;
+    }
+    return loop_point;
+  }
+  Corner at(Point apex, double arc, Point into, Point out_of, double certainty) const {
+    Corner c;
+    c.arc = loop_.curve.wrap(arc);
+    c.apex = with_ink(apex, loop_.curve.at(arc));
+    c.into = into, c.out_of = out_of;
+    c.turn_deg = std::abs(degrees(turn_between(into, out_of)));
+    c.abruptness = abruptness_of(certainty, place_.facts.abruptness);
+    c.certainty = certainty;
+    c.zone_px = corner_zone_px(loop_, c.turn_deg);
+    c.accepted = c.turn_deg > least_turn_deg;
+    return c;
+  }
+  double middle_arc() const { return place_.first_arc + 0.5 * loop_.curve.ahead(place_.first_arc, place_.last_arc); }
+  double arc_near(Point p) const {
+    const double span = loop_.curve.ahead(place_.first_arc, place_.last_arc);
+    return nearest_arc(loop_.curve, p, middle_arc(), 0.5 * span + 2.5 * width());
+  }
+
+  std::vector<Corner> one(double certainty) const {
+    const CornerHypothesis& first = place_.facts.one;
+    const double turn = turn_of(first);
+    const CornerHypothesis& tip =
+        place_.wedge.valid && (!place_.tip.valid || turn_of(place_.wedge) > fused_turn_deg) ? place_.wedge : place_.tip;
+    const CornerHypothesis& r = tip.valid && (turn > acute_deg || !first.valid) ? tip : first;
+    Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
+    if (!c.accepted) return {};
+    return {c};
+  }
+  std::vector<Corner> two(double certainty) const {
+    const CornerHypothesis& r = place_.facts.two;
+    const double side = distance(r.first, r.second);
+    if (side < same_corner_widths * width()) return {};
+    const Point along = unit(r.second - r.first);
+    double a = arc_near(r.first), b = arc_near(r.second);
+    if (loop_.curve.way(a, b) < 0.5 * side) {  // the loop cuts the two short: keep their order
+      const double mid = a + 0.5 * loop_.curve.way(a, b);
+      a = mid - 0.3 * side, b = mid + 0.3 * side;
+    }
+    Corner c = at(r.first, a, r.into, along, certainty), d = at(r.second, b, along, r.out_of, certainty);
+    if (!c.accepted || !d.accepted) return {};
+    return {c, d};
+  }
+
+  const SpacedLoop& loop_;
+  const std::vector<Corner>& candidates_;
+  const CornerPlace& place_;
+  const Plane<float>& ink_;
+};
+
+// The arms of a filled shape are known to a fraction of a pixel, but two that nearly run alike may meet far out: no
+// farther than the ink.
+void clip_tips(const SpacedLoop& loop, const Plane<float>& ink, std::vector<Corner>* corners) {
+  FillInk fill;
+  for (Corner& c : *corners) {
+    if (!c.accepted || c.turn_deg < acute_deg) continue;
+    if (fill.level == 0) fill = fill_ink(loop.curve, ink);
+    const bool turns_left = cross(c.into, c.out_of) > 0;  // towards left_of(travel)
+    c.apex = supported_tip(ink, fill, c.apex, loop.curve.at(c.arc), c.turn_deg, turns_left == fill.inside_left);
+  }
+}
+
+// The same corner found by two neighbouring places: the more certain one stays.
+void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
+  std::vector<Corner> kept;
+  for (const Corner& c : *corners) {
+    bool drop = false;
+    for (Corner& k : kept)
+      if (c.accepted && k.accepted && distance(c.apex, k.apex) < same_corner_widths * loop.band_px &&
+          std::abs(loop.curve.way(c.arc, k.arc)) < 2 * loop.band_px) {
+        if (c.certainty > k.certainty) k = c;
+        drop = true;
+      }
+    if (!drop) kept.push_back(c);
+  }
+  *corners = std::move(kept);
+}
+
+}  // namespace
+
+Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink,
+                              Progress& progress, int threads) {
+  if (ink.empty()) return corners;
+  const std::vector<CornerPlace> places = corner_places(loops, corners, ink, progress, threads);
+  if (progress.stopped()) return progress.cancelled();
+  Corners out = corners;
+  for (std::size_t i = 0; i < loops.loops.size(); ++i) {
+    if (progress.stopped()) return progress.cancelled();
+    const SpacedLoop& loop = loops.loops[i];
+    if (loop.kind == Kind::filled || loop.exact()) {
+      clip_tips(loop, ink, &out.of_loop[i]);
+      continue;
+    }
+    std::vector<Corner> weighed;
+    for (const CornerPlace& p : places)
+      if (p.loop == i)
+        for (const Corner& c : Decision(loop, corners.of_loop[i], p, ink).corners()) weighed.push_back(c);
+    std::stable_sort(weighed.begin(), weighed.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
+    drop_doubles(loop, &weighed);
+    out.of_loop[i] = std::move(weighed);
+  }
+  return out;
+}
+
+}  // namespace batten

@@ -1,0 +1,27 @@
+#pragma once
+// Stage: drafts -> the Drawing that is handed out: nesting, direction, start node, handles as positions.
+
+#include "base/loops.h"
+#include "base/nesting.h"
+#include "batten/convert.h"
+#include "corners/space_loops.h"
+#include "fit/draft.h"
+
+namespace batten {
+
+/// Which node of a draft became which node.
+struct NodeOrder {
+  std::vector<std::size_t> draft_node_of;
+  bool reversed = false;  ///< the outline runs against its loop: handles in and out change places
+};
+
+/// Outer outlines run as Options::direction says (clockwise on screen by default), counters the other way (common
+/// practice, no source). An outline starts at its lowest corner, the leftmost of those within a band width of the
+/// lowest; without corners, or with Options::Start::extreme where it has extremes, at its lowest extreme.
+std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft, const Options& options = {});
+
+/// outlines[i] belongs to loops.loops[i]; nodes in the order of node_orders().
+Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std::vector<Guide>& guides,
+                       const Options& options = {});
+
+}  // namespace batten

@@ -1,0 +1,59 @@
+#pragma once
+// The struct that the node-placing, counting and refining stages hand on: an outline in the making.
+
+#include <vector>
+
+#include "base/cubic.h"
+
+namespace batten {
+
+/// A node in the making.
+struct DraftNode {
+  Point at;
+  double arc = 0;       ///< where it sits on the spaced loop
+  bool corner = false;  ///< the two sides have directions of their own
+  Reason reason = Reason::added;
+  double angle = 0;          ///< smooth: direction of travel, rad
+  bool angle_fixed = false;  ///< smooth: the angle is an axis and stays
+  double zone_px = 0;        ///< corner: half length of loop that is not to be trusted
+  double abruptness = 1;     ///< corner: as found; smooth: not used
+  Point anchor;  ///< where it was located first: the weak pull of the joint solve goes there, so it can't drift
+};
+
+/// One end of a cubic in the making.
+struct SegmentEnd {
+  double handle_px = 0;  ///< length of the handle
+  double angle_rad = 0;  ///< direction of travel; that of the node where it is smooth
+  bool on_axis = false;  ///< at a corner: the direction is an axis and stays
+};
+
+/// From node i to node i + 1 (cyclic).
+struct DraftSegment {
+  bool straight = false;
+  bool level = false, vertical = false;  ///< straight: both ends share y, or x
+  SegmentEnd start, end;                 ///< cubic
+};
+
+struct DraftLoop {
+  std::vector<DraftNode> nodes;
+  std::vector<DraftSegment> segments;
+  bool cut_short = false;  ///< its refining ended before everything was tried
+  std::size_t size() const { return nodes.size(); }
+  std::size_t next(std::size_t i) const { return i + 1 < nodes.size() ? i + 1 : 0; }
+  std::size_t previous(std::size_t i) const { return i ? i - 1 : nodes.size() - 1; }
+};
+
+struct Draft {
+  std::vector<DraftLoop> loops;
+};
+
+/// The direction of travel at an end of segment i: a straight's own, a neighbouring straight's at a smooth node, the
+/// smooth node's angle, or the segment's own at a corner.
+double start_angle(const DraftLoop& d, std::size_t segment);
+double end_angle(const DraftLoop& d, std::size_t segment);
+/// Control points; a straight has its handles retracted.
+Cubic cubic_of(const DraftLoop& d, std::size_t segment);
+/// Bring a0, a1 of all segments and the angle of nodes beside straights up to date.
+void settle_angles(DraftLoop* d);
+
+}  // namespace batten

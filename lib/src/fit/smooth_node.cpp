@@ -1,0 +1,16 @@
+#include "fit/smooth_node.h"
+
+namespace batten {
+
+DraftNode smooth_node(const SpacedLoop& loop, double arc, Reason reason) {
+  const double half = loop.exact() ? 3 : 3 + 0.7 * loop.band_px;
+  const LocalFit f = local_quadratic(loop.curve, arc - half, arc + half, arc);
+  DraftNode j;
+  j.at = j.anchor = f.at;
+  j.arc = loop.curve.wrap(arc);
+  j.angle = angle_of(f.tangent);
+  j.reason = reason;
+  return j;
+}
+
+}  // namespace batten

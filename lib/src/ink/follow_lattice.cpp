@@ -1,0 +1,135 @@
+#include "ink/follow_lattice.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace batten {
+namespace {
+
+constexpr int follow_px = 3;         // from where the lattice says to the line itself: print and scanner waver
+constexpr int lines_around = 6;      // each way, for how dark the print is at a place
+constexpr double darkest_print = 3;  // over the other lines: margin lines measured 2.4, drawn lines 4 and more
+constexpr double as_dark = 0.3;      // a bare line is as dark as the print there, up to this share; grain does no more
+
+struct Sightings {
+  std::vector<std::vector<double>> amplitude, off_px;  // of each line, for each strip: over the typical one; from y_px
+};
+
+double quantile(std::vector<double>& v, double q) {
+  if (v.empty()) return 0;
+  const auto at = v.begin() + std::ptrdiff_t(q * double(v.size() - 1));
+  std::nth_element(v.begin(), at, v.end());
+  return *at;
+}
+
+// Ink of a strip near a row over the paper there: broad lines stay whole, unlike in Strips::sharp.
+struct Across {
+  double sum_px = 0, middle = 0;
+};
+
+Across across(const Strips& strips, int s, int row, int paper_px, std::vector<double>& window) {
+  const int last = strips.mean.height - 1;
+  window.clear();
+  for (int v = std::max(0, row - paper_px); v <= std::min(last, row + paper_px); ++v)
+    window.push_back(strips.mean.at(s, v));
+  const double paper = quantile(window, 0.4);  // of the lower half: there may be a drawn line in sight
+  Across out;
+  double moment = 0;
+  for (int v = std::max(0, row - follow_px); v <= std::min(last, row + follow_px); ++v) {
+    const double a = std::max(0., strips.mean.at(s, v) - paper);
+    out.sum_px += a, moment += a * v;
+  }
+  out.middle = out.sum_px > 0 ? moment / out.sum_px : row;
+  return out;
+}
+
+Sightings look(const Strips& strips, const Lattice& lattice) {
+  Sightings out;
+  const int paper_px = std::min(12, int(lattice.pitch_px / 3));
+  std::vector<double> window;
+  for (const std::vector<double>& line : lattice.y_px) {
+    std::vector<double> amplitude, off;
+    for (std::size_t s = 0; s < line.size(); ++s) {
+      const Across a = across(strips, int(s), int(std::lround(line[s])), paper_px, window);
+      amplitude.push_back(a.sum_px / lattice.amplitude_px);
+      off.push_back(a.sum_px > 0 ? a.middle - line[s] : 0);
+    }
+    out.amplitude.push_back(std::move(amplitude)), out.off_px.push_back(std::move(off));
+  }
+  return out;
+}
+
+// How dark the print is at each place of each line, by the lines around it.
+std::vector<std::vector<double>> darkness_of_places(const std::vector<std::vector<double>>& amplitude) {
+  const int lines = int(amplitude.size()), n = lines > 0 ? int(amplitude[0].size()) : 0;
+  std::vector<std::vector<double>> out(lines, std::vector<double>(n, 1));
+  for (int i = 0; i < lines; ++i) {
+    std::vector<double> of_strip(n, 1);
+    std::vector<bool> known(n, false);
+    for (int s = 0; s < n; ++s) {
+      std::vector<double> around;
+      for (int j = std::max(0, i - lines_around); j <= std::min(lines - 1, i + lines_around); ++j)
+        if (amplitude[j][s] > 0.3) around.push_back(amplitude[j][s]);
+      known[s] = around.size() >= 3;
+      of_strip[s] = quantile(around, 0.5);
+    }
+    // Where the print ends within a strip, the strip looks half as dark.
+    for (int s = 0; s < n; ++s)
+      for (const int t : {s - 1, s + 1})
+        if (t >= 0 && t < n && known[s] && known[t] && of_strip[s] < 0.75 * of_strip[t]) known[s] = false;
+    if (std::count(known.begin(), known.end(), true) > 0) out[i] = filled_in(of_strip, known, 2);
+  }
+  return out;
+}
+
+// How dark each line is over its places, from the palest tenth: what the drawing has left bare. 0: no line.
+std::vector<double> darkness_of_lines(const Sightings& seen, const std::vector<std::vector<double>>& place) {
+  std::vector<double> out, over_palest;
+  for (std::size_t i = 0; i < place.size(); ++i) {
+    std::vector<double> ratio;
+    for (std::size_t s = 0; s < place[i].size(); ++s)
+      if (seen.amplitude[i][s] > 0.3 * place[i][s]) ratio.push_back(seen.amplitude[i][s] / place[i][s]);
+    out.push_back(quantile(ratio, 0.1));
+    if (2 * ratio.size() < place[i].size()) out.back() = 0;  // nothing is printed there
+    if (out.back() > 0) over_palest.push_back(quantile(ratio, 0.5) / out.back());
+  }
+  const double spread = quantile(over_palest, 0.5);
+  std::vector<double> printed;
+  for (const double g : out)
+    if (g > 0) printed.push_back(g);
+  const double typical = quantile(printed, 0.5);
+  for (double& g : out) g = spread * (g > darkest_print * typical ? typical : g);  // darker: drawn over from end to end
+  return out;
+}
+
+}  // namespace
+
+std::vector<GuideTrack> follow_lattice(const Strips& strips, const Lattice& lattice) {
+  const Sightings sightings = look(strips, lattice);
+  const std::vector<std::vector<double>> place = darkness_of_places(sightings.amplitude);
+  const std::vector<double> line = darkness_of_lines(sightings, place);
+  std::vector<GuideTrack> out;
+  for (std::size_t i = 0; i < lattice.y_px.size(); ++i) {
+    if (line[i] <= 0) continue;
+    const std::size_t n = lattice.y_px[i].size();
+    const std::vector<double>&amplitude = sightings.amplitude[i], &off = sightings.off_px[i];
+    GuideTrack track;
+    track.amplitude_px = line[i] * lattice.amplitude_px;
+    track.seen.assign(n, false), track.gain.assign(n, 0);
+    for (std::size_t s = 0; s < n; ++s) {
+      track.gain[s] = line[i] * place[i][s];
+      track.seen[s] = std::abs(amplitude[s] - track.gain[s]) < as_dark * track.gain[s];
+    }
+    const auto bare = [&](std::size_t s) { return amplitude[s] < 0.5 * line[i] * place[i][s]; };
+    for (std::size_t s = 0; s < n; ++s)  // margins and holes; a strip at their rim keeps its gain
+      if (bare(s) && bare(s > 0 ? s - 1 : s) && bare(std::min(s + 1, n - 1))) track.gain[s] = amplitude[s];
+    const std::vector<double> smooth = filled_in(off, track.seen, 8);
+    for (std::size_t s = 0; s < n; ++s) track.seen[s] = track.seen[s] && std::abs(off[s] - smooth[s]) < 1;
+    track.y_px = filled_in(off, track.seen, 1.2);
+    for (std::size_t s = 0; s < n; ++s) track.y_px[s] += lattice.y_px[i][s];
+    out.push_back(std::move(track));
+  }
+  return out;
+}
+
+}  // namespace batten

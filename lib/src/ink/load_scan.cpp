@@ -1,0 +1,120 @@
+#include "ink/load_scan.h"
+
+#include <algorithm>
+#include <cstdlib>
+#include <cstring>
+#include <string>
+
+#include "base/parallel.h"
+
+namespace batten {
+namespace {
+
+struct Layout {
+  int samples = 0, bytes = 0;  // per pixel; per sample
+};
+
+Layout layout_of(PixelFormat format) {
+  switch (format) {
+    case PixelFormat::gray8:
+      return {1, 1};
+    case PixelFormat::gray16:
+      return {1, 2};
+    case PixelFormat::rgb8:
+      return {3, 1};
+    case PixelFormat::rgba8:
+      return {4, 1};
+    case PixelFormat::rgb16:
+      return {3, 2};
+    case PixelFormat::rgba16:
+      return {4, 2};
+  }
+  return {};
+}
+
+std::optional<Error> check_view(const ImageView& image, Layout layout) {
+  const auto bad = [](std::string text) { return Error{ErrorCode::bad_pixels, std::move(text), "image"}; };
+  if (layout.samples == 0) return bad("The pixel format is unknown: use one of PixelFormat.");
+  if (image.width <= 0 || image.height <= 0)
+    return bad("The picture is " + std::to_string(image.width) + " x " + std::to_string(image.height) +
+               " pixels: both sides must be at least 1.");
+  if (!image.pixels) return bad("The picture has no pixels: set ImageView::pixels.");
+  // A side of 2^16 pixels and 2^30 pixels in all keep every index of the pixel stages within an int.
+  if (image.width > 65535 || image.height > 65535 || std::int64_t(image.width) * image.height > (std::int64_t(1) << 30))
+    return bad(
+        "The picture is too large (over 65535 pixels a side or 2^30 in all): scan at a lower resolution or crop it.");
+  const std::ptrdiff_t row_bytes = std::ptrdiff_t(image.width) * layout.samples * layout.bytes;
+  if (image.height > 1 && std::abs(image.stride_bytes) < row_bytes)
+    return bad("The stride of " + std::to_string(image.stride_bytes) + " bytes is shorter than a row of " +
+               std::to_string(row_bytes) + " bytes.");
+  return std::nullopt;
+}
+
+template <class Sample>
+float read(const unsigned char* at) {
+  Sample value;
+  std::memcpy(&value, at, sizeof value);  // rows need not be aligned
+  return float(value) / float(Sample(~Sample(0)));
+}
+
+template <class Sample, int samples>
+void read_row(const unsigned char* in, int width, float* grey, float* brightest) {
+  for (int x = 0; x < width; ++x, in += samples * sizeof(Sample)) {
+    if constexpr (samples == 1) {
+      grey[x] = read<Sample>(in);
+    } else {
+      float r = read<Sample>(in), g = read<Sample>(in + sizeof(Sample)), b = read<Sample>(in + 2 * sizeof(Sample));
+      if constexpr (samples == 4) {
+        const float a = read<Sample>(in + 3 * sizeof(Sample));
+        r = 1 - a * (1 - r), g = 1 - a * (1 - g), b = 1 - a * (1 - b);
+      }
+      grey[x] = 0.299f * r + 0.587f * g + 0.114f * b;
+      brightest[x] = std::max({r, g, b});
+    }
+  }
+}
+
+template <class Sample>
+void read_row(const unsigned char* in, int samples, int width, float* grey, float* brightest) {
+  if (samples == 1) read_row<Sample, 1>(in, width, grey, brightest);
+  if (samples == 3) read_row<Sample, 3>(in, width, grey, brightest);
+  if (samples == 4) read_row<Sample, 4>(in, width, grey, brightest);
+}
+
+// Colour in a scan of graphite is noise of the sensor, below 3 % of the range on 99.9 % of pixels.
+bool has_colour(const Scan& scan) {
+  std::size_t coloured = 0;
+  for (std::size_t i = 0; i < scan.grey.values.size(); ++i)
+    coloured += scan.brightest.values[i] - scan.grey.values[i] > 0.03f;
+  return coloured > scan.grey.values.size() / 1000;
+}
+
+}  // namespace
+
+Result<Scan> load_scan(const ImageView& image, Progress& progress, int threads) {
+  const Layout layout = layout_of(image.format);
+  if (auto error = check_view(image, layout)) return *error;
+  Scan scan;
+  scan.grey = Plane<float>(image.width, image.height);
+  if (layout.samples > 1) scan.brightest = Plane<float>(image.width, image.height);
+  const auto* bytes = static_cast<const unsigned char*>(image.pixels);
+  constexpr int strip_px = 256;  // rows between two looks at whether to stop
+  const auto read_strip = [&](std::size_t strip) {
+    if (progress.stopped()) return;
+    for (int y = int(strip) * strip_px; y < std::min(image.height, int(strip + 1) * strip_px); ++y) {
+      const unsigned char* in = bytes + image.stride_bytes * y;
+      float* brightest = layout.samples > 1 ? scan.brightest.row(y) : nullptr;
+      if (layout.bytes == 1)
+        read_row<std::uint8_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
+      else
+        read_row<std::uint16_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
+    }
+  };
+  share_out(std::size_t((image.height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
+  if (progress.stopped()) return progress.cancelled();
+  if (layout.samples > 1 && !has_colour(scan)) scan.brightest = {};
+  progress.advance(1);
+  return scan;
+}
+
+}  // namespace batten

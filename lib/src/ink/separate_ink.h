@@ -1,0 +1,20 @@
+#pragma once
+// Stage ink: Scan -> how much ink covers each pixel, light and shade of the paper taken out.
+
+#include "base/plane.h"
+#include "base/progress.h"
+#include "ink/load_scan.h"
+
+namespace batten {
+
+struct Ink {
+  /// 1 - picture / paper: 0 bare paper, 1 black. SIGNED: paper grain goes below 0 as often as above; clipping it before
+  /// an average would make paper look grey.
+  Plane<float> ink;
+  double noise = 0;  ///< standard deviation of `ink` on bare paper, > 0 even for noise-free pictures
+};
+
+/// Errors: cancelled.
+Result<Ink> separate_ink(const Scan& scan, Progress& progress);
+
+}  // namespace batten

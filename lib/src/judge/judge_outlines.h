@@ -1,0 +1,17 @@
+#pragma once
+// Stage: the last word. Every outline is measured both ways against its located loop; what does not hold is reported.
+
+#include <stop_token>
+
+#include "batten/convert.h"
+#include "corners/space_loops.h"
+#include "measure/reference_loop.h"
+
+namespace batten {
+
+/// Fills report.outlines and the figures of the whole, and adds findings for each limit that is not held.
+/// least: the bound of each outline, if it was looked for. When asked to stop it leaves off between two outlines.
+void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
+                    const std::vector<LowerBound>& least = {}, const std::stop_token& stop = {});
+
+}  // namespace batten

@@ -1,0 +1,119 @@
+#include "measure/reference_loop.h"
+
+#include <algorithm>
+
+#include "corners/find_corners.h"
+
+namespace batten {
+namespace {
+
+// A corner of the outline, and how much of the loop beside it is rounded.
+struct Rounded {
+  Point at;
+  double arc, zone_px;
+};
+
+double turn_deg_at(const Outline& o, std::size_t i) {
+  const std::size_t before = i ? i - 1 : o.nodes.size() - 1;
+  const Cubic in = o.segment(before), out = o.segment(i);
+  Point a = in[3] - in[2], b = out[1] - out[0];
+  if (norm2(a) < 1e-12) a = in[3] - in[0];
+  if (norm2(b) < 1e-12) b = out[3] - out[0];
+  return std::abs(degrees(turn_between(a, b)));
+}
+
+// Corners that lie no farther off the loop than rounding and straying strokes explain, in order along it. What lies
+// farther is not excused: it is measured against the loop as it is.
+std::vector<Rounded> rounded_corners(const SpacedLoop& loop, const Outline& outline) {
+  std::vector<Rounded> out;
+  for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
+    if (outline.nodes[i].smooth) continue;
+    const Point at = outline.nodes[i].at;
+    double arc = 0, best = 1e300;
+    for (std::size_t k = 0; k < loop.curve.size(); ++k) {
+      const double d2 = norm2(loop.curve.points[k] - at);
+      if (d2 < best) best = d2, arc = double(k) * loop.curve.step_px;
+    }
+    const double turn_deg = turn_deg_at(outline, i), reach = corner_reach_px(loop, turn_deg);
+    arc = nearest_arc(loop.curve, at, arc, 2 * loop.curve.step_px);
+    if (best < reach * reach) out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
+  }
+  std::sort(out.begin(), out.end(), [](const Rounded& a, const Rounded& b) { return a.arc < b.arc; });
+  return out;
+}
+
+// Corners whose zones leave no loop between them to read an arm from, and the free way before and after them.
+struct Group {
+  Rounded first, last;
+  double before_px, after_px;
+};
+
+std::vector<Group> groups_of(const SpacedLoop& loop, const std::vector<Rounded>& corners) {
+  const std::size_t n = corners.size();
+  std::vector<double> gap(n, loop.curve.length_px());  // from each corner's zone to the next one's
+  for (std::size_t i = 0; i < n && n > 1; ++i) {
+    const Rounded &a = corners[i], &b = corners[(i + 1) % n];
+    gap[i] = loop.curve.ahead(a.arc, b.arc) - a.zone_px - b.zone_px;
+  }
+  const double least = std::max(2.0, 0.5 * loop.scale_px);
+  std::vector<Group> out;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (n > 1 && gap[(i + n - 1) % n] < least) continue;  // not the first of its group
+    std::size_t last = i;
+    while (gap[last % n] < least) ++last;
+    out.push_back({corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]});
+  }
+  return out;
+}
+
+// The two arms beside a group of corners, each run on along its own direction as far as the corner it leads to, and not
+// past the other arm. That the corner reaches where they meet is not asked: at an acute tip, or beyond a short side,
+// that place may lie many px away from the ink.
+struct Arms {
+  double from, length_px;  // the stretch of loop that they replace
+  Point in, out;           // where they end
+};
+
+Arms arms_of(const SpacedLoop& loop, const Group& g) {
+  const double window = std::max(4.0, 2 * loop.scale_px);
+  const double from = g.first.arc - g.first.zone_px, to = g.last.arc + g.last.zone_px;
+  const LocalFit in = local_quadratic(loop.curve, from - std::min(window, g.before_px), from, from);
+  const LocalFit out = local_quadratic(loop.curve, to, to + std::min(window, g.after_px), to);
+  double on_in = std::max(0.0, dot(g.first.at - in.at, in.tangent));
+  double on_out = std::max(0.0, dot(out.at - g.last.at, out.tangent));
+  const double den = cross(in.tangent, out.tangent);
+  if (std::abs(den) > 0.1) {  // sine of 6 degrees: below it no place where they meet can be told
+    const double meet_in = cross(out.at - in.at, out.tangent) / den,
+                 meet_out = cross(out.at - in.at, in.tangent) / -den;
+    if (meet_in > 0 && meet_out > 0) on_in = std::min(on_in, meet_in), on_out = std::min(on_out, meet_out);
+  }
+  return {from, loop.curve.ahead(g.first.arc, g.last.arc) + g.first.zone_px + g.last.zone_px,
+          in.at + on_in * in.tangent, out.at - on_out * out.tangent};
+}
+
+}  // namespace
+
+Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
+  Reference out;
+  std::vector<std::pair<double, Point>> points;  // by arc
+  std::vector<char> dropped(loop.curve.size(), 0);
+  for (const Group& g : groups_of(loop, rounded_corners(loop, outline))) {
+    const Arms arms = arms_of(loop, g);
+    for (double u = 0; u <= arms.length_px; u += loop.curve.step_px)
+      dropped[loop.curve.index(std::ptrdiff_t(std::lround((arms.from + u) / loop.curve.step_px)))] = 1;
+    const double middle = loop.curve.wrap(arms.from + 0.5 * arms.length_px);
+    points.emplace_back(middle, arms.in);
+    points.emplace_back(middle, arms.out);
+  }
+  for (std::size_t i = 0; i < loop.curve.size(); ++i) {
+    if (!dropped[i])
+      points.emplace_back(double(i) * loop.curve.step_px, loop.curve.points[i]);
+    else
+      out.replaced_px += loop.curve.step_px;
+  }
+  std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  for (const auto& p : points) out.points.push_back(p.second);
+  return out;
+}
+
+}  // namespace batten

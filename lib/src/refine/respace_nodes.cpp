@@ -1,0 +1,130 @@
+#include "refine/respace_nodes.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "fit/smooth_node.h"
+#include "minimise/corner_span.h"
+#include "minimise/minimise_segments.h"
+
+namespace batten {
+namespace {
+
+// Solves the nodes marked; true once the segments from `first` on hold the limit. Which valley the largest offset ends
+// in depends on the start, so both are tried; where it may not decide, squares are all there is.
+bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, std::size_t first,
+            std::size_t segments) {
+  constexpr double hopeless = 3;  // limits; saves time, what is lost by it was not counted
+  const auto worst_px = [&] { return local_error(c.loop, *d, first, segments).max_px; };
+  if (worst_px() <= c.loop.limit_px) return true;
+  const DraftLoop start = *d;
+  for (const bool squares_first : {false, true}) {
+    *d = start;
+    if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
+    if (worst_px() <= c.loop.limit_px) return true;
+    if (c.stop.stop_requested() || !uses_minimax(c.loop)) continue;
+    SolveOptions longer = minimax_solve;
+    longer.rounds = 24;  // nodes of a whole stretch have farther to go
+    if (!solve(c, d, freed, longer)) return false;
+    if (worst_px() <= c.loop.limit_px) return true;
+  }
+  return false;
+}
+
+bool may_lie_anywhere(const DraftLoop& d) {
+  for (std::size_t i = 0; i < d.size(); ++i)
+    if (d.nodes[i].corner || d.nodes[i].reason != Reason::added || d.segments[i].straight) return false;
+  return true;
+}
+
+constexpr double coarser = 3;  // candidates than the first count's: the nodes are moved afterwards; a fifth of the time
+
+// Where the nodes of one segment fewer (or of a few, if it must be) go; nothing if a limit three times as wide saves
+// none.
+std::optional<std::vector<DraftNode>> with_fewer(const EditContext& c, const CornerSpan& span) {
+  const auto nodes_at = [&](double wider) -> std::optional<std::vector<DraftNode>> {
+    FewestSegments found = fewest_segments(c.loop, span.from, span.to, span.way_px, wider * c.loop.limit_px, coarser);
+    if (!found.found || found.nodes.size() + 1 >= span.segments || (span.closed && found.nodes.empty())) return {};
+    return std::move(found.nodes);
+  };
+  constexpr double step = 1.15, widest = 3.1;
+  double wide = step;
+  std::optional<std::vector<DraftNode>> nodes;
+  while (!(nodes = nodes_at(wide))) {
+    if ((wide *= step) > widest || c.stop.stop_requested()) return {};
+  }
+  double narrow = wide / step;
+  for (int k = 0; k < 4 && nodes->size() + 2 < span.segments && !c.stop.stop_requested();
+       ++k) {  // more than one went at once
+    const double between = std::sqrt(narrow * wide);
+    if (auto fewer = nodes_at(between))
+      wide = between, nodes = std::move(fewer);
+    else
+      narrow = between;
+  }
+  return nodes;
+}
+
+bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
+  const std::optional<std::vector<DraftNode>> nodes = with_fewer(c, span);
+  if (!nodes) return false;
+  DraftLoop next = *d;
+  put_in_span(&next, span, *nodes);
+  const std::size_t segments = nodes->size() + 1;
+  settle_angles(&next);
+  for (std::size_t k = 0; k < segments; ++k) fit_segment(c.loop, &next, span.first + k, true);
+  settle_angles(&next);
+  std::vector<char> freed(next.size(), 0);
+  for (std::size_t k = 0; k <= segments; ++k) freed[(span.first + k) % next.size()] = 1;
+  // The corners move a little: the segments beyond them have to hold as well.
+  if (!settle(c, &next, freed, next.previous(span.first), segments + 2)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+bool has_failed(const FailedSpans& failed, const CornerSpan& span) {
+  constexpr double same_px = 3;
+  return std::any_of(failed.spans.begin(), failed.spans.end(), [&](const FailedSpans::Span& f) {
+    return f.segments == span.segments && std::abs(f.from_arc - span.from.arc) < same_px &&
+           std::abs(f.to_arc - span.to.arc) < same_px;
+  });
+}
+
+}  // namespace
+
+bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
+  const std::size_t n = d->size();
+  if (n <= 2 || !may_lie_anywhere(*d)) return false;
+  DraftLoop next;
+  const double length = c.loop.curve.length_px();
+  for (std::size_t k = 0; k + 1 < n; ++k)
+    next.nodes.push_back(
+        smooth_node(c.loop, c.loop.curve.wrap(d->nodes[0].arc + length * double(k) / double(n - 1)), Reason::added));
+  next.segments.resize(n - 1);
+  settle_angles(&next);
+  for (std::size_t k = 0; k + 1 < n; ++k) fit_segment(c.loop, &next, k, true);
+  if (!settle(c, &next, {}, 0, n - 1)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+bool try_respaced_spans(const EditContext& c, DraftLoop* d, FailedSpans* failed) {
+  if (!uses_minimax(c.loop) || !begin_at_corner(d)) return false;
+  bool changed = false;
+  for (std::size_t i = 0, segments = 1; i < d->size() && !c.stop.stop_requested(); i += segments) {
+    for (;;) {
+      segments = segments_to_corner(*d, i);
+      const CornerSpan span = corner_span(c.loop, *d, i, segments);
+      if (segments < (span.closed ? 3u : 2u) || has_failed(*failed, span)) break;
+      if (!respace_span(c, d, span)) {
+        failed->spans.push_back({span.from.arc, span.to.arc, segments});
+        break;
+      }
+      changed = true;
+    }
+  }
+  return changed;
+}
+
+}  // namespace batten

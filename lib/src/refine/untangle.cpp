@@ -1,0 +1,220 @@
+#include "refine/untangle.h"
+
+#include <algorithm>
+#include <functional>
+
+#include "fit/segment_data.h"
+#include "fit/smooth_node.h"
+#include "minimise/minimise_segments.h"
+
+namespace batten {
+namespace {
+
+// A chord of a segment of 100 px is off by less than a tenth of a pixel; denser towards the ends, where curves cross
+// beside their common corner.
+constexpr int chords = 40;
+
+struct Flat {
+  std::vector<Point> points;
+  Point lo, hi;
+};
+
+Flat flatten(const Cubic& c, bool straight) {
+  Flat f;
+  const int n = straight ? 1 : chords;
+  for (int i = 0; i <= n; ++i) f.points.push_back(evaluate(c, 0.5 - 0.5 * std::cos(pi * i / n)));
+  f.points.back() = c[3];
+  f.lo = f.hi = f.points[0];
+  for (Point p : f.points) {
+    f.lo = {std::min(f.lo.x, p.x), std::min(f.lo.y, p.y)};
+    f.hi = {std::max(f.hi.x, p.x), std::max(f.hi.y, p.y)};
+  }
+  return f;
+}
+
+bool apart(const Flat& a, const Flat& b) {
+  return a.hi.x < b.lo.x || b.hi.x < a.lo.x || a.hi.y < b.lo.y || b.hi.y < a.lo.y;
+}
+
+bool chords_cross(Point a, Point b, Point u, Point v) {
+  const double s = cross(b - a, u - a), t = cross(b - a, v - a), p = cross(v - u, a - u), q = cross(v - u, b - u);
+  return s * t < 0 && p * q < 0;
+}
+
+bool segments_cross(const Flat& a, const Flat& b) {
+  if (apart(a, b)) return false;
+  for (std::size_t i = 0; i + 1 < a.points.size(); ++i)
+    for (std::size_t k = 0; k + 1 < b.points.size(); ++k)
+      if (chords_cross(a.points[i], a.points[i + 1], b.points[k], b.points[k + 1])) return true;
+  return false;
+}
+
+bool loops_once(const Flat& f) {
+  for (std::size_t i = 0; i + 1 < f.points.size(); ++i)
+    for (std::size_t k = i + 2; k + 1 < f.points.size(); ++k)
+      if (chords_cross(f.points[i], f.points[i + 1], f.points[k], f.points[k + 1])) return true;
+  return false;
+}
+
+// Handles that can do no harm: a third of the chord, along the loop's own arms at corners.
+void plain_handles(const SpacedLoop& loop, DraftLoop* d, std::size_t segment) {
+  DraftSegment& p = d->segments[segment];
+  if (p.straight) return;
+  const DraftNode &a = d->nodes[segment], &b = d->nodes[d->next(segment)];
+  const double chord = distance(a.at, b.at), way = loop.curve.ahead(a.arc, b.arc);
+  const Point along = unit(b.at - a.at);
+  p.start.handle_px = p.end.handle_px = chord / 3;
+  // An arm that points away from the other end was read off the wrong stretch.
+  const auto sane = [&](double angle) { return dot(direction(angle), along) > 0.3 ? angle : angle_of(along); };
+  if (a.corner && !p.start.on_axis) p.start.angle_rad = sane(arm_at(loop, a, way, true).angle);
+  if (b.corner && !p.end.on_axis) p.end.angle_rad = sane(arm_at(loop, b, way, false).angle);
+  settle_angles(d);
+}
+
+// A long curve may swing over the other side just before an acute tip: a node clear of the zone keeps it on its own.
+// Returns whether there was room.
+bool node_beside_tip(const SpacedLoop& loop, DraftLoop* d, std::size_t corner, bool leaving) {
+  const std::size_t segment = leaving ? corner : d->previous(corner), far = leaving ? d->next(segment) : segment;
+  const DraftNode c = d->nodes[corner];
+  const double clear = 1.5 * c.zone_px;
+  const double way = leaving ? loop.curve.ahead(c.arc, d->nodes[far].arc) : loop.curve.ahead(d->nodes[far].arc, c.arc);
+  if (d->segments[segment].straight || way < 2 * clear) return false;
+  const DraftNode node = smooth_node(loop, c.arc + (leaving ? clear : -clear), Reason::added);
+  DraftSegment head = d->segments[segment], tail = head;
+  const double third = distance(c.at, node.at) / 3;
+  const double rest = distance(d->nodes[far].at, node.at) / 3;
+  (leaving ? head : tail).start.handle_px = (leaving ? head : tail).end.handle_px = third;
+  (leaving ? tail : head).start.handle_px = (leaving ? tail : head).end.handle_px = rest;
+  head.end.on_axis = tail.start.on_axis = false;
+  if (leaving) head.start.angle_rad = angle_of(node.at - c.at), head.start.on_axis = false;
+  if (!leaving) tail.end.angle_rad = angle_of(c.at - node.at), tail.end.on_axis = false;
+  d->nodes.insert(d->nodes.begin() + std::ptrdiff_t(segment + 1), node);
+  d->segments[segment] = head;
+  d->segments.insert(d->segments.begin() + std::ptrdiff_t(segment + 1), tail);
+  settle_angles(d);
+  return true;
+}
+
+void straighten(DraftLoop* d, std::size_t segment) {
+  d->segments[segment] = DraftSegment{};
+  d->segments[segment].straight = true;
+  settle_angles(d);
+}
+
+// The short side at the corner goes with it; the segment on the other side keeps its kind.
+void drop_corner(DraftLoop* d, std::size_t node, bool short_side_before) {
+  if (short_side_before) d->segments[d->previous(node)] = d->segments[node];
+  remove_joint(d, node);
+  settle_angles(d);
+}
+
+// The two sides of an acute tip are turned by this share of the way to where they run into it straight from their far
+// handles, which lie on the right sides of each other.
+void turn_apart(DraftLoop* d, std::size_t node, double share) {
+  const auto turn = [&](std::size_t segment, bool start) {
+    DraftSegment& p = d->segments[segment];
+    if (p.straight || (start ? p.start.on_axis : p.end.on_axis)) return;
+    const Cubic c = cubic_of(*d, segment);
+    double& angle = start ? p.start.angle_rad : p.end.angle_rad;
+    angle += share * wrap_angle(angle_of(start ? c[2] - c[0] : c[3] - c[1]) - angle);
+  };
+  turn(node, true), turn(d->previous(node), false);
+  settle_angles(d);
+}
+
+using Change = std::function<bool(DraftLoop*)>;
+
+std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
+  std::vector<Change> out;
+  const auto both = [x](auto&& change) {
+    return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
+  };
+  out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  for (std::size_t j : {x.first, x.second})
+    if (d.nodes[j].corner && (d.next(x.first) == j || d.next(x.second) == j))
+      for (int sides : {1, 2, 3})
+        out.push_back([&c, j, sides](DraftLoop* n) {
+          bool done = (sides & 1) == 0 || node_beside_tip(c.loop, n, j, true);
+          if (done && (sides & 2)) done = node_beside_tip(c.loop, n, j, false);
+          return done;
+        });
+  // Two corners that were told apart although they are one: either goes.
+  for (std::size_t p :
+       {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
+    const std::size_t e = d.next(p);
+    const bool short_side = distance(d.nodes[p].at, d.nodes[e].at) < 2 * c.loop.scale_px;
+    if (!short_side || !d.nodes[p].corner || !d.nodes[e].corner || d.size() <= 3) continue;
+    out.push_back([e](DraftLoop* n) { return drop_corner(n, e, true), true; });
+    out.push_back([p](DraftLoop* n) { return drop_corner(n, p, false), true; });
+  }
+  for (std::size_t p : {x.first, x.second}) {
+    const std::size_t e = d.next(p);
+    if (!d.segments[p].straight && d.nodes[p].corner && d.nodes[e].corner)
+      out.push_back([p](DraftLoop* n) { return straighten(n, p), true; });
+    out.push_back([&c, p](DraftLoop* n) { return plain_handles(c.loop, n, p), true; });
+    for (double share : {0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 0.8})
+      for (std::size_t j : {p, e})
+        if (d.nodes[j].corner) out.push_back([j, share](DraftLoop* n) { return turn_apart(n, j, share), true; });
+    // A corner that reaches over a neighbouring wall goes back to where the loop itself turns.
+    for (std::size_t j : {p, e})
+      if (d.nodes[j].corner)
+        out.push_back([&c, j](DraftLoop* n) {
+          n->nodes[j].at = n->nodes[j].anchor = c.loop.curve.at(n->nodes[j].arc);
+          plain_handles(c.loop, n, j), plain_handles(c.loop, n, n->previous(j));
+          return true;
+        });
+    for (std::size_t j : {p, e})
+      if (!d.nodes[j].corner)
+        out.push_back([&c, j](DraftLoop* n) {
+          const std::size_t size = n->size();
+          if (size <= 3) return false;
+          remove_joint(n, j);
+          return n->size() < size;
+        });
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<Crossing> crossings_of(const DraftLoop& d) {
+  std::vector<Flat> flat;
+  for (std::size_t i = 0; i < d.size(); ++i) flat.push_back(flatten(cubic_of(d, i), d.segments[i].straight));
+  std::vector<Crossing> out;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    if (loops_once(flat[i])) out.push_back({i, i});
+    for (std::size_t k = i + 1; k < d.size(); ++k)
+      if (segments_cross(flat[i], flat[k])) out.push_back({i, k});
+  }
+  return out;
+}
+
+bool untangle(const EditContext& c, DraftLoop* d) {
+  bool changed = false;
+  for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
+    const std::vector<Crossing> now = crossings_of(*d);
+    if (now.empty()) break;
+    const double before = local_error(c.loop, *d, 0, d->size()).max_px;
+    // A tip that goes back would cost more, though inside its zone nothing of that is measured.
+    const double allowed = std::max(2.5 * c.loop.limit_px, 1.3 * before);
+    bool mended = false;
+    for (const Crossing& x : now) {
+      for (const Change& edit : edits_for(c, *d, x)) {
+        if (c.stop.stop_requested()) return changed;
+        DraftLoop next = *d;
+        if (!edit(&next)) continue;
+        settle_angles(&next);
+        if (crossings_of(next).size() >= now.size()) continue;
+        if (local_error(c.loop, next, 0, next.size()).max_px > allowed) continue;
+        *d = std::move(next);
+        mended = changed = true;
+        break;
+      }
+      if (mended) break;
+    }
+    if (!mended) break;
+  }
+  return changed;
+}
+
+}  // namespace batten

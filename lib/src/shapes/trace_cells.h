@@ -1,0 +1,22 @@
+#pragma once
+// Stage loops, outlined shapes: patches -> rough loops along the middle of the band. Topology first: the border between
+// two cells of paper is a closed loop by construction, whatever the number of strokes.
+
+#include <stop_token>
+
+#include "shapes/find_patches.h"
+#include "shapes/rough_loops.h"
+
+namespace batten {
+
+struct CellLoops {
+  std::vector<RoughLoop> loops;  ///< none if the lines enclose nothing
+  double covered = 0;            ///< share of the ink's crests that lie along a loop; the rest are open lines
+  bool gap_closed = false;       ///< only a wider smoothing closed the lines
+};
+
+/// Loops of one outlined patch. Cut short (and to be thrown away) when asked to stop. threads: more than 1 looks at the
+/// second reading of the patch beside the first, before it is known to be needed; the result is the same.
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop);
+
+}  // namespace batten

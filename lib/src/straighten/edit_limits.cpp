@@ -1,0 +1,85 @@
+#include "straighten/edit_limits.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "batten/measure.h"
+#include "fit/segment_data.h"
+#include "measure/reference_loop.h"
+#include "refine/edit_draft.h"
+
+namespace batten {
+namespace {
+
+Outline outline_of(const DraftLoop& d) {
+  Outline o;
+  for (std::size_t i = 0; i < d.size(); ++i)
+    o.nodes.push_back(
+        {cubic_of(d, d.previous(i))[2], d.nodes[i].at, cubic_of(d, i)[1], !d.nodes[i].corner, d.nodes[i].reason});
+  return o;
+}
+
+Deviation deviation_of(const SpacedLoop& loop, const DraftLoop& d) {
+  const Outline o = outline_of(d);
+  return measure(o, reference_loop(loop, o).points, 0.5);
+}
+
+// Corners that hardly turn, and smooth nodes that do, between two straights.
+int kinks_of(const DraftLoop& d) {
+  int kinks = 0;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const double turn_deg = turn_at_deg(d, i);
+    const bool lines = d.segments[i].straight && d.segments[d.previous(i)].straight;
+    kinks += d.nodes[i].corner ? turn_deg < weakest_corner_deg : lines && turn_deg > 0.5;
+  }
+  return kinks;
+}
+
+}  // namespace
+
+Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
+  constexpr double any = std::numeric_limits<double>::infinity();
+  const Fit all{any, any, true, std::numeric_limits<int>::max()};
+  return fit_within(loop, d, all, stop).value_or(all);  // what is no number holds nothing
+}
+
+std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
+                              const std::stop_token& stop) {
+  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
+  if (!within(out, allowed)) return std::nullopt;  // the cheap ones first
+  if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
+  if (!within(out, allowed)) return std::nullopt;
+  if (!stop.stop_requested()) out.crosses = crosses_itself(outline_of(d));
+  if (!within(out, allowed)) return std::nullopt;
+  return out;
+}
+
+// At a corner an outline is measured against two arms of a few px that are run on to their meeting point; that is known
+// to sigma sqrt(8) (two lines of one independent point each, at a right angle), which comes on top, and a corner that
+// was off moves by a hair when its sides do.
+Fit allowed(const SpacedLoop& loop, const Fit& before) {
+  const double held = straight_tolerance_px(loop);
+  return {std::max(held, before.segments_px),
+          std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses,
+          before.kinks};
+}
+
+bool within(const Fit& now, const Fit& allowed) {
+  return now.segments_px <= allowed.segments_px && now.all_px <= allowed.all_px && (!now.crosses || allowed.crosses) &&
+         now.kinks <= allowed.kinks;
+}
+
+bool far_off(const Fit& now, const Fit& allowed) {
+  constexpr double mendable = 1.6;  // times what is allowed; without it a crowded sheet took 38 s of work instead of 24
+  return now.all_px > mendable * allowed.all_px || now.segments_px > mendable * allowed.segments_px;
+}
+
+Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed) {
+  SegmentError worst;
+  for (std::size_t i = 0; i < d.size(); ++i)
+    if (const SegmentError e = segment_error(loop, d, i); e.max_px > worst.max_px) worst = e;
+  return worst.max_px > allowed.segments_px ? loop.curve.at(worst.worst_arc) : deviation_of(loop, d).worst;
+}
+
+}  // namespace batten

@@ -1,0 +1,325 @@
+#include "straighten/solve_tied.h"
+
+#include <algorithm>
+#include <array>
+#include <memory>
+
+#include "fit/solver_setup.h"
+#include "refine/condensed_residual.h"
+#include "refine/solve_joint.h"
+
+namespace batten {
+namespace {
+
+constexpr int rounds = 3;  // foot points and handle caps are renewed between them; a fourth moves nothing any more
+
+// The scalars that a residual was written for, each a sum of free ones.
+class TiedResidual : public ceres::CostFunction {
+ public:
+  TiedResidual(std::unique_ptr<ceres::CostFunction> inner, std::vector<std::size_t> scalars, const TiedScalars& tied)
+      : inner_(std::move(inner)) {
+    for (std::size_t s : scalars) {
+      parts_.push_back(tied.parts[s]);
+      for (const auto& p : parts_.back())
+        if (std::find(free_.begin(), free_.end(), p.free) == free_.end()) free_.push_back(p.free);
+    }
+    set_num_residuals(inner_->num_residuals());
+    for (std::size_t i = 0; i < free_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
+  }
+  const std::vector<std::size_t>& free() const { return free_; }
+
+  bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override {
+    const std::size_t n = parts_.size(), rows = std::size_t(num_residuals());
+    std::vector<double> values(n, 0), slopes(jacobians ? n * rows : 0);
+    std::vector<const double*> at(n);
+    std::vector<double*> by(n, nullptr);
+    for (std::size_t i = 0; i < n; ++i) {
+      for (const auto& p : parts_[i]) values[i] += p.factor * parameters[block(p.free)][0];
+      at[i] = &values[i];
+      if (jacobians) by[i] = &slopes[i * rows];
+    }
+    if (!inner_->Evaluate(at.data(), residuals, jacobians ? by.data() : nullptr)) return false;
+    if (!jacobians) return true;
+    for (std::size_t b = 0; b < free_.size(); ++b)
+      if (jacobians[b]) std::fill(jacobians[b], jacobians[b] + rows, 0.0);
+    for (std::size_t i = 0; i < n; ++i)
+      for (const auto& p : parts_[i])
+        if (double* const j = jacobians[block(p.free)])
+          for (std::size_t r = 0; r < rows; ++r) j[r] += p.factor * slopes[i * rows + r];
+    return true;
+  }
+
+ private:
+  std::size_t block(std::size_t free) const {
+    return std::size_t(std::find(free_.begin(), free_.end(), free) - free_.begin());
+  }
+  std::unique_ptr<ceres::CostFunction> inner_;
+  std::vector<std::vector<TiedScalars::Part>> parts_;
+  std::vector<std::size_t> free_;
+};
+
+// residual = (sum of factor * block - target) / sd
+class TiedPull : public ceres::CostFunction {
+ public:
+  TiedPull(std::vector<TiedScalars::Part> parts, double target, double sd)
+      : parts_(std::move(parts)), target_(target), sd_(sd) {
+    set_num_residuals(1);
+    for (std::size_t i = 0; i < parts_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
+  }
+  bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override {
+    double v = 0;
+    for (std::size_t i = 0; i < parts_.size(); ++i) {
+      v += parts_[i].factor * parameters[i][0];
+      if (jacobians && jacobians[i]) jacobians[i][0] = parts_[i].factor / sd_;
+    }
+    residuals[0] = (v - target_) / sd_;
+    return true;
+  }
+
+ private:
+  std::vector<TiedScalars::Part> parts_;
+  double target_, sd_;
+};
+
+bool is_direction(std::size_t scalar) {
+  const auto q = Quantity(scalar % quantity_count);
+  return q == Quantity::angle || q == Quantity::a0 || q == Quantity::a1;
+}
+
+constexpr std::array all_quantities{Quantity::x,  Quantity::y,  Quantity::angle, Quantity::h0,
+                                    Quantity::h1, Quantity::a0, Quantity::a1};
+
+constexpr std::array quantities_of_joints{Quantity::x, Quantity::y, Quantity::angle};
+bool of_joint(Quantity q) {
+  return std::find(quantities_of_joints.begin(), quantities_of_joints.end(), q) != quantities_of_joints.end();
+}
+
+// Scalars of nodes that may move: those of the freed ones, and what ties bind to them. Loops without freed nodes
+// stay.
+std::vector<char> free_scalars(const ScalarIndex& index, const std::vector<Tie>& ties, const FreedJoints& freed) {
+  std::vector<char> out(index.count(), 0), may(index.count(), 0);
+  for (std::size_t k = 0; k < freed.size(); ++k)
+    for (std::size_t i = 0; i < freed[k].size(); ++i)
+      for (Quantity q : quantities_of_joints) {
+        may[index.of(k, q, i)] = 1;
+        out[index.of(k, q, i)] = freed[k][i];
+      }
+  for (bool grown = true; grown;) {
+    grown = false;
+    for (const Tie& t : ties) {
+      const auto is_free = [&](const auto& term) { return out[term.first] != 0; };
+      if (std::none_of(t.terms.begin(), t.terms.end(), is_free)) continue;
+      for (const auto& [scalar, factor] : t.terms)
+        if (may[scalar] && !out[scalar]) out[scalar] = 1, grown = true;
+    }
+  }
+  return out;
+}
+
+bool any_free(const ScalarIndex& index, const std::vector<char>& free, std::size_t loop, std::size_t node) {
+  return std::any_of(quantities_of_joints.begin(), quantities_of_joints.end(),
+                     [&](Quantity q) { return free[index.of(loop, q, node)] != 0; });
+}
+
+class SheetRound {
+ public:
+  SheetRound(const SpacedLoops& loops, const Draft& draft, const std::vector<Tie>& ties, const TiedScalars& tied,
+             const FreedJoints& freed, const std::vector<char>& free, const std::vector<double>& power)
+      : loops_(loops),
+        draft_(draft),
+        tied_(tied),
+        freed_(freed),
+        free_(free),
+        power_(power),
+        index_(draft),
+        values_(index_.count(), 0) {
+    gather(ties);
+  }
+
+  bool run(const std::stop_token& stop, Draft* out) {
+    if (!std::all_of(values_.begin(), values_.end(), [](double v) { return std::isfinite(v); })) return false;
+    ceres::Problem problem;
+    for (std::size_t k = 0; k < draft_.loops.size(); ++k)
+      if (!freed_[k].empty()) add_loop(&problem, k, stop);
+    if (problem.NumParameterBlocks() == 0) return true;
+    bound(&problem);
+    constexpr int iterations = 10;
+    ceres::Solver::Options o = solver_options(iterations);
+    o.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;  // nodes touch their neighbours and what they are tied to
+    o.function_tolerance = 1e-6;
+    o.parameter_tolerance = 1e-7;
+    Cancel cancel(stop);
+    o.callbacks.push_back(&cancel);
+    ceres::Solver::Summary summary;
+    ceres::Solve(o, &problem, &summary);
+    if (!summary.IsSolutionUsable()) return false;
+    for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
+      if (freed_[k].empty()) continue;
+      DraftLoop& d = out->loops[k];
+      for (std::size_t i = 0; i < d.size(); ++i)
+        for (Quantity q : all_quantities) {
+          if (!moves(k, q, i)) continue;
+          const double v = value_of(tied_, index_.of(k, q, i), values_);
+          if (!std::isfinite(v)) return false;
+          set_value(&d, q, i, v);
+        }
+      settle_angles(&d);
+    }
+    return true;
+  }
+
+ private:
+  bool touched(std::size_t loop, std::size_t segment) const {
+    return any_free(index_, free_, loop, segment) || any_free(index_, free_, loop, draft_.loops[loop].next(segment));
+  }
+  bool moves(std::size_t loop, Quantity q, std::size_t i) const {
+    return of_joint(q) ? free_[index_.of(loop, q, i)] != 0 : touched(loop, i);
+  }
+
+  void gather(const std::vector<Tie>& ties) {
+    std::vector<double> weights(index_.count(), 1);
+    for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
+      const DraftLoop& d = draft_.loops[k];
+      for (std::size_t i = 0; i < d.size(); ++i) {
+        for (Quantity q : all_quantities) values_[index_.of(k, q, i)] = value_of(d, q, i);
+        if (!d.segments[i].straight) continue;
+        // A long side knows its place better than a short one.
+        const std::size_t e = d.next(i);
+        const double px = distance(d.nodes[i].at, d.nodes[e].at);
+        for (std::size_t j : {i, e}) weights[index_.of(k, d.segments[i].vertical ? Quantity::x : Quantity::y, j)] += px;
+      }
+    }
+    for (const Tie& t : ties) {  // directions that are tied lie within half a turn of one another
+      if (!std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_direction(term.first); }))
+        continue;
+      double sum = 0;
+      for (const auto& [scalar, factor] : t.terms) sum += factor * values_[scalar];
+      values_[t.terms.back().first] -= std::round(sum / (2 * pi)) * 2 * pi / t.terms.back().second;
+    }
+    values_ = nearest_tied(tied_, values_, weights);
+  }
+
+  std::vector<double*> blocks(const std::vector<std::size_t>& free) {
+    std::vector<double*> out;
+    for (std::size_t f : free) out.push_back(&values_[f]);
+    return out;
+  }
+
+  void add_loop(ceres::Problem* problem, std::size_t k, const std::stop_token& stop) {
+    const DraftLoop& d = draft_.loops[k];
+    const SpacedLoop& loop = loops_.loops[k];
+    const auto slot = [&](Quantity q, std::size_t i) {
+      double& v = values_[index_.of(k, q, i)];
+      return Slot{moves(k, q, i) ? &v : nullptr, v};
+    };
+    for (std::size_t i = 0; i < d.size(); ++i) {
+      if (!touched(k, i)) continue;
+      SegmentSlots s = segment_slots(loop, d, i, power_[k], slot);
+      std::vector<std::size_t> scalars;
+      for (const double* block : SegmentResidual::blocks_of(s)) scalars.push_back(std::size_t(block - values_.data()));
+      if (scalars.empty()) continue;
+      auto rows = std::make_unique<CondensedResidual>(std::make_unique<SegmentResidual>(std::move(s), stop));
+      auto* const residual = new TiedResidual(std::move(rows), scalars, tied_);
+      problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
+    }
+    for (std::size_t i = 0; i < d.size(); ++i) {
+      const JointTerms terms = joint_terms(loop, d, i, touched(k, i));
+      for (const Range& r : terms.ranges) ranges_.push_back({index_.of(k, r.of, r.index), r.low, r.high});
+      for (const Pull& p : terms.pulls) {
+        const auto& parts = tied_.parts[index_.of(k, p.of, p.index)];
+        std::vector<std::size_t> free;
+        for (const auto& part : parts) free.push_back(part.free);
+        const std::vector<double*> used = blocks(free);
+        if (std::all_of(used.begin(), used.end(), [&](double* b) { return problem->HasParameterBlock(b); }))
+          problem->AddResidualBlock(new TiedPull(parts, p.target, p.sd), nullptr, used);
+      }
+    }
+  }
+
+  void bound(ceres::Problem* problem) {
+    for (const ScalarRange& r : ranges_) {
+      double* const block = &values_[r.scalar];
+      if (!tied_.is_free(r.scalar) || !problem->HasParameterBlock(block)) continue;
+      // A shared scalar was moved to where its ties meet; its range goes with it.
+      problem->SetParameterLowerBound(block, 0, std::min(r.low, *block));
+      problem->SetParameterUpperBound(block, 0, std::max(r.high, *block));
+    }
+  }
+
+  struct ScalarRange {
+    std::size_t scalar;
+    double low, high;
+  };
+
+  const SpacedLoops& loops_;
+  const Draft& draft_;
+  const TiedScalars& tied_;
+  const FreedJoints& freed_;
+  const std::vector<char>& free_;  // of each scalar of a node
+  const std::vector<double>& power_;
+  ScalarIndex index_;
+  std::vector<double> values_;
+  std::vector<ScalarRange> ranges_;
+};
+
+}  // namespace
+
+ScalarIndex::ScalarIndex(const Draft& draft) {
+  first_.push_back(0);
+  for (const DraftLoop& d : draft.loops) first_.push_back(first_.back() + d.size() * quantity_count);
+}
+
+FreedJoints all_joints(const Draft& draft) {
+  FreedJoints out;
+  for (const DraftLoop& d : draft.loops) out.emplace_back(d.size(), 1);
+  return out;
+}
+
+std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index) {
+  std::vector<Tie> ties;
+  for (std::size_t k = 0; k < draft.loops.size(); ++k) {
+    const DraftLoop& d = draft.loops[k];
+    for (std::size_t i = 0; i < d.size(); ++i) {
+      if (!d.segments[i].straight) continue;
+      const std::size_t e = d.next(i);
+      if (d.segments[i].vertical)
+        ties.push_back({{{index.of(k, Quantity::x, i), 1}, {index.of(k, Quantity::x, e), -1}}});
+      if (d.segments[i].level) ties.push_back({{{index.of(k, Quantity::y, i), 1}, {index.of(k, Quantity::y, e), -1}}});
+    }
+  }
+  return ties;
+}
+
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedJoints& freed,
+                const std::vector<double>& power, const std::stop_token& stop, Draft* draft) {
+  const ScalarIndex index(*draft);
+  std::vector<Tie> all = ties_of_straights(*draft, index);
+  all.insert(all.end(), ties.begin(), ties.end());
+  const TiedScalars tied = tie(index.count(), all);
+  const std::vector<char> free = free_scalars(index, all, freed);
+  const Draft before = *draft;
+  const auto clamp_all = [&] {
+    for (std::size_t k = 0; k < draft->loops.size(); ++k)
+      if (!freed[k].empty()) clamp_handles(&draft->loops[k]);
+  };
+  for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
+    clamp_all();
+    Draft next = *draft;
+    if (!SheetRound(loops, *draft, all, tied, freed, free, power).run(stop, &next)) {
+      *draft = before;
+      return false;
+    }
+    for (std::size_t k = 0; k < draft->loops.size(); ++k) {
+      std::vector<char> moved;
+      for (std::size_t i = 0; i < freed[k].size(); ++i) moved.push_back(any_free(index, free, k, i));
+      if (!moved.empty()) renew_arcs(loops.loops[k], &next.loops[k], moved);
+    }
+    *draft = std::move(next);
+  }
+  clamp_all();  // the last round moved nodes: caps are where they stand now
+  for (std::size_t k = 0; k < draft->loops.size(); ++k)
+    if (!freed[k].empty()) settle_angles(&draft->loops[k]);
+  return true;
+}
+
+}  // namespace batten

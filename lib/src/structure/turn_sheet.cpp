@@ -1,0 +1,43 @@
+#include "structure/turn_sheet.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace batten {
+namespace {
+
+struct Turn {
+  Point middle;
+  double c = 1, s = 0;
+  Point way(Point v) const { return {c * v.x - s * v.y, s * v.x + c * v.y}; }
+  Point place(Point p) const { return middle + way(p - middle); }
+};
+
+Point middle_of(const SpacedLoops& loops) {
+  Point lo{1e300, 1e300}, hi{-1e300, -1e300};
+  for (const SpacedLoop& l : loops.loops)
+    for (Point p : l.curve.points)
+      lo = {std::min(lo.x, p.x), std::min(lo.y, p.y)}, hi = {std::max(hi.x, p.x), std::max(hi.y, p.y)};
+  return loops.loops.empty() ? Point{} : 0.5 * (lo + hi);
+}
+
+}  // namespace
+
+TurnedSheet turn_sheet(const SpacedLoops& loops, const Corners& corners, const std::vector<Guide>& guides, double deg) {
+  const Turn t{middle_of(loops), std::cos(radians(deg)), std::sin(radians(deg))};
+  TurnedSheet out{loops, corners, {}};
+  for (SpacedLoop& l : out.loops.loops)
+    for (Point& p : l.curve.points) p = t.place(p);
+  for (ArcLoop& l : out.corners.relocated)
+    for (Point& p : l.points) p = t.place(p);
+  for (auto& loop : out.corners.of_loop)
+    for (Corner& c : loop) c.apex = t.place(c.apex), c.into = t.way(c.into), c.out_of = t.way(c.out_of);
+  for (const Guide& g : guides) {
+    const Point a = t.place({t.middle.x, g.y0_px + g.slope * t.middle.x}), way = t.way({1, g.slope});
+    if (std::abs(way.x) < 1e-6) continue;
+    out.guides.push_back({a.y - way.y / way.x * a.x, way.y / way.x});
+  }
+  return out;
+}
+
+}  // namespace batten

@@ -1,0 +1,139 @@
+#include "judge/judge_outlines.h"
+
+#include <gtest/gtest.h>
+
+#include "batten/measure.h"
+#include "support/drafts.h"
+
+namespace batten {
+namespace {
+
+double to_nearest(Point p, const std::vector<Point>& points) {
+  double best = 1e18;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Point a = points[i], d = points[(i + 1) % points.size()] - a;
+    const double f = norm2(d) > 0 ? std::clamp(dot(p - a, d) / norm2(d), 0.0, 1.0) : 0;
+    best = std::min(best, norm2(p - (a + f * d)));
+  }
+  return std::sqrt(best);
+}
+
+Report judged(const SpacedLoop& loop, const Outline& o) {
+  Drawing drawing;
+  drawing.outlines.push_back(o);
+  Report report;
+  judge_outlines({{loop}}, drawing, &report);
+  return report;
+}
+
+TEST(JudgeOutlines, FiguresAgreeWithEverySampleAgainstEveryEdge) {
+  const SpacedLoop loop = support::exact_loop(support::ellipse_points({200, 200}, 120, 80, 0.3, 0.1), 0.5);
+  for (const double scale : {1.0, 1.01, 0.985}) {
+    // Four cubics of a circle made an ellipse: exact to 0.03 px, then scaled.
+    Outline o = support::circle({0, 0}, 1, 4, support::standard_handle(4));
+    for (Node& n : o.nodes)
+      for (Point* p : {&n.at, &n.handle_before, &n.handle_after}) {
+        const Point q{120 * scale * p->x, 80 * scale * p->y};
+        *p = Point{200, 200} + q.x * direction(0.3) + q.y * left_of(direction(0.3));
+      }
+    const std::vector<Point> samples = support::points_of(o, 0.2);
+    double worst = 0, sum = 0;
+    for (Point p : samples) worst = std::max(worst, to_nearest(p, loop.curve.points));
+    for (Point p : loop.curve.points) {
+      const double d = to_nearest(p, samples);
+      worst = std::max(worst, d), sum += d * d / double(loop.curve.size());
+    }
+    const Report r = judged(loop, o);
+    ASSERT_EQ(r.outlines.size(), 1u);
+    EXPECT_NEAR(r.outlines[0].max_px, worst, 0.01) << scale;
+    EXPECT_NEAR(r.outlines[0].rms_px, std::sqrt(sum), 0.02) << scale;
+    EXPECT_EQ(r.max_px, r.outlines[0].max_px);
+    EXPECT_EQ(r.segments, 4u);
+    EXPECT_EQ(r.outlines[0].replaced_length_px, 0) << "no corner";
+    const bool told = std::any_of(r.findings.begin(), r.findings.end(), [](const Finding& f) {
+      return f.what == Finding::What::tolerance_exceeded && f.outline == 0 && f.amount_px > 0.5;
+    });
+    EXPECT_EQ(told, worst > 0.5) << scale;
+  }
+}
+
+TEST(JudgeOutlines, ARoundedCornerIsMeasuredAgainstItsArms) {
+  // The located loop is rounded by 3 px, as a band's is; the outline has the corner itself: 3 (sqrt 2 - 1) = 1.24 px
+  // off.
+  support::Polyline rounded;
+  const Point centres[] = {{197, 103}, {197, 197}, {103, 197}, {103, 103}};
+  for (int q = 0; q < 4; ++q)
+    for (int k = 0; k <= 20; ++k) rounded.push_back(centres[q] + 3 * direction(-pi / 2 + (q + k / 20.0) * pi / 2));
+  SpacedLoop loop = support::exact_loop(rounded, 0.5);
+  loop.rounding_px = 3;
+  const Outline square = support::polygon({{100, 100}, {200, 100}, {200, 200}, {100, 200}});
+  const Report r = judged(loop, square);
+  EXPECT_LT(r.max_px, 0.1);
+  EXPECT_GT(r.outlines[0].replaced_length_px, 4 * 3.0) << "and it says how much it left out";
+  EXPECT_LT(r.outlines[0].replaced_length_px, 120);
+  // A corner in the wrong place is not excused.
+  const Report wrong = judged(loop, support::polygon({{100, 100}, {203, 97}, {200, 200}, {100, 200}}));
+  EXPECT_GT(wrong.max_px, 2);
+}
+
+// A pen nib: two long sides and a short one of 6 px at the tip, or the two sides alone meeting at 20 degrees. What blur
+// leaves of it is the same round end.
+support::Polyline nib(double tip_px) {
+  const double spread = std::tan(radians(10));
+  return {{20, 100 - 180 * spread - 0.5 * tip_px},
+          {200, 100 - 0.5 * tip_px},
+          {200, 100 + 0.5 * tip_px},
+          {20, 100 + 180 * spread + 0.5 * tip_px}};
+}
+
+SpacedLoop blurred(const support::Polyline& sharp, double band_px) {
+  SpacedLoop loop = support::exact_loop(sharp, 0.5);
+  loop.curve = smooth(loop.curve, 0.3 * band_px);
+  loop.kind = Kind::outlined, loop.band_px = loop.scale_px = band_px, loop.rounding_px = 0.3 * band_px;
+  loop.sigma_px = 0.15;
+  return loop;
+}
+
+TEST(JudgeOutlines, AShortSideIsNotMeasuredAgainstWhereTheLongOnesWouldMeet) {
+  const support::Polyline sharp = nib(6);  // the long sides would meet 17 px beyond the tip
+  const SpacedLoop loop = blurred(sharp, 6);
+  const Report right = judged(loop, support::polygon(sharp));
+  EXPECT_LT(right.max_px, 0.5);
+  support::Polyline moved = sharp;
+  moved[1].y -= 3, moved[2].y -= 3;  // both corners off their arms
+  const Report wrong = judged(loop, support::polygon(moved));
+  EXPECT_GT(wrong.max_px, 2);
+  EXPECT_TRUE(std::any_of(wrong.findings.begin(), wrong.findings.end(),
+                          [](const Finding& f) { return f.what == Finding::What::tolerance_exceeded; }));
+}
+
+TEST(JudgeOutlines, AnAcuteTipMayBeAsLongAsItsSidesAndNotLonger) {
+  support::Polyline sharp = nib(0);
+  sharp.erase(sharp.begin() + 2);
+  const SpacedLoop loop = blurred(sharp, 6);
+  EXPECT_LT(judged(loop, support::polygon(sharp)).max_px, 0.5);
+  for (const double off : {60.0, 30.0}) {
+    support::Polyline longer = sharp;
+    longer[1].x += off;
+    EXPECT_GT(judged(loop, support::polygon(longer)).max_px, 0.5 * off) << off;
+  }
+}
+
+TEST(JudgeOutlines, ACrossingIsTold) {
+  const support::Polyline bow = {{0, 0}, {100, 100}, {100, 0}, {0, 100}};
+  const Report r = judged(support::exact_loop(bow), support::polygon(bow));
+  EXPECT_TRUE(std::any_of(r.findings.begin(), r.findings.end(),
+                          [](const Finding& f) { return f.what == Finding::What::fallback; }));
+}
+
+TEST(JudgeOutlines, AToleranceBelowWhatTheLineCanTellIsTold) {
+  SpacedLoop loop = support::exact_loop(support::circle_points({100, 100}, 60, 0.2), 0.5);
+  loop.sigma_px = 0.7, loop.limit_px = 2.6 * 0.7;
+  const Report r = judged(loop, support::circle({100, 100}, 60, 4, support::standard_handle(4)));
+  ASSERT_EQ(r.findings.size(), 1u);
+  EXPECT_EQ(r.findings[0].what, Finding::What::tolerance_below_uncertainty);
+  EXPECT_DOUBLE_EQ(r.findings[0].amount_px, 0.7);
+}
+
+}  // namespace
+}  // namespace batten
