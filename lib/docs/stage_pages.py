@@ -60,7 +60,7 @@ def main():
             for line in (source / "DEVELOPERS.md").read_text().splitlines() if (match := ROW.match(line))]
     if len(rows) < 5:
         sys.exit("DEVELOPERS.md: the table of folders was not found")
-    for old in [*out.glob("stage_*.md"), *out.glob("folder_*.md")]:
+    for old in out.glob("folder_*.md"):
         old.unlink()
     for row in rows:
         (out / f"folder_{row[1]}.md").write_text(page(*row, source / "lib" / "src"))
