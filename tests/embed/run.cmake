@@ -1,5 +1,5 @@
-# Configures, builds and runs the embedder's project in WORK; a warning of the compiler is an error. Called by ctest
-# with BATTEN_SOURCE, WORK, GENERATOR, COMPILER, BUILD_TYPE and LAUNCHER.
+# Configures, builds and runs the embedder's project in WORK. Called by ctest with BATTEN_SOURCE, WORK, GENERATOR,
+# COMPILER, BUILD_TYPE, WERROR (ON: a warning of the compiler is an error) and LAUNCHER.
 if(NOT COMPILER)
   message("Skipped: this compiler is not installed.")
   return()
@@ -12,7 +12,7 @@ function(run)
   endif()
 endfunction()
 run(${CMAKE_COMMAND} -S ${CMAKE_CURRENT_LIST_DIR} -B ${WORK} -G ${GENERATOR} -DBATTEN_SOURCE=${BATTEN_SOURCE}
-  -DBATTEN_WERROR=ON -DCMAKE_BUILD_TYPE=${BUILD_TYPE} -DCMAKE_CXX_COMPILER=${COMPILER}
+  -DBATTEN_WERROR=${WERROR} -DCMAKE_BUILD_TYPE=${BUILD_TYPE} -DCMAKE_CXX_COMPILER=${COMPILER}
   -DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER})
 run(${CMAKE_COMMAND} --build ${WORK} --parallel 2)
 run(${WORK}/embedder)
