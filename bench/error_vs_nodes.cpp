@@ -1,13 +1,14 @@
-// Fit error against node count on the outlines of open fonts, sampled every 0.5 px: batten with nodes at extremes
-// required and free, a recursive split (Schneider 1990, own implementation, told the designer's corners), and the
-// designer. Then the same outlines drawn with a pencil by the project's own generator (one careful line) and traced;
-// the split is given the located loops. batten's lower bounds stand beside its counts.
+// Measures fit error against node count on the outlines of open fonts, sampled every 0.5 px: for batten with nodes at
+// extremes required and free, for a recursive split (Schneider 1990, own implementation, which is told the designer's
+// corners) and for the designer. Then it does so for the same outlines drawn with a pencil by the project's own
+// generator (one careful line) and traced; the split is given the located loops. batten's lower bounds stand beside its
+// counts.
 //
 //   error_vs_nodes FOLDER [--quick] [--threads N]
 //
-// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg: some twelve minutes of one core
-// (--quick: one letter of each font, a fifth of that). Glyphs are shared out to N threads; what stands in the files
-// does not depend on them, but for the milliseconds.
+// writes FOLDER/error_vs_nodes.csv, error_vs_nodes.svg and pencil_error_vs_nodes.svg. It takes some twelve minutes of
+// one core; --quick takes one letter of each font and a fifth of that. Glyphs are shared out to N threads; of what is
+// written, only the milliseconds depend on N.
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <atomic>
@@ -128,10 +129,10 @@ Fitted by_split(const std::vector<Outline>& truth, const Loops& loops, double to
   return fitted;
 }
 
-/// One row of the table, and its share of the sums; distances to the designer's outlines.
+/// Writes one row of the table and adds it to the sums; distances are to the designer's outlines.
 void enter(std::ostream& csv, Sums& sums, const support::FontCase& c, const std::string& source,
            const std::string& method, double tolerance, const std::vector<Outline>& truth, const Fitted& fitted) {
-  if (fitted.outlines.size() != truth.size()) return;  // a lost outline has no distance; the row's absence tells
+  if (fitted.outlines.size() != truth.size()) return;  // a lost outline has no distance: the row is left out
   Sum one;
   for (const Outline& o : fitted.outlines) {
     const std::vector<Point> aim = support::points_of(aimed_at(truth, support::points_of(o, 2)), 0.5);
@@ -150,7 +151,7 @@ void enter(std::ostream& csv, Sums& sums, const support::FontCase& c, const std:
   s.proven += fitted.least.proven, s.numerical += fitted.least.numerical;
 }
 
-/// The table on the screen and the chart.
+/// Prints the table and writes the chart.
 void show(const Sums& sums, const char* title, const std::string& file) {
   support::Chart chart{title, "segments / the designer's segments", "rms distance to the designer's outline, px", {}};
   std::printf("%s\n%-28s %9s %9s %9s %9s %9s %9s %9s\n", title, "method", "tolerance", "segments", "proven",
@@ -243,21 +244,19 @@ int main(int argc, char** argv) {
   app.add_flag("--quick", quick, "the letter a of each font only");
   app.add_option("--threads", threads, "glyphs measured at once")->check(CLI::Range(1, 64))->capture_default_str();
   CLI11_PARSE(app, argc, argv);
-  std::error_code fault;  // told before all the work, not after
+  std::error_code fault;  // reported before the work begins
   std::filesystem::create_directories(folder, fault);
   if (fault) return std::fprintf(stderr, "Cannot make the folder %s: %s\n", folder.c_str(), fault.message().c_str()), 1;
   const std::vector<support::FontCase> cases = support::font_cases(quick ? U"a" : U"aRS3&");
   const std::vector<Glyph> glyphs = measure_all(cases, threads);
   std::ofstream csv(folder + "/error_vs_nodes.csv");
   csv << "# batten " BATTEN_VERSION
-         "; outline: fit() on polylines sampled every 0.5 px; pencil: convert() on one careful "
-         "line, drawn by bench/support; glyphs 300 px high; default options but for tolerance and extremes; distances "
-         "both "
-         "ways to the designer's outline, px; glyphs measured at once: "
+         "; outline: fit() on polylines sampled every 0.5 px; pencil: convert() on one careful line, drawn by "
+         "bench/support; glyphs 300 px high; default options except tolerance and extremes; distances both ways to the "
+         "designer's outline, px; glyphs measured at once: "
       << threads
       << "\nfont,character,source,method,tolerance_px,segments,designer_segments,proven_least,numerical_least,rms_px,"
-         "max_px,warned,"
-         "ms\n";
+         "max_px,warned,ms\n";
   Sums exact, pencil;
   for (std::size_t i = 0; i < glyphs.size(); ++i) {
     if (glyphs[i].missing) return std::fprintf(stderr, "Missing font: %s\n", cases[i].font.c_str()), 1;

@@ -1,4 +1,4 @@
-// How fit() does on the outlines of open fonts, sampled every 0.5 px: no pixels, so every fault is the fitter's.
+// Runs fit() on the outlines of open fonts, sampled every 0.5 px. There are no pixels, so every fault is the fitter's.
 //
 //   fit_fonts [--all] [TOLERANCE_PX ...]      default 0.5 1 2; one line per tolerance, and one per glyph that is not
 //                                             within tolerance, lost an outline, or took over 1.05 x the designer's
@@ -51,10 +51,11 @@ int main(int argc, char** argv) {
         worst = std::max(worst, measure(result->drawing.outlines[i], loops[i]).max_px);
       beyond += worst > 1.01 * tolerance;
       if (all || worst > 1.01 * tolerance || s.nodes() > 1.05 || s.missing() + s.extra() + s.crossing + s.kinks > 0)
-        std::printf("  %s: %.2f px for %.2f; %s\n", text_of(c).c_str(), worst, tolerance, text_of(s).c_str());
+        std::printf("  %s: %.2f px off, tolerance %.2f px; %s\n", text_of(c).c_str(), worst, tolerance,
+                    text_of(s).c_str());
       total = glyphs++ ? sum(total, s) : s;
     }
-    std::printf("tolerance %.2f px, %zu glyphs, %zu beyond, %.0f ms each: %s\n", tolerance, glyphs, beyond,
+    std::printf("tolerance %.2f px, %zu glyphs, %zu of them farther off, %.0f ms each: %s\n", tolerance, glyphs, beyond,
                 1e3 * seconds / double(glyphs), text_of(total).c_str());
     std::fflush(stdout);
   }

@@ -1,4 +1,4 @@
-// Draws one character as pencil in every hand and writes the pictures: to look at what the tests feed the library.
+// Draws one character as pencil in every hand and writes the pictures, which show what the tests feed the library.
 //
 //   pencil_cases FOLDER [FONT CHARACTER [HEIGHT_PX]]
 #include <cstdio>

@@ -1,4 +1,4 @@
-// The picture of README.md: part of the demo sheet with its outlines, nodes and handles.
+// Paints the picture of README.md: part of the demo sheet with its outlines, nodes and handles.
 //   readme_picture SHEET.png OVERLAY.png
 
 #include <cstdio>
@@ -10,7 +10,7 @@ namespace {
 
 using namespace batten;
 
-// Whole letters, as large as a page shows well.
+// The part that is shown, px of the sheet: whole letters, at a size that a page shows well.
 constexpr int left = 748, top = 100, width = 476, height = 320;
 
 Picture part_of(const Picture& whole) {

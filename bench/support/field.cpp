@@ -43,7 +43,7 @@ void normalise(Field& field) {
 /// neighbour, as in the accumulation buffers of font rasterisers.
 void add_edge(Field& change, Point a, Point b) {
   if (a.y == b.y) return;
-  const double way = a.y < b.y ? -1 : 1;
+  const double sign = a.y < b.y ? -1 : 1;
   if (a.y > b.y) std::swap(a, b);
   const double slope = (b.x - a.x) / (b.y - a.y);
   const int first = std::max(0, int(std::floor(a.y))), last = std::min(change.height - 1, int(std::ceil(b.y)) - 1);
@@ -53,7 +53,7 @@ void add_edge(Field& change, Point a, Point b) {
     const double limit = change.width - 1e-6;
     double x0 = std::clamp(a.x + slope * (y0 - a.y), 0.0, limit), x1 = std::clamp(a.x + slope * (y1 - a.y), 0.0, limit);
     if (x0 > x1) std::swap(x0, x1);
-    const double height = way * (y1 - y0);
+    const double height = sign * (y1 - y0);
     const int c0 = int(x0), c1 = int(x1);
     double before = 0;  // share of `height` that lies left of the right side of the cells so far
     for (int c = c0; c <= c1; ++c) {

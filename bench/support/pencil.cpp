@@ -4,18 +4,14 @@
 #include <cmath>
 #include <numbers>
 
-#ifdef BATTEN_SUPPORT_JPEG
-#include <opencv2/imgcodecs.hpp>
-#endif
+#include "support/pencil_sides.h"
 
 namespace batten::support {
 namespace {
 
-double length(Point a) { return std::hypot(a.x, a.y); }
-Point unit(Point a) { return length(a) > 0 ? (1 / length(a)) * a : Point{}; }
 Point left_of(Point d) { return {-d.y, d.x}; }
 
-/// Smooth random function of the way along a stroke: a normal value every step_px, cosine between.
+/// A smooth random function of the arc position along a stroke: a normal value every step_px, cosine between.
 class Drift {
  public:
   Drift(double length_px, double step_px, double size, Random& random) : step_(step_px) {
@@ -32,57 +28,6 @@ class Drift {
   double step_;
   std::vector<double> values_;
 };
-
-constexpr double side_step_px = 0.5;
-struct Side {
-  Polyline points;  ///< side_step_px apart
-  bool closed = false;
-};
-
-/// An outline cut at its corners: a hand lifts or turns there. 25 degrees: below, a pencil goes through.
-std::vector<Side> sides_of(const Outline& outline) {
-  const std::size_t n = outline.nodes.size();
-  const auto turn_at = [&](std::size_t i) {
-    const Cubic in = outline.segment((i + n - 1) % n), out = outline.segment(i);
-    const Point a = unit(at(in, 1) - at(in, 0.99)), b = unit(at(out, 0.01) - at(out, 0));
-    return std::abs(std::atan2(a.x * b.y - a.y * b.x, a.x * b.x + a.y * b.y)) * 180 / std::numbers::pi;
-  };
-  std::vector<std::size_t> corners;
-  for (std::size_t i = 0; i < n; ++i)
-    if (turn_at(i) > 25) corners.push_back(i);
-  if (corners.empty()) return {{points_of(outline, side_step_px), true}};
-  std::vector<Side> sides;
-  for (std::size_t c = 0; c < corners.size(); ++c) {
-    const std::size_t from = corners[c], count = (corners[(c + 1) % corners.size()] + n - from - 1) % n + 1;
-    Outline part;
-    for (std::size_t k = 0; k <= count; ++k) part.nodes.push_back(outline.nodes[(from + k) % n]);
-    const Point end = part.nodes.back().at;
-    part.nodes.back().handle_after = end;  // the way back is a straight, cut off below
-    part.nodes.front().handle_before = part.nodes.front().at;
-    Polyline p = points_of(part, side_step_px);
-    const auto stop = std::find(p.rbegin(), p.rend(), end);
-    p.erase(stop.base(), p.end());
-    sides.push_back({std::move(p), false});
-  }
-  return sides;
-}
-
-/// Point and direction at arc position s of a side; beyond an open end straight on.
-std::pair<Point, Point> along(const Side& side, double s) {
-  const auto n = std::ptrdiff_t(side.points.size());
-  const double u = s / side_step_px;
-  auto i = std::ptrdiff_t(std::floor(u));
-  const auto get = [&](std::ptrdiff_t k) {
-    return side.points[std::size_t(side.closed ? ((k % n) + n) % n : std::clamp<std::ptrdiff_t>(k, 0, n - 1))];
-  };
-  if (!side.closed) i = std::clamp<std::ptrdiff_t>(i, 0, n - 2);
-  const Point d = unit(get(i + 2) - get(i - 1));
-  const double f = u - double(i);
-  if (side.closed || (f >= 0 && f <= 1)) return {get(i) + f * (get(i + 1) - get(i)), d};
-  return {f < 0 ? get(i) + (f * side_step_px) * d : get(i + 1) + ((f - 1) * side_step_px) * d, d};
-}
-
-double length_of(const Side& side) { return side_step_px * (double(side.points.size()) - (side.closed ? 0 : 1)); }
 
 /// Where a line crosses the outlines, as positions along the line, in order: inside from 0 to 1, 2 to 3, ...
 std::vector<double> crossings(const std::vector<Polyline>& rings, Point origin, Point direction) {
@@ -145,11 +90,11 @@ void Sheet::stroke(const std::vector<Touch>& touches) {
   Field contact(x1 - x0, y1 - y0);  // how hard the lead pressed at most; a stroke rubs off once, however it bends
   for (std::size_t i = 0; i + 1 < touches.size() || i == 0; ++i) {
     const Touch &a = touches[i], &b = touches[std::min(i + 1, touches.size() - 1)];
-    const double reach = std::max(a.radius_px, b.radius_px) + 1;
-    const int c0 = std::max(x0, int(std::min(a.at.x, b.at.x) - reach)),
-              c1 = std::min(x1, int(std::max(a.at.x, b.at.x) + reach) + 1);
-    const int r0 = std::max(y0, int(std::min(a.at.y, b.at.y) - reach)),
-              r1 = std::min(y1, int(std::max(a.at.y, b.at.y) + reach) + 1);
+    const double margin = std::max(a.radius_px, b.radius_px) + 1;
+    const int c0 = std::max(x0, int(std::min(a.at.x, b.at.x) - margin)),
+              c1 = std::min(x1, int(std::max(a.at.x, b.at.x) + margin) + 1);
+    const int r0 = std::max(y0, int(std::min(a.at.y, b.at.y) - margin)),
+              r1 = std::min(y1, int(std::max(a.at.y, b.at.y) + margin) + 1);
     const Point d = b.at - a.at;
     const double dd = d.x * d.x + d.y * d.y;
     for (int y = r0; y < r1; ++y)
@@ -273,10 +218,10 @@ void Sheet::shade(const std::vector<Outline>& outlines) {
   for (const Outline& o : outlines) rings.push_back(points_of(o, 0.5));
   double turn = random_.uniform(0, std::numbers::pi);
   const double pressure = random_.uniform(0.6, 0.8), pitch = random_.uniform(2.6, 3.2),
-               reach = std::hypot(ink_.width, ink_.height);
+               diagonal = std::hypot(ink_.width, ink_.height);
   for (int layer = 0; layer < 2; ++layer, turn += random_.uniform(0.5, 1.1)) {
     const Point d{std::cos(turn), std::sin(turn)}, middle{ink_.width / 2.0, ink_.height / 2.0};
-    for (double o = -reach / 2; o < reach / 2; o += pitch) {
+    for (double o = -diagonal / 2; o < diagonal / 2; o += pitch) {
       const double radius = random_.uniform(1.6, 2.1), hard = pressure * random_.uniform(0.85, 1.15);
       const Point origin = middle + (o + random_.normal(0.4)) * left_of(d);
       const std::vector<double> hits = crossings(rings, origin, d);
@@ -330,10 +275,10 @@ void Sheet::dust(int specks, int hairs) {
              random_.uniform(0.4, 1)}});
   for (int i = 0; i < hairs; ++i) {
     Point p{random_.uniform(0, ink_.width), random_.uniform(0, ink_.height)};
-    double way = random_.uniform(0, 6.28), bend = random_.normal(0.05);
+    double heading = random_.uniform(0, 6.28), bend = random_.normal(0.05);
     std::vector<Touch> touches;
-    for (double s = 0, run = random_.uniform(12, 45); s < run; s += 2, way += bend + random_.normal(0.06))
-      touches.push_back({p = p + 2.0 * Point{std::cos(way), std::sin(way)}, 0.5, 0.5});
+    for (double s = 0, run = random_.uniform(12, 45); s < run; s += 2, heading += bend + random_.normal(0.06))
+      touches.push_back({p = p + 2.0 * Point{std::cos(heading), std::sin(heading)}, 0.5, 0.5});
     stroke(touches);
   }
 }
@@ -350,53 +295,6 @@ void Sheet::smear(Point drag_px, double strength) {
   }
   for (std::size_t i = 0; i < ink_.values.size(); ++i)
     ink_.values[i] = 1 - (1 - ink_.values[i]) * (1 - float(strength) * std::min(1.0f, 3 * shadow.values[i]));
-}
-
-GrayImage Sheet::developed(const Field& paper, double blur_px, double black, double sensor_noise) {
-  const Field ink = blurred(ink_, blur_px);
-  GrayImage image{ink_.width, ink_.height, std::vector<std::uint8_t>(ink_.values.size())};
-  for (std::size_t i = 0; i < ink_.values.size(); ++i) {
-    const double grey = paper.values[i] * (1 - ink.values[i]) + black * paper.values[i] / 240 * ink.values[i];
-    image.pixels[i] = std::uint8_t(std::clamp(std::lround(grey + random_.normal(sensor_noise)), 0l, 255l));
-  }
-  return image;
-}
-
-GrayImage Sheet::scanned() {
-  const int w = ink_.width, h = ink_.height;
-  const double tone = random_.uniform(228, 244), fall = random_.uniform(3, 10), turn = random_.uniform(0, 6.28);
-  const Field blotches = slow_noise(w, h, std::max(w, h) / 7.0, random_), grain = noise(w, h, 0.8, random_);
-  Field paper(w, h);
-  for (int y = 0; y < h; ++y)
-    for (int x = 0; x < w; ++x) {
-      const double ramp = (double(x) / w - 0.5) * std::cos(turn) + (double(y) / h - 0.5) * std::sin(turn);
-      paper.at(x, y) = float(tone + fall * ramp + 2.2 * blotches.at(x, y) + 1.8 * grain.at(x, y));
-    }
-  return developed(paper, 0.5, random_.uniform(55, 80), 1.2);
-}
-
-GrayImage Sheet::photographed() {
-  const int w = ink_.width, h = ink_.height;
-  const double tone = random_.uniform(175, 200), fall = random_.uniform(45, 75), turn = random_.uniform(0, 6.28);
-  const double edge = random_.uniform(0.2, 0.4), shadow = random_.uniform(12, 25);  // the photographer's own shadow
-  const Field blotches = slow_noise(w, h, std::max(w, h) / 5.0, random_), grain = noise(w, h, 0.9, random_);
-  Field paper(w, h);
-  for (int y = 0; y < h; ++y)
-    for (int x = 0; x < w; ++x) {
-      const double u = double(x) / w - 0.5, v = double(y) / h - 0.5;
-      const double ramp = u * std::cos(turn) + v * std::sin(turn), corner = u * u + v * v;
-      const double shade = shadow / (1 + std::exp(-(edge - 0.5 - ramp) * 14));
-      paper.at(x, y) = float(tone + fall * ramp - 40 * corner - shade + 4 * blotches.at(x, y) + 2.5 * grain.at(x, y));
-    }
-  const double blur = random_.uniform(0.9, 1.2), black = random_.uniform(55, 70);
-  GrayImage image = developed(paper, blur, black, 3.5);
-#ifdef BATTEN_SUPPORT_JPEG
-  std::vector<std::uint8_t> bytes;
-  cv::imencode(".jpg", cv::Mat(h, w, CV_8UC1, image.pixels.data()), bytes, {cv::IMWRITE_JPEG_QUALITY, 86});
-  const cv::Mat back = cv::imdecode(bytes, cv::IMREAD_GRAYSCALE);
-  std::copy(back.begin<std::uint8_t>(), back.end<std::uint8_t>(), image.pixels.begin());
-#endif
-  return image;
 }
 
 GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outlines, Hand hand, bool photo,

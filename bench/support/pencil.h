@@ -34,7 +34,7 @@ class Sheet {
 
   /// As a flat-bed scanner sees it: even light, fine grain, paper a little uneven.
   GrayImage scanned();
-  /// As a phone sees it: light from one side, dark corners, blur, noise and (if image files are built in) JPEG.
+  /// As a phone sees it: light from one side, dark corners, blur, noise and JPEG.
   GrayImage photographed();
 
   const Field& ink() const { return ink_; }

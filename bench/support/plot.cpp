@@ -9,7 +9,7 @@ namespace batten::support {
 namespace {
 
 constexpr double width = 760, height = 480, left = 74, right = 30, top = 44, bottom = 58;
-// Told apart in grey print too: dark to light, each with its own dashes.
+// The lines can be told apart in grey print too: they go from dark to light, each with dashes of its own.
 constexpr const char* colours[] = {"#1b1b1b", "#a33b20", "#2f6f8f", "#8a8a2a"};
 constexpr const char* dashes[] = {"none", "7 3", "2 3", "9 3 2 3"};
 

@@ -1,7 +1,7 @@
 #pragma once
-// The classic to compare with: least squares with reparametrisation, cut in two at the worst point until it fits.
-// Written from its published description: P. J. Schneider, "An Algorithm for Automatically Fitting Digitized Curves",
-// Graphics Gems, Academic Press, 1990, pp. 612-626. Own code.
+// The well-known method that batten is compared with: least squares with reparametrisation, cut in two at the worst
+// point until it fits. Written from its published description: P. J. Schneider, "An Algorithm for Automatically Fitting
+// Digitized Curves", Graphics Gems, Academic Press, 1990, pp. 612-626. Own code.
 
 #include "batten/geometry.h"
 #include "support/shapes.h"

@@ -31,5 +31,7 @@ endif()
 
 configure_package_config_file(cmake/battenConfig.cmake.in battenConfig.cmake INSTALL_DESTINATION ${config_dir})
 write_basic_package_version_file(battenConfigVersion.cmake COMPATIBILITY SameMinorVersion)
-install(FILES ${CMAKE_CURRENT_BINARY_DIR}/battenConfig.cmake ${CMAKE_CURRENT_BINARY_DIR}/battenConfigVersion.cmake
+install(FILES
+  ${CMAKE_CURRENT_BINARY_DIR}/battenConfig.cmake ${CMAKE_CURRENT_BINARY_DIR}/battenConfigVersion.cmake
+  cmake/FindBattenOpenCV.cmake
   DESTINATION ${config_dir} COMPONENT libbatten-dev)

@@ -1,6 +1,6 @@
 # Debian packages of a shared build: cpack -G DEB. Configure with -DBUILD_SHARED_LIBS=ON -DCMAKE_INSTALL_PREFIX=/usr.
-#   libbatten0.1        the library                  batten        the command
-#   libbatten-files0.1  its image files, pictures    libbatten-dev headers, CMake and pkg-config files
+#   libbatten0.2        the library                  batten        the command
+#   libbatten-files0.2  its image files, pictures    libbatten-dev headers, CMake and pkg-config files
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME batten)
 set(CPACK_PACKAGE_CONTACT "The batten developers <batten@localhost>")
@@ -17,7 +17,7 @@ if(BATTEN_BUILD_CLI)
   list(APPEND CPACK_COMPONENTS_ALL batten)
 endif()
 
-# What Debian's libraries are needed is read off the binaries; what we need of one another is said here.
+# Which of Debian's libraries a package needs is read off its binaries; how our packages need each other is said here.
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS_PRIVATE_DIRS ${PROJECT_BINARY_DIR}/lib)
 set(CPACK_DEBIAN_ENABLE_COMPONENT_DEPENDS ON)
@@ -30,7 +30,8 @@ endif()
 
 set(CPACK_DEBIAN_LIBBATTEN_PACKAGE_NAME libbatten${BATTEN_SOVERSION})
 set(CPACK_DEBIAN_LIBBATTEN_PACKAGE_SECTION libs)
-set(CPACK_COMPONENT_LIBBATTEN_DESCRIPTION "The shared library, with its C++ and C interfaces: pixels or polylines in, outlines out.")
+set(CPACK_COMPONENT_LIBBATTEN_DESCRIPTION
+  "The shared library, with its C++ and C interfaces: pixels or polylines in, outlines out.")
 set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_NAME libbatten-files${BATTEN_SOVERSION})
 set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_SECTION libs)
 set(CPACK_DEBIAN_LIBBATTEN-FILES_PACKAGE_DEPENDS fonts-dejavu-core)  # letters beside the nodes of an overlay
@@ -43,6 +44,7 @@ set(CPACK_COMPONENT_BATTEN_DESCRIPTION "The command line tool.")
 
 foreach(component IN LISTS CPACK_COMPONENTS_ALL)
   string(TOUPPER ${component} upper)
-  install(FILES LICENSE DESTINATION share/doc/${CPACK_DEBIAN_${upper}_PACKAGE_NAME} RENAME copyright COMPONENT ${component})
+  install(FILES LICENSE DESTINATION share/doc/${CPACK_DEBIAN_${upper}_PACKAGE_NAME} RENAME copyright
+    COMPONENT ${component})
 endforeach()
 include(CPack)

@@ -2,8 +2,9 @@
 
 usage: stage_pages.py SOURCE OUT
 
-Nothing is written twice: the order, what goes in and out and the libraries come from the table; the method, the reasons of
-constants and published sources from the comments of each .cpp; promises, units and errors from the headers, shown whole.
+Nothing is written twice: the order, what goes in and out and the libraries come from the table; the method, the
+reasons of constants and published sources from the comments of each .cpp; promises, units and errors from the headers,
+which are shown whole.
 """
 
 import re
@@ -23,8 +24,9 @@ NAME = re.compile(r"(?:struct|class|enum class)\s+(\w+)|constexpr[^=;{(]*?(\w+)(
 
 
 def comments(path):
-    """What a source says of itself, in its order: (name of what follows, text) of each comment at the margin. The name is
-    empty for the comment at the head."""
+    """Each comment at the margin of a source, in order: (name of what it stands before, text).
+
+    The name is empty for the comment at the head of the file."""
     found, text = [], []
     for line in path.read_text().splitlines():
         if line.startswith("//"):
@@ -58,12 +60,13 @@ def main():
             for line in (source / "DEVELOPERS.md").read_text().splitlines() if (match := ROW.match(line))]
     if len(rows) < 5:
         sys.exit("DEVELOPERS.md: the table of folders was not found")
-    for old in [*out.glob("stage_*.md"), *out.glob("folder_*.md")]:
+    for old in out.glob("folder_*.md"):
         old.unlink()
     for row in rows:
         (out / f"folder_{row[1]}.md").write_text(page(*row, source / "lib" / "src"))
     pages = "\n".join(f"- \\subpage folder_{row[1]}" for row in rows)
-    (out / "index.md").write_text(f"# The folders, one by one {{#stages}}\n\nIn the order in which data flows.\n\n{pages}\n")
+    head = "# The folders, one by one {#stages}\n\nIn the order in which data flows."
+    (out / "index.md").write_text(f"{head}\n\n{pages}\n")
 
 
 main()

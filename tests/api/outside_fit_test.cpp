@@ -33,9 +33,10 @@ std::size_t circle_segments(double radius_px, double tolerance_px, Options::Extr
 }
 
 // A circle of radius R from n smooth cubics with free nodes is within e of the truth for R up to 109.99 e (n = 2),
-// 1297.9 e (n = 3), 7339.6 e (n = 4): standard curve scaled by 2 / (2 + e0), e0 from Dokken, Daehlen, Lyche, Morken,
-// CAGD 7, 1990; Goldapp, CAGD 8, 1991. Without any node condition 2 cubics fail beyond 322 e: fewer than 3 at 350 e
-// would be a broken measure, not a good fit.
+// 1298.0 e (n = 3), 7339.6 e (n = 4): standard curve scaled by 2 / (2 + e0), e0 from Dokken, Daehlen, Lyche, Morken,
+// CAGD 7, 1990; Goldapp, CAGD 8, 1991. Without any condition at the nodes but that the two halves meet on a diameter, 2
+// cubics reach 322.0 e (own calculation: the largest radial deviation of a symmetric cubic with free ends, minimised
+// numerically). So fewer than 3 at 350 e would be a broken measure, not a good fit.
 TEST(OutsideFit, CircleWithFreeNodes) {
   for (const double r : {20.0, 60.0, 80.0, 100.0}) EXPECT_EQ(circle_segments(r, 1, Options::Extremes::free), 2u) << r;
   for (const double r : {350.0, 1200.0}) EXPECT_EQ(circle_segments(r, 1, Options::Extremes::free), 3u) << r;

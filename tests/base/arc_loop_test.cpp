@@ -36,8 +36,8 @@ TEST(ArcLoop, ArcsWrapRound) {
   EXPECT_LT(distance(loop.at(-2.25), {0, 2.25}), 1e-9);
 }
 
-// A Gaussian of sigma along a circle of radius R takes it to R exp(-sigma^2 / 2 R^2): the first Fourier coefficient of
-// the circle times that of the Gaussian (Lindeberg, "Scale-space theory", 1994, from memory).
+// A Gaussian of sigma along a circle of radius R takes it to R exp(-sigma^2 / 2 R^2): the circle is one Fourier
+// component of frequency 1 / R in arc length, and that is the Gaussian's Fourier transform there (own algebra).
 TEST(ArcLoop, SmoothingShrinksACircleAsTheFormulaSays) {
   for (const auto& [radius, sigma] : {std::pair{10.0, 3.0}, {50.0, 3.0}, {20.0, 1.0}}) {
     const ArcLoop out = smooth(resample(support::circle_points({0, 0}, radius, 0.1), 0.25), sigma);

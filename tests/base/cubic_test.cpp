@@ -19,7 +19,8 @@ Cubic any_cubic(Random& r) {
   return c;
 }
 
-// y = x^2 from a to b as a cubic: the parabola's Bezier points, degree raised (Farin, section 5.1).
+// y = x^2 from a to b as a cubic: the parabola's Bezier points, degree raised (Farin, "Curves and Surfaces for CAGD",
+// 5th edition, 2002, "Bezier Curve Topics").
 Cubic parabola(double a, double b) {
   const Point p{a, a * a}, q{0.5 * (a + b), a * b}, r{b, b * b};
   return {p, (1.0 / 3) * p + (2.0 / 3) * q, (2.0 / 3) * q + (1.0 / 3) * r, r};

@@ -215,7 +215,8 @@ class ProofPage(unittest.TestCase):
         self.open()
         scale = lambda: float(self.one("#world").get_attribute("transform").split("scale(")[1].rstrip(")"))
         before = scale()
-        self.driver.execute_cdp_cmd("Input.dispatchMouseEvent", {"type": "mouseWheel", "x": 300, "y": 300, "deltaX": 0, "deltaY": -400})
+        self.driver.execute_cdp_cmd("Input.dispatchMouseEvent",
+                                    {"type": "mouseWheel", "x": 300, "y": 300, "deltaX": 0, "deltaY": -400})
         time.sleep(0.2)
         self.assertGreater(scale(), 1.5 * before)
 
@@ -227,7 +228,8 @@ class ProofPage(unittest.TestCase):
                 outside = self.run_script(
                     "return [...document.querySelectorAll('h1, h2, p, td, dd, dt, li, button, label, output')]"
                     ".filter((e) => !e.closest('#sheet') && e.offsetParent !== null &&"
-                    "  (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0 && getComputedStyle(e).display !== 'inline'"
+                    "  (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0"
+                    "   && getComputedStyle(e).display !== 'inline'"
                     "   || e.getBoundingClientRect().right > innerWidth + 1)).map((e) => e.outerHTML.slice(0, 120))")
                 self.assertEqual(outside, [])
 

@@ -1,12 +1,18 @@
 # Configures, builds and runs the embedder's project in WORK. Called by ctest with BATTEN_SOURCE, WORK, GENERATOR,
-# COMPILER and LAUNCHER.
+# COMPILER, BUILD_TYPE, WERROR (ON: a warning of the compiler is an error) and LAUNCHER.
+if(NOT COMPILER)
+  message("Skipped: this compiler is not installed.")
+  return()
+endif()
 file(REMOVE_RECURSE ${WORK})
-foreach(step IN ITEMS
-    "${CMAKE_COMMAND};-S;${CMAKE_CURRENT_LIST_DIR};-B;${WORK};-G;${GENERATOR};-DCMAKE_BUILD_TYPE=Release;-DBATTEN_SOURCE=${BATTEN_SOURCE};-DCMAKE_CXX_COMPILER=${COMPILER};-DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER}"
-    "${CMAKE_COMMAND};--build;${WORK};--parallel;2"
-    "${WORK}/embedder")
-  execute_process(COMMAND ${step} RESULT_VARIABLE status)
+function(run)
+  execute_process(COMMAND ${ARGN} RESULT_VARIABLE status)
   if(NOT status EQUAL 0)
-    message(FATAL_ERROR "Failed (${status}): ${step}")
+    message(FATAL_ERROR "Failed (${status}): ${ARGN}")
   endif()
-endforeach()
+endfunction()
+run(${CMAKE_COMMAND} -S ${CMAKE_CURRENT_LIST_DIR} -B ${WORK} -G ${GENERATOR} -DBATTEN_SOURCE=${BATTEN_SOURCE}
+  -DBATTEN_WERROR=${WERROR} -DCMAKE_BUILD_TYPE=${BUILD_TYPE} -DCMAKE_CXX_COMPILER=${COMPILER}
+  -DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER})
+run(${CMAKE_COMMAND} --build ${WORK} --parallel 2)
+run(${WORK}/embedder)

@@ -61,8 +61,8 @@ double off_arc_px(const Cubic& c, double radius) {
 }
 
 // Best handle k and least error of one cubic on an arc of 2 pi / n with its ends on the circle. n = 4: Vavpetic &
-// Zagar, arXiv:2003.06672, for the optimality; Mortensen, "Approximate a circle with cubic Bezier curves", prints c =
-// 0.551915024494. The other rows were computed the same way: k where inner and outer deviation are equal.
+// Zagar, arXiv:2003.06672, 2020, for the optimality; Mortensen, "Approximate a circle with cubic Bezier curves", 2012,
+// prints c = 0.551915024494. The other rows were computed the same way: k where inner and outer deviation are equal.
 TEST(FitCubic, MinimaxOnTheCircleComesToThePublishedHandles) {
   struct Row {
     int n;
@@ -158,7 +158,7 @@ TEST(FitCubic, DegenerateRunsGiveFiniteCurves) {
   }
 }
 
-// Levien, "Simplifying Bezier paths", 2021: area and first moment give back a cubic's own handles.
+// Area and first moment give back a cubic's own handles (Levien, "Fitting cubic Bezier curves", 2021).
 TEST(AreaMoment, TheHandlesOfAKnownCubicAreAmongTheSolutions) {
   for (const Cubic& c : known) {
     const double chord = distance(c[0], c[3]), h0 = distance(c[0], c[1]) / chord, h1 = distance(c[2], c[3]) / chord;

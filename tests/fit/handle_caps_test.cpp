@@ -17,7 +17,7 @@ TEST(HandleCaps, StopShortOfTheMeetingPointOfTheTangents) {
 }
 
 // Handles that end before the meeting point make a convex control polygon, and then the curve is convex (variation
-// diminishing: Farin, "Curves and Surfaces for CAGD", section 5.3).
+// diminishing property: Farin, "Curves and Surfaces for CAGD", 5th edition, 2002, "Bezier Curve Topics").
 TEST(HandleCaps, WithinThemACurveThatTurnsOneWayStaysConvex) {
   support::Random r("HandleCaps", "convex");
   for (int k = 0; k < 500; ++k) {

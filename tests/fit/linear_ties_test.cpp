@@ -35,7 +35,8 @@ TEST(LinearTies, WholeTiesLeaveWholeFactors) {
     for (const auto& p : parts) EXPECT_EQ(p.factor, std::round(p.factor));
 }
 
-// Least squares with one shared value is the weighted mean (Press et al., Numerical Recipes, 15.1).
+// Least squares with one shared value is the weighted mean (Press et al., "Numerical Recipes in C", 2nd edition,
+// 1992, 15.1).
 TEST(LinearTies, NearestValuesAreWeightedMeans) {
   const TiedScalars tied = tie(4, {equal(0, 1), equal(1, 2)});
   const std::vector<double> v = nearest_tied(tied, {1, 2, 6, 50}, {1, 2, 1, 1});

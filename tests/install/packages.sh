@@ -1,6 +1,7 @@
 #!/bin/sh
 # Makes the Debian packages of a shared build, installs them with apt in a clean root that has never seen batten or a
-# compiler, and traces the demo there. Called by ctest: packages.sh SOURCE BUILD WORK. Exit status 77: could not be tried.
+# compiler, and traces the demo there. Called by ctest: packages.sh SOURCE BUILD WORK. Exit status 77 says that it could
+# not be tried.
 set -eu
 source=$1 build=$2 work=$3
 mkdir -p "$work"
@@ -23,13 +24,14 @@ mkdir -p "$root/packages"
 rm -f "$root/packages"/*
 cp "$work/deb"/*.deb "$root/packages"
 in_root() { env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin DEBIAN_FRONTEND=noninteractive chroot "$root" "$@"; }
-in_root sh -c 'apt-get update -q && apt-get install -y -q --no-install-recommends --reinstall /packages/*.deb' >"$work/install.log" 2>&1 ||
-  { tail -20 "$work/install.log"; exit 1; }
+in_root sh -c 'apt-get update -q && apt-get install -y -q --no-install-recommends --reinstall /packages/*.deb' \
+  >"$work/install.log" 2>&1 || { tail -20 "$work/install.log"; exit 1; }
 in_root sh -c 'dpkg -l | grep batten'
 ! in_root sh -c 'command -v c++ || command -v cmake'
 
 cp "$source/data/quombe-sheet.png" "$root/packages/"
-in_root batten trace /packages/quombe-sheet.png --tolerance auto --out /packages/quombe.svg --overlay /packages/quombe.png
+in_root batten trace /packages/quombe-sheet.png --tolerance auto \
+  --out /packages/quombe.svg --overlay /packages/quombe.png
 # The same bytes as where it was built.
 "$build/cli/batten" trace "$source/data/quombe-sheet.png" --tolerance auto --out "$work/quombe.svg" --quiet
 cmp "$root/packages/quombe.svg" "$work/quombe.svg"

@@ -2,7 +2,8 @@
 # ctest with KIND (static, shared), BUILD (a build folder), SOURCE, WORK, GENERATOR, C_COMPILER, COMPILER, LAUNCHER and
 # PYTHON. The shared kind configures and builds BUILD first; the static kind takes the build as it is.
 function(run)
-  execute_process(COMMAND ${ARGN} WORKING_DIRECTORY ${WORK} RESULT_VARIABLE status OUTPUT_VARIABLE text ERROR_VARIABLE errors)
+  execute_process(COMMAND ${ARGN} WORKING_DIRECTORY ${WORK}
+    RESULT_VARIABLE status OUTPUT_VARIABLE text ERROR_VARIABLE errors)
   if(NOT status EQUAL 0)
     message(FATAL_ERROR "Failed (${status}): ${ARGN}\n${text}${errors}")
   endif()
@@ -17,8 +18,8 @@ endfunction()
 
 file(REMOVE_RECURSE ${WORK})
 file(MAKE_DIRECTORY ${WORK})
-set(compilers -G ${GENERATOR} -DCMAKE_BUILD_TYPE=Release -DCMAKE_CXX_COMPILER=${COMPILER} -DCMAKE_C_COMPILER=${C_COMPILER}
-  -DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER})
+set(compilers -G ${GENERATOR} -DCMAKE_BUILD_TYPE=Release -DCMAKE_CXX_COMPILER=${COMPILER}
+  -DCMAKE_C_COMPILER=${C_COMPILER} -DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER})
 if(KIND STREQUAL "shared")
   # As for packages: cpack takes this build on.
   run(${CMAKE_COMMAND} -S ${SOURCE} -B ${BUILD} ${compilers} -DBUILD_SHARED_LIBS=ON -DCMAKE_INSTALL_PREFIX=/usr
@@ -46,7 +47,8 @@ if(KIND STREQUAL "static")
 endif()
 run(${CMAKE_COMMAND} -E env PKG_CONFIG_PATH=${pc_dir} pkg-config ${static} --cflags --libs batten)
 separate_arguments(flags UNIX_COMMAND "${text}")
-run(${C_COMPILER} -std=c11 -Wall -Wextra -pedantic -Werror ${SOURCE}/tests/consumer/trace.c -o ${WORK}/by_pkg_config ${flags} -lm)
+run(${C_COMPILER} -std=c11 -Wall -Wextra -pedantic -Werror ${SOURCE}/tests/consumer/trace.c
+  -o ${WORK}/by_pkg_config ${flags} -lm)
 run(${CMAKE_COMMAND} -E env LD_LIBRARY_PATH=${lib_dir} ${WORK}/by_pkg_config)
 expect("outline 0: 4 nodes, at most 0[.].*</svg>")
 run(${CMAKE_COMMAND} -E env PKG_CONFIG_PATH=${pc_dir} pkg-config ${static} --cflags --libs batten_files)
@@ -71,12 +73,13 @@ if(KIND STREQUAL "shared")
   foreach(name batten batten_files)
     run(objdump -p ${lib_dir}/lib${name}.so)
     expect("SONAME +lib${name}[.]so[.]${soversion}\n")
+    set(own_names "(batten::|batten_|BATTEN_|(typeinfo|typeinfo name|vtable|guard variable) for batten::)")
     # Nothing but the public interface is visible: no symbol of a library that an embedder may have another version of.
     run(nm --dynamic --defined-only --demangle ${lib_dir}/lib${name}.so)
     string(REPLACE ";" "," text "${text}")
     string(REPLACE "\n" ";" symbols "${text}")
     foreach(symbol IN LISTS symbols)
-      if(NOT symbol MATCHES "^[0-9a-f]+ [A-Za-z] (batten::|batten_|BATTEN_|(typeinfo|typeinfo name|vtable|guard variable) for batten::)")
+      if(NOT symbol MATCHES "^[0-9a-f]+ [A-Za-z] ${own_names}")
         list(APPEND strangers "${symbol}")
       endif()
     endforeach()

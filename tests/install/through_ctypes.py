@@ -37,7 +37,8 @@ class Outline(c.Structure):
 
 
 lib.batten_options_init.argtypes = [c.POINTER(Options), c.c_size_t]
-lib.batten_convert.argtypes = [c.POINTER(Image), c.POINTER(Options), c.POINTER(Job), c.POINTER(c.c_void_p), c.POINTER(Error)]
+lib.batten_convert.argtypes = [c.POINTER(Image), c.POINTER(Options), c.POINTER(Job), c.POINTER(c.c_void_p),
+                               c.POINTER(Error)]
 lib.batten_locate.argtypes = lib.batten_convert.argtypes
 lib.batten_convert_located.argtypes = [c.c_void_p] + lib.batten_convert.argtypes[1:]
 lib.batten_located_free.argtypes = [c.c_void_p]

@@ -124,7 +124,7 @@ TEST(BoundSegments, AWaveNeedsThreeByItsDegree) {
   EXPECT_EQ(least.argument, LowerBound::Argument::degree);
 }
 
-// A circle of 500 tolerances is possible with three smooth cubics (up to 1297.9: Dokken, Daehlen, Lyche, Morken, CAGD
+// A circle of 500 tolerances is possible with three smooth cubics (up to 1298.0: Dokken, Daehlen, Lyche, Morken, CAGD
 // 7, 1990, scaled), and no smooth closed outline with one.
 TEST(BoundSegments, ARing) {
   Options options;

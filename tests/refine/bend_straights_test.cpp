@@ -39,8 +39,8 @@ struct Hollow {
   double noise_px3() const { return loop.sigma_px * loop.sigma_px * 2 * loop.correlation_px; }
 };
 
-// What a parabola leaves beside its best line: the second Legendre polynomial, 2/3 of the sagitta high, mean square 1/5
-// (Abramowitz & Stegun 22.2.10, from memory).
+// What a parabola leaves beside its best line is the second Legendre polynomial, 2/3 of the sagitta high; the mean
+// square of that polynomial is 1/5 (Abramowitz & Stegun, "Handbook of Mathematical Functions", 1964, 22.2.10).
 double left_by_a_line_px3(double sagitta_px, double length_px) {
   return 4.0 / 45 * sagitta_px * sagitta_px * length_px;
 }

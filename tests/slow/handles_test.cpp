@@ -1,6 +1,7 @@
 // What a practitioner asks of handles, over many outlines: none backwards, none past the place where the tangents meet,
 // no loops, no cusps, no turn to the other side that the drawing does not have (common practice, no source; why a
-// handle past the meeting point makes a curve that is not convex: Farin, "Curves and Surfaces for CAGD", section 5.3).
+// handle past the meeting point makes a curve that is not convex: the variation diminishing property, Farin, "Curves
+// and Surfaces for CAGD", 5th edition, 2002, "Bezier Curve Topics").
 #include <gtest/gtest.h>
 
 #include <cmath>

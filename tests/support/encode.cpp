@@ -48,7 +48,7 @@ Raster pattern(int width, int height, int channels, int bits) {
   const std::uint32_t largest = (1u << bits) - 1;
   std::uint32_t state = 1;
   for (int i = 0; i < width * height * channels; ++i) {
-    state = state * 1664525u + 1013904223u;  // Numerical Recipes, 7.1: enough to tell places apart
+    state = state * 1664525u + 1013904223u;  // "Numerical Recipes in C", 1992, 7.1: enough to tell places apart
     raster.samples.push_back(static_cast<std::uint16_t>((state >> 8) % (largest + 1)));
   }
   return raster;

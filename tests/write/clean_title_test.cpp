@@ -17,8 +17,8 @@ TEST(CleanTitle, ControlCharactersBecomeSpaces) {
   EXPECT_EQ(clean_title(std::string_view("a\0b", 3)), "a b");
 }
 
-// Ill-formed sequences from the Unicode Standard 15, table 3-8 and section 3.9 (as C2 and E0 without followers,
-// overlong forms, surrogates, beyond U+10FFFF).
+// Ill-formed sequences from the Unicode Standard 15, section 3.9: overlong forms (table 3-8), surrogates (3-9), beyond
+// U+10FFFF (3-10), and first bytes without followers.
 TEST(CleanTitle, WhatIsNotUtf8IsReplacedByteByByte) {
   for (const char* one : {"\x80", "\xC2", "\xFF", "\xE0"}) EXPECT_EQ(clean_title(one), replaced);
   EXPECT_EQ(clean_title("\xC0\xAF"), replaced + replaced);

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: one cubic Bezier segment. Polynomial forms: Farin, "Curves and Surfaces for CAGD", chapter 5.
+// One cubic Bezier segment. Its polynomial forms: Farin, "Curves and Surfaces for CAGD", 5th edition, 2002.
 
 #include <array>
 #include <utility>

@@ -27,7 +27,7 @@ struct CubicFit {
 };
 
 /// Least squares of the distance across the curve (Gauss-Newton with renewed foot points) from all area-and-moment
-/// starts (Levien, "Simplifying Bezier paths", 2021: a cubic has up to three near-equal solutions) and from even
+/// starts (Levien, "Fitting cubic Bezier curves", 2021: a cubic has up to three near-equal solutions) and from even
 /// handles; the best one wins, then, if asked, Madsen's method (minimax_step.h) takes it to the smallest largest
 /// distance. Needs at least two finite points.
 CubicFit fit_cubic(const CubicTask& task);

@@ -86,7 +86,7 @@ struct Iterate {
 
 // One predictor-corrector step. False at the solution, and where no further step can be computed.
 bool advance(const Program& program, const VectorXd& b, Iterate* at) {
-  auto& [v, s, z] = *at;
+  VectorXd &v = at->v, &s = at->s, &z = at->z;
   const double count = double(program.rows()), mu = s.dot(z) / count;
   const VectorXd dual = program.gradient(v) + program.transposed(z), primal = program.times(v) + s - b;
   if (mu * count < close * std::abs(v[v.size() - 1]) && dual.lpNorm<Eigen::Infinity>() < close) return false;

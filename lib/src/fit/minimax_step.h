@@ -23,7 +23,7 @@ struct MinimaxStep {
 
 /// Mehrotra's predictor-corrector interior point method (SIAM J. Optimization 2, 1992; for the quadratic: Nocedal &
 /// Wright, Numerical Optimization, 2006, algorithm 16.4). Steps of this kind in a trust region are Madsen's method for
-/// nonlinear minimax (J. Inst. Maths Applics 16, 1975; both cited from memory). found is false where there is nothing
+/// nonlinear minimax (J. Inst. Maths Applics 16, 1975). found is false where there is nothing
 /// to do or something is not finite.
 MinimaxStep minimax_step(const MinimaxProblem& problem);
 

@@ -61,7 +61,7 @@ std::vector<double> follow_slopes(const std::vector<double>& middles, const std:
     diagonal[i] += linked[i], diagonal[next] += linked[i];
     right[i] += pull * middles[i] - linked[i] * rise, right[next] += linked[i] * rise;
   }
-  // The link from last to first by the formula of Sherman and Morrison (Numerical Recipes, 2.7).
+  // The link from last to first by the formula of Sherman and Morrison ("Numerical Recipes in C", 1992, 2.7).
   const double corner = off[n - 1], gamma = -diagonal[0];
   std::vector<double> u(n);
   u[0] = gamma, u[n - 1] = corner;

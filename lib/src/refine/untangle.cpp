@@ -165,7 +165,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
         });
     for (std::size_t j : {p, e})
       if (!d.nodes[j].corner)
-        out.push_back([&c, j](DraftLoop* n) {
+        out.push_back([j](DraftLoop* n) {
           const std::size_t size = n->size();
           if (size <= 3) return false;
           remove_joint(n, j);

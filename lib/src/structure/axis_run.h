@@ -27,7 +27,7 @@ double tilt_of_run_deg(const SpacedLoop& loop, bool vertical, double from, doubl
 
 /// One standard deviation of that slope, degrees: errors are alike over a correlation length, so that a run of length L
 /// holds L / 2c independent points, two at least; sigma sqrt(12 / n) / L for points evenly along it (Press et al.,
-/// Numerical Recipes, 15.2).
+/// "Numerical Recipes in C", 2nd edition, 1992, 15.2).
 double tilt_sd_deg(const SpacedLoop& loop, double length_px);
 
 /// One standard deviation of the bow of a straight run, px. With n independent points it is 3.35 sigma / sqrt(n), the

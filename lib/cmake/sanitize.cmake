@@ -1,0 +1,4 @@
+# Everything from here on is built with the sanitizers of the compiler that BATTEN_SANITIZE names, and stops at the
+# first thing that one finds. -O1 -g1: fast enough for the tests, with the lines of the code in what is printed.
+add_compile_options(-O1 -g1 -fno-omit-frame-pointer -fsanitize=${BATTEN_SANITIZE} -fno-sanitize-recover=all)
+add_link_options(-fsanitize=${BATTEN_SANITIZE})
