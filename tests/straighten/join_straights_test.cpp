@@ -29,7 +29,7 @@ using Joined = support::Straightening;
 
 Joined joined(const Outline& drafted, double drawn_step_px, bool holds = true) {
   Joined j = support::straightening(split(20, drawn_step_px), drafted);
-  join_straights(j.context(true, holds), &j.draft, &j.edits);
+  join_straights(j.context(true, holds), &j);
   return j;
 }
 

@@ -1,15 +1,12 @@
 #pragma once
-// Part of straightening: straights on one level or vertical line that were told apart by a waver between them.
-
-#include <vector>
+// Makes one straight of those that lie on one level or vertical line and were told apart by a waver between them.
 
 #include "straighten/put_straight.h"
 
 namespace batten {
 
 /// Straights on the same axis, one after the other, with nothing or one curve no longer than they are between them,
-/// become one straight where that holds: nodes on a straight are needless (common practice, no source). Appends to
-/// *edits.
-void join_straights(const StraightenContext& context, DraftLoop* d, std::vector<AxisStraight>* edits);
+/// become one straight where that holds: nodes on a straight are needless (common practice, no source).
+void join_straights(const StraightenContext& context, LoopStraightening* work);
 
 }  // namespace batten

@@ -1,4 +1,4 @@
-// The ranges of GlyphOptions.
+// Checks GlyphOptions against their ranges.
 
 #include <cmath>
 #include <set>
