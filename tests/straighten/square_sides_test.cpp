@@ -1,10 +1,10 @@
-#include "straighten/square_sides.h"
-
+// Curves and sides that become straights.
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <tuple>
 
+#include "straighten/straight_edits.h"
 #include "support/straightening.h"
 
 namespace batten {

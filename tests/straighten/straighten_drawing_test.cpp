@@ -16,6 +16,7 @@
 #include "refine/refine_curves.h"
 #include "structure/find_straights.h"
 #include "structure/place_nodes.h"
+#include "support/edits.h"
 #include "support/font_cases.h"
 #include "support/letters.h"
 #include "support/pencil.h"
@@ -28,6 +29,9 @@ namespace {
 
 using support::Polyline;
 
+using support::count;
+using support::expect_edits_hold;
+using support::file_units;
 using support::letter_h;
 using support::letter_i;
 using support::letter_l;
@@ -50,14 +54,6 @@ std::vector<Polyline> sampled(const std::vector<Outline>& outlines, double step_
   for (const Outline& o : outlines) out.push_back(support::points_of(o, step_px));
   return out;
 }
-
-std::size_t count(const Conversion& c, Edit::Kind kind) {
-  return std::size_t(std::count_if(c.report.edits.begin(), c.report.edits.end(),
-                                   [&](const Edit& e) { return e.kept && e.kind == kind; }));
-}
-
-/// Numbers of the file, as whole thousandths.
-long long file_units(double v) { return std::llround(v * 1000); }
 
 struct FileLines {
   std::vector<std::array<long long, 3>> vertical, level;  // place, from, to
@@ -99,34 +95,6 @@ DrawnRow row_of(const FileLines& lines) {
     if (a && b) row.widths.push_back(*b - *a);
   }
   return row;
-}
-
-// Every edit that the report names is of nodes there are, moves them little, and holds exactly in the file if it was
-// kept.
-void expect_edits_hold(const Conversion& c) {
-  for (const Edit& e : c.report.edits) {
-    ASSERT_GE(e.nodes.size(), e.kind == Edit::Kind::width ? 8u : 2u) << name_of(e.kind);
-    for (const Edit::Where& w : e.nodes) {
-      ASSERT_LT(std::size_t(w.outline), c.drawing.outlines.size());
-      ASSERT_LT(std::size_t(w.node), c.drawing.outlines[std::size_t(w.outline)].nodes.size());
-    }
-    EXPECT_GE(e.moved_px, 0);
-    EXPECT_LE(e.moved_px, 2 * c.report.outlines[std::size_t(e.nodes[0].outline)].limit_px);
-    if (!e.kept) continue;
-    const auto at = [&](std::size_t i) {
-      return c.drawing.outlines[std::size_t(e.nodes[i].outline)].nodes[std::size_t(e.nodes[i].node)].at;
-    };
-    if (e.kind == Edit::Kind::level) {
-      EXPECT_EQ(at(0).y, at(1).y);
-    } else if (e.kind == Edit::Kind::vertical) {
-      EXPECT_EQ(at(0).x, at(1).x);
-    } else if (e.kind == Edit::Kind::line) {
-      EXPECT_TRUE(at(0).y == at(2).y || at(0).x == at(2).x);
-    } else if (e.kind == Edit::Kind::width) {
-      const Point one = at(2) - at(0), other = at(6) - at(4);
-      EXPECT_TRUE(file_units(one.x) == file_units(other.x) || file_units(one.y) == file_units(other.y));
-    }
-  }
 }
 
 // One drawing says little: whether the last stem of four lies within what its points leave open is up to the hand that
@@ -225,10 +193,10 @@ TEST(Straighten, SlantedLettersStaySlanted) {
   std::size_t stems = 0;
   for (const Outline& o : result->drawing.outlines)
     for (std::size_t i = 0; i < o.nodes.size(); ++i) {
-      const Point way = o.nodes[(i + 1) % o.nodes.size()].at - o.nodes[i].at;
-      if (!o.is_straight(i) || std::abs(way.y) < 60) continue;
+      const Point chord = o.nodes[(i + 1) % o.nodes.size()].at - o.nodes[i].at;
+      if (!o.is_straight(i) || std::abs(chord.y) < 60) continue;
       ++stems;
-      EXPECT_NEAR(-way.x / way.y, slope, 0.01) << "0.6 degrees";
+      EXPECT_NEAR(-chord.x / chord.y, slope, 0.01) << "0.6 degrees";
     }
   EXPECT_GE(stems, 8u);
 }
@@ -278,80 +246,6 @@ TEST(Straighten, AnIrregularDrawingIsLeftAlone) {
       EXPECT_NEAR(std::atan2(b.x - a.x, a.y - b.y) * 180 / std::numbers::pi, lean_deg[k], 0.4);
     }
   }
-}
-
-/// A heart from four cubics: no published shape, only symmetric by construction; `off` moves its right half.
-std::vector<Polyline> heart(double off) {
-  const Point top{150, 90}, tip{150, 260};
-  const auto half = [&](double sign, double more) {
-    const auto p = [&](double x, double y) { return Point{150 + sign * (x - 150) + more, y}; };
-    return std::vector<Cubic>{{top, p(150, 40), p(240, 20), p(250, 90)}, {p(250, 90), p(256, 150), p(190, 200), tip}};
-  };
-  const std::vector<Cubic> right = half(1, off), left = half(-1, 0);
-  const auto turned = [](Cubic c) { return Cubic{c[3], c[2], c[1], c[0]}; };
-  return {support::points_of(support::outline_from({right[0], right[1], turned(left[1]), turned(left[0])}), 0.5)};
-}
-
-void expect_mirrored(const std::string& svg) {
-  for (const auto& path : testing::read_svg(svg).paths) {
-    std::multiset<std::pair<long long, long long>> points;
-    long long low = 1LL << 60, high = -low;
-    for (const auto& contour : path.contours)
-      for (const Cubic& c : contour)
-        for (std::size_t k = 0; k < 3; ++k) {
-          points.insert({file_units(c[k].x), file_units(c[k].y)});
-          low = std::min(low, file_units(c[k].x)), high = std::max(high, file_units(c[k].x));
-        }
-    for (const auto& [x, y] : points)
-      EXPECT_EQ(points.count({low + high - x, y}), points.count({x, y})) << "at " << x << ", " << y;
-  }
-}
-
-// A mask: two eyes that are each other's image and not their own, a mouth on the axis.
-std::vector<Polyline> mask() {
-  const Polyline eye{{120, 100.3}, {180.4, 120}, {170, 150}, {130.2, 140}};
-  Polyline other;
-  for (auto p = eye.rbegin(); p != eye.rend(); ++p) other.push_back({400.5 - p->x, p->y + 0.3});
-  const auto drawn = [](const Polyline& corners) { return support::points_of(support::polygon(corners), 0.5); };
-  return {support::ellipse_points({200.2, 160.2}, 150, 120, 0, 0.5), drawn(eye), drawn(other),
-          drawn({{160, 200}, {240.4, 200.2}, {200.3, 230}})};
-}
-
-TEST(Straighten, SymmetricShapesAreSymmetricToTheLastDigit) {
-  const Polyline a_shape{{100, 20}, {140.6, 20}, {220.3, 260}, {180, 260}, {120.4, 84}, {60, 260}, {20.5, 260}};
-  const std::vector<std::vector<Polyline>> shapes{heart(0.4),
-                                                  {support::points_of(support::polygon(a_shape), 0.5)},
-                                                  {support::ellipse_points({200.3, 150.2}, 120, 90, 0.004, 0.5),
-                                                   support::ellipse_points({200.6, 150.5}, 70, 60, 0, 0.5)},
-                                                  mask(),
-                                                  {support::ellipse_points({200.2, 160.2}, 150, 120, 0, 0.5),
-                                                   support::ellipse_points({150.3, 130}, 30, 20, 0.02, 0.5),
-                                                   support::ellipse_points({250.6, 130.3}, 30.2, 20.1, -0.02, 0.5)}};
-  for (const auto& shape : shapes) {
-    Options options;
-    options.tolerance_px = 1;
-    options.symmetry = true;
-    const auto result = fit(shape, options);
-    ASSERT_TRUE(result);
-    EXPECT_EQ(count(*result, Edit::Kind::symmetry), 1u);
-    expect_mirrored(to_svg(result->drawing));
-    options.grid_px = 1;
-    const auto on_grid = fit(shape, options);
-    ASSERT_TRUE(on_grid);
-    expect_mirrored(to_svg(on_grid->drawing));
-    options.symmetry = false, options.grid_px = 0;
-    const auto plain = fit(shape, options);
-    ASSERT_TRUE(plain);
-    EXPECT_EQ(count(*plain, Edit::Kind::symmetry), 0u) << "offered, not imposed";
-  }
-}
-
-TEST(Straighten, AShapeThatIsNotSymmetricStaysSo) {
-  Options options;
-  options.symmetry = true;
-  const auto result = fit(heart(12), options);
-  ASSERT_TRUE(result);
-  EXPECT_EQ(count(*result, Edit::Kind::symmetry), 0u);
 }
 
 // The picture of the row turned by OpenCV's warpAffine about its middle, clockwise on screen.

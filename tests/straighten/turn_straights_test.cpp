@@ -26,7 +26,7 @@ struct Plate : LoopStraightening {
 };
 
 // The slope of a line through n points evenly along L is known to sigma sqrt(12 / n) / L (Press et al., Numerical
-// Recipes, 15.2): 0.1 degrees here; a hand misses an axis by 0.3 (common practice, no source).
+// Recipes, 3rd edition, 2007, 15.2): 0.1 degrees here; a hand misses an axis by 0.3 (common practice, no source).
 TEST(TurnStraights, ASideThatNearlyKeepsToTheLevelBecomesLevel) {
   const Plate plate(1.4);  // 0.4 degrees
   EXPECT_TRUE(plate.draft.segments[0].level);

@@ -13,11 +13,11 @@ namespace {
 // m a unit that differ by little, equal is the better guess up to a difference of s sqrt(2 ln(n / (m s sqrt(2 pi)))), s
 // its standard deviation (Bayes); either of two lies half of it off their mean. Counted in 23 open fonts, letters 600
 // px tall: n / m is 18 px for stems, 50 for those of one letter, 9 px for overshoots. Slants of one letter scatter by a
-// few tenths of a degree more often than they are equal: no further than one standard deviation.
+// few tenths of a degree more often than they are equal: no farther than one standard deviation.
 constexpr double width_sds = 1.7, overshoot_sds = 1, slant_sds = 1;
 // What the tolerance allows beside that.
 constexpr double share_of_tolerance = 0.5;
-// Of a stem 700 units tall whose ends lie on whole units.
+// How far a stem 700 units tall leans where its ends are rounded to whole units.
 constexpr double slant_of_units_deg = 0.03;
 
 // A value with how far it may be moved; those that are gathered end up at their weighted mean.

@@ -1,7 +1,7 @@
-#include "straighten/join_straights.h"
-
 #include <algorithm>
 #include <utility>
+
+#include "straighten/straight_edits.h"
 
 namespace batten {
 namespace {
@@ -25,7 +25,9 @@ std::size_t nodes_between(const DraftLoop& d, std::size_t straight) {
   return length_px(d, middle) <= std::max(length_px(d, straight), length_px(d, after)) ? 2 : 0;
 }
 
-bool try_join(const StraightenContext& context, std::size_t straight, LoopStraightening* work) {
+}  // namespace
+
+bool join_straight(const StraightenContext& context, std::size_t straight, LoopStraightening* work) {
   const EditContext& c = context.edit;
   const std::size_t between = nodes_between(work->draft, straight);
   if (between == 0) return false;
@@ -40,15 +42,6 @@ bool try_join(const StraightenContext& context, std::size_t straight, LoopStraig
     return false;
   accept(c.loop, straight, std::move(next), work);
   return true;
-}
-
-}  // namespace
-
-void join_straights(const StraightenContext& context, LoopStraightening* work) {
-  for (bool changed = true; changed && !context.edit.stop.stop_requested();) {
-    changed = false;  // an edit renumbers the nodes: each is looked at anew
-    for (std::size_t i = 0; i < work->draft.size() && !changed; ++i) changed = try_join(context, i, work);
-  }
 }
 
 }  // namespace batten

@@ -18,11 +18,13 @@ class TiedResidual : public ceres::CostFunction {
  public:
   TiedResidual(std::unique_ptr<ceres::CostFunction> inner, std::vector<std::size_t> scalars, const TiedScalars& tied)
       : inner_(std::move(inner)) {
-    for (std::size_t s : scalars) {
-      parts_.push_back(tied.parts[s]);
-      for (const auto& p : parts_.back())
-        if (std::find(free_.begin(), free_.end(), p.free) == free_.end()) free_.push_back(p.free);
-    }
+    for (const std::size_t s : scalars)
+      for (TiedScalars::Part& p : parts_.emplace_back(tied.parts[s])) {
+        const auto known = std::find(free_.begin(), free_.end(), p.free);
+        const auto block = std::size_t(known - free_.begin());
+        if (known == free_.end()) free_.push_back(p.free);
+        p.free = block;
+      }
     set_num_residuals(inner_->num_residuals());
     for (std::size_t i = 0; i < free_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
   }
@@ -34,7 +36,7 @@ class TiedResidual : public ceres::CostFunction {
     std::vector<const double*> at(n);
     std::vector<double*> by(n, nullptr);
     for (std::size_t i = 0; i < n; ++i) {
-      for (const auto& p : parts_[i]) values[i] += p.factor * parameters[block(p.free)][0];
+      for (const auto& p : parts_[i]) values[i] += p.factor * parameters[p.free][0];
       at[i] = &values[i];
       if (jacobians) by[i] = &slopes[i * rows];
     }
@@ -44,17 +46,14 @@ class TiedResidual : public ceres::CostFunction {
       if (jacobians[b]) std::fill(jacobians[b], jacobians[b] + rows, 0.0);
     for (std::size_t i = 0; i < n; ++i)
       for (const auto& p : parts_[i])
-        if (double* const j = jacobians[block(p.free)])
+        if (double* const j = jacobians[p.free])
           for (std::size_t r = 0; r < rows; ++r) j[r] += p.factor * slopes[i * rows + r];
     return true;
   }
 
  private:
-  std::size_t block(std::size_t free) const {
-    return std::size_t(std::find(free_.begin(), free_.end(), free) - free_.begin());
-  }
   std::unique_ptr<ceres::CostFunction> inner_;
-  std::vector<std::vector<TiedScalars::Part>> parts_;
+  std::vector<std::vector<TiedScalars::Part>> parts_;  // of each scalar; a part names its block among free_
   std::vector<std::size_t> free_;
 };
 
@@ -269,7 +268,7 @@ class TiedSolve {
   ScalarIndex index_;
   std::vector<Tie> ties_;  // those of straights too
   TiedScalars tied_;
-  std::vector<char> free_;  // of each scalar of a node
+  std::vector<char> free_;  // flags the scalars of nodes
   std::vector<double> values_;
   std::vector<ScalarRange> ranges_;
 };

@@ -1,11 +1,10 @@
-#include "straighten/square_sides.h"
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
 
 #include "fit/segment_data.h"
 #include "straighten/axis_lines.h"
+#include "straighten/straight_edits.h"
 
 namespace batten {
 namespace {
@@ -48,7 +47,7 @@ bool make_straight(const StraightenContext& context, std::size_t segment, bool v
 }  // namespace
 
 bool straighten_flat(const StraightenContext& context, std::size_t segment, bool vertical, LoopStraightening* work) {
-  // Of such segments in drawings of open fonts three in four were straights, of shorter ones one in four.
+  // In drawings of open fonts three in four of such segments were straights, of shorter ones one in four.
   constexpr double shortest_flat_in_bands = 3, most_off_axis_deg = 0.5;
   const SpacedLoop& loop = context.edit.loop;
   const DraftLoop& d = work->draft;
@@ -83,8 +82,8 @@ bool square_off(const StraightenContext& context, std::size_t corner, bool leavi
   // The mean line of an arc that begins along the axis lies off it by up to the run's offset where the arc has risen by
   // 1.5 of that: its slope over its length.
   constexpr double rise_of_arc = 1.5, largest_share_of_arc = 0.8;
-  // Of runs from the square end of a stroke over this share of the letter's height four in five are straights, of
-  // shorter ones one in eight (counted in 24 open fonts, within 1 px of 600): a long one may look like an arc as well.
+  // Four in five runs from the square end of a stroke over this share of the letter's height are straights, of shorter
+  // ones one in eight (counted in 24 open fonts, within 1 px of 600): a long one may look like an arc as well.
   constexpr double long_side = 0.075, largest_share_of_arc_if_long = 1;
   const SpacedLoop& loop = context.edit.loop;
   const DraftLoop& d = work->draft;

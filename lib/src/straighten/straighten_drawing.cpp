@@ -38,8 +38,9 @@ std::vector<char> loops_touched(const Edits& edits, std::size_t loop_count) {
   return out;
 }
 
-void turn_straights(const SpacedLoops& loops, const SheetAxes& axes, const Options& options, Progress& progress,
-                    Straightened* out) {
+// Puts straights on their axes and says, for each loop, what was done.
+std::vector<std::vector<AxisEdit>> turn_straights(const SpacedLoops& loops, const SheetAxes& axes,
+                                                  const Options& options, Progress& progress, Draft* draft) {
   std::vector<std::vector<AxisEdit>> found(loops.loops.size());
   const std::vector<char> ink_at_right = which_have_ink_at_right(loops);
   share_out_by_size(
@@ -55,22 +56,30 @@ void turn_straights(const SpacedLoops& loops, const SheetAxes& axes, const Optio
           if (now) stands = now;
           return now.has_value();
         };
-        LoopStraightening done =
-            straighten_loop({edit, axes.of_loop[k], ink_at_right[k] != 0, holds}, out->draft.loops[k]);
-        out->draft.loops[k] = std::move(done.draft), found[k] = std::move(done.edits);
+        LoopStraightening done = straighten_loop({edit, axes.of_loop[k], ink_at_right[k] != 0, holds}, draft->loops[k]);
+        draft->loops[k] = std::move(done.draft), found[k] = std::move(done.edits);
       },
       [&](std::size_t done) {
         progress.advance(0.4 * double(done) / double(std::max<std::size_t>(1, loops.loops.size())));
       });
+  return found;
+}
+
+// The same as edits of the draft. A straight that is none any more lay in a half that gave way to its mirror image.
+std::vector<DraftEdit> edits_of(const std::vector<std::vector<AxisEdit>>& found, const SpacedLoops& loops,
+                                const Draft& draft) {
+  std::vector<DraftEdit> out;
   for (std::size_t k = 0; k < found.size(); ++k)
     for (const AxisEdit& e : found[k]) {
-      const DraftLoop& d = out->draft.loops[k];
-      const std::size_t segment = segment_at(loops.loops[k], d, e.middle_arc);
-      out->edits.push_back({e.vertical ? Edit::Kind::vertical : Edit::Kind::level,
-                            {{k, segment}, {k, d.next(segment)}},
-                            e.moved_px,
-                            true});
+      const DraftLoop& d = draft.loops[k];
+      const std::size_t i = segment_at(loops.loops[k], d, e.middle_arc);
+      const bool kept = d.segments[i].straight && (e.vertical ? d.segments[i].vertical : d.segments[i].level);
+      out.push_back({e.vertical ? Edit::Kind::vertical : Edit::Kind::level,
+                     {{k, i}, {k, d.next(i)}},
+                     kept ? e.moved_px : 0,
+                     kept});
     }
+  return out;
 }
 
 std::vector<Proposal> proposals(const SheetView& sheet, const SheetAxes& axes, const std::vector<Guide>& guides,
@@ -130,9 +139,11 @@ Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& d
                                         const std::vector<Guide>& guides, const Options& options, Progress& progress) {
   Straightened out;
   out.draft = draft;
-  if (options.straighten.axes) turn_straights(loops, axes, options, progress, &out);
+  std::vector<std::vector<AxisEdit>> turned;
+  if (options.straighten.axes) turned = turn_straights(loops, axes, options, progress, &out.draft);
   if (progress.stopped()) return progress.cancelled();
   if (options.symmetry) mirror_halves(loops, progress.stop_token(), &out.draft);
+  out.edits = edits_of(turned, loops, out.draft);
   const Draft before = out.draft;
   const std::vector<Proposal> wanted = proposals(SheetView{loops, before}, axes, guides, options);
   TriedProposals tried =

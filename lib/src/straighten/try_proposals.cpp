@@ -28,7 +28,7 @@ bool touches(const Proposal& p, std::size_t loop) {
 // kept: which proposals count. also: loops that make a group although no proposal touches them.
 std::vector<TiedGroup> groups_of(const std::vector<Proposal>& proposals, const std::vector<char>& kept,
                                  const std::vector<char>& also) {
-  std::vector<std::size_t> group(also.size());  // of each loop: one of its loops
+  std::vector<std::size_t> group(also.size());  // for each loop the loop that its group is named by
   std::iota(group.begin(), group.end(), std::size_t{0});
   std::vector<char> concerned = also;
   for (std::size_t p = 0; p < proposals.size(); ++p)
@@ -117,9 +117,8 @@ class Trial {
                const std::function<void(double)>& after) {
     std::vector<double> sizes;
     for (const TiedGroup& g : *groups) {
-      std::size_t segments = 0;
-      for (const std::size_t k : g.loops) segments += from_.loops[k].size();
-      sizes.push_back(double(segments));
+      double& segments = sizes.emplace_back(0);
+      for (const std::size_t k : g.loops) segments += double(from_.loops[k].size());
     }
     share_out_by_size(
         sizes, threads_,
@@ -193,8 +192,8 @@ class Trial {
     for (const std::size_t k : *off) undo(*g, next, k, last || bears_none(*g, k));
   }
 
-  // An outline that is off without any edit as well bears none: it was delivered with a fit that this solve can't
-  // repeat.
+  // Is an outline too far off even without an edit? Then it can bear none: the solve does not repeat the fit that the
+  // outline was delivered with.
   bool bears_none(const TiedGroup& g, std::size_t k) {
     std::optional<bool>& answer = known_[k].bears_none;
     if (!answer) {
@@ -208,16 +207,16 @@ class Trial {
   // How far a proposal moved an outline; one beside the worst place counts more.
   double blame(const Proposal& proposal, const Draft& next, std::size_t loop, Point place) const {
     double most = 0;
-    for (const NodePlace& p : proposal.nodes) {
-      if (p.loop != loop) continue;
-      const Point now = next.loops[loop].nodes[p.node].at;
-      const double moved_px = distance(now, from_.loops[loop].nodes[p.node].at);
+    for (const NodePlace& moved : proposal.nodes) {
+      if (moved.loop != loop) continue;
+      const Point now = next.loops[loop].nodes[moved.node].at;
+      const double moved_px = distance(now, from_.loops[loop].nodes[moved.node].at);
       most = std::max(most, moved_px / (1 + distance(now, place) / (2 * loops_.loops[loop].scale_px)));
     }
     return most;
   }
 
-  // Of the edits of an outline that is off the one goes that is most to blame; of those about as much to blame the one
+  // Undoes the edit that is most to blame for an outline that is off; where several are about as much to blame, the one
   // that a letterer would miss least.
   void undo(const TiedGroup& g, const Draft& next, std::size_t loop, bool all) {
     constexpr double about_as_much = 0.6;

@@ -4,8 +4,7 @@
 #include <optional>
 #include <utility>
 
-#include "straighten/join_straights.h"
-#include "straighten/square_sides.h"
+#include "straighten/straight_edits.h"
 
 namespace batten {
 namespace {
@@ -14,8 +13,9 @@ namespace {
 constexpr double seed_deg = 12;
 // What a hand may miss an axis by on a short side; a longer one is held by the tolerance.
 constexpr double largest_tilt_deg = 5;
-// A slope over as many of its standard deviations, the hand's own among them, was meant: of straights beyond 10 in 54
-// were drawn on an axis, of those between one and two 98 in 132 (outlines of twelve open fonts drawn with a pencil).
+// A lean larger than this many of its standard deviations, the hand's own error among them, is taken as intended: of
+// straights beyond it 10 in 54 were drawn on an axis, of those between one and two 98 in 132 (outlines of twelve open
+// fonts drawn with a pencil).
 constexpr double largest_tilt_sds = 2.2, hand_deg = 0.3;
 // What a run with free ends may gain when its offset grows by 2.5: a straight gains its overhang, an arc 0.58.
 constexpr double largest_growth = 0.27;
@@ -36,9 +36,9 @@ bool leans_on_purpose(const SpacedLoop& loop, double tilt_deg, double length_px)
   return std::abs(tilt_deg) > largest_tilt_sds * std::hypot(tilt_sd_deg(loop, length_px), hand_deg);
 }
 
-// As straight as it is level or vertical? An arc grows by 1.58 when the offset grows by 2.5, half of it at either free
-// end; a run between two corners can't grow and is judged by its bow alone.
-// side_px: the run and what lies between it and the corners it reaches, where points are not to be trusted.
+// Is a run as straight as it is level or vertical? An arc grows by 1.58 when the offset grows by 2.5, half of it at
+// either free end; a run between two corners can't grow and is judged by its bow alone. side_px: the run and what lies
+// between it and the corners it reaches, where points are not to be trusted.
 bool straight_enough(const SpacedLoop& loop, const AxisRun& r, double side_px, int free_ends, bool leaning) {
   const double bands = free_ends > 0 && leaning ? shortest_leaning_in_bands : shortest_in_bands[free_ends];
   if (side_px < std::max(shortest_side_px, bands * loop.band_px)) return false;
@@ -128,6 +128,12 @@ void straighten_runs(const StraightenContext& context, LoopStraightening* work) 
   }
 }
 
+// Tries an edit at each node in turn until there is none left that it changes; one renumbers the nodes.
+template <class TryEdit>
+void repeat_until_none(const StraightenContext& context, const DraftLoop& d, TryEdit&& try_edit) {
+  for (std::size_t i = 0; i < d.size() && !context.edit.stop.stop_requested();) i = try_edit(i) ? 0 : i + 1;
+}
+
 }  // namespace
 
 LoopStraightening straighten_loop(const StraightenContext& context, DraftLoop drafted) {
@@ -141,13 +147,10 @@ LoopStraightening straighten_loop(const StraightenContext& context, DraftLoop dr
   for (std::size_t i = 0; i < draft.size() && !stop.stop_requested(); ++i)
     if (const auto vertical = meant_to_be_vertical(draft, i, context.intent))
       if (!straighten_flat(context, i, *vertical, &work)) straighten_side(context, i, *vertical, &work);
-  for (bool changed = true; changed && !stop.stop_requested();) {
-    changed = false;  // an edit renumbers the nodes: each is looked at anew
-    for (std::size_t i = 0; i < draft.size() && !changed; ++i)
-      for (const bool leaving : {true, false})
-        changed = changed || (draft.nodes[i].corner && square_off(context, i, leaving, &work));
-  }
-  join_straights(context, &work);
+  repeat_until_none(context, draft, [&](std::size_t i) {
+    return draft.nodes[i].corner && (square_off(context, i, true, &work) || square_off(context, i, false, &work));
+  });
+  repeat_until_none(context, draft, [&](std::size_t i) { return join_straight(context, i, &work); });
   return work;
 }
 

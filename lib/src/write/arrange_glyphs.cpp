@@ -1,8 +1,9 @@
-// Makes glyphs of the shapes of a sheet: their pieces joined, in rows, on baselines, in one scale for all.
+// Makes glyphs of the shapes of a sheet: their pieces joined, in rows, on baselines, in one scale for all. Checks the
+// options first.
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+#include <set>
 #include <string_view>
 
 #include "batten/glyphs.h"
@@ -23,6 +24,25 @@ constexpr std::string_view x_height_names = "acegmnopqrsuvwxyz";
 constexpr double outsize = 2.0;
 // A letter reaches its upper ruled line where it ends within 4 % of its height from it: overshoot, and a hand's.
 constexpr double reaches_line = 0.04;
+
+Error refused(const std::string& sentence, const std::string& place) {
+  return {ErrorCode::bad_option, sentence, place};
+}
+
+std::optional<Error> check_names(const std::vector<std::string>& names) {
+  std::set<std::string> seen;
+  for (const std::string& text : names) {
+    const bool printable = !text.empty() && clean_title(text) == text && text.find(' ') == std::string::npos;
+    if (!printable || text.size() > 200)
+      return refused("\"" + clean_title(text.substr(0, 40)) +
+                         "\" is no name for a glyph: give 1 to 200 bytes of UTF-8 without spaces, such as ampersand.",
+                     "names");
+    const std::string name = glyph_name_of(text);
+    if (!seen.insert(name).second)
+      return refused("The name " + name + " is given twice: each glyph needs its own, such as a and a.alt.", "names");
+  }
+  return std::nullopt;
+}
 
 struct Letter {
   std::vector<std::size_t> outlines;
@@ -51,7 +71,8 @@ std::size_t outermost(const Drawing& drawing, std::size_t index) {
 // Outlines of each shape that nothing surrounds, its own first, together with all that lies in it.
 std::vector<std::vector<std::size_t>> whole_shapes(const Drawing& drawing) {
   std::vector<std::vector<std::size_t>> whole;
-  std::vector<std::size_t> place(drawing.outlines.size(), drawing.outlines.size());  // of an outermost one in `whole`
+  std::vector<std::size_t> place(drawing.outlines.size(),
+                                 drawing.outlines.size());  // where an outermost one is in `whole`
   for (const std::vector<std::size_t>& shape : shapes(drawing)) {
     const std::size_t root = outermost(drawing, shape.front());
     if (place[root] == place.size()) place[root] = whole.size(), whole.emplace_back();
@@ -98,10 +119,9 @@ std::optional<Error> place_baselines(const Drawing& drawing, const GlyphOptions&
                                      std::vector<LetterRow>* rows) {
   const std::size_t given = options.baselines_px.size();
   if (given != 0 && given != rows->size())
-    return Error{ErrorCode::bad_option,
-                 "The sheet has " + counted(rows->size(), "row") + " of letters, but " + counted(given, "baseline") +
-                     (given == 1 ? " is" : " are") + " given: give one y for each row, from the top down, or none.",
-                 "baselines_px"};
+    return refused("The sheet has " + counted(rows->size(), "row") + " of letters, but " + counted(given, "baseline") +
+                       (given == 1 ? " is" : " are") + " given: give one y for each row, from the top down, or none.",
+                   "baselines_px");
   for (std::size_t i = 0; i < rows->size(); ++i) {
     LetterRow& row = (*rows)[i];
     std::vector<ShapeBox> bodies;
@@ -146,6 +166,18 @@ double find_em_px(const std::vector<LetterRow>& rows, const Drawing& drawing, co
 }
 
 }  // namespace
+
+std::optional<Error> check(const GlyphOptions& options) {
+  if (options.units_per_em < 16 || options.units_per_em > 16384)
+    return refused("Units per em must be between 16 and 16384: try 1000.", "units_per_em");
+  if (!(options.em_px >= 0) || !std::isfinite(options.em_px))
+    return refused("The height of the em must be a finite number over 0, or 0 to find it from the letters.", "em_px");
+  if (!(std::fabs(options.side_bearing_em) <= 1))
+    return refused("The side bearing must lie between -1 and 1 em: try 0.06.", "side_bearing_em");
+  for (const double y : options.baselines_px)
+    if (!std::isfinite(y)) return refused("A baseline must be a finite number of px.", "baselines_px");
+  return check_names(options.names);
+}
 
 Result<GlyphSheet> arrange_glyphs(const Drawing& drawing, const GlyphOptions& options) {
   if (auto error = check(options)) return *error;

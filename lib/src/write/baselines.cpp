@@ -27,7 +27,7 @@ Guide settled(Guide line, std::span<const ShapeBox> letters, double slack) {
   for (const ShapeBox& box : letters)
     if (std::fabs(above(line, box)) <= slack) offsets.push_back(-above(line, box));
   if (offsets.empty()) return line;
-  // Of an even number the upper one: overshoot goes below.
+  // The upper one of an even number: overshoot goes below.
   const auto middle = offsets.begin() + static_cast<std::ptrdiff_t>((offsets.size() - 1) / 2);
   std::nth_element(offsets.begin(), middle, offsets.end());
   line.y0_px += *middle;

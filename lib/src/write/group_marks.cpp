@@ -13,7 +13,7 @@ namespace {
 constexpr double stacked_share = 0.5;
 // A dot or an accent is no farther from its letter than half the row's tallest.
 constexpr double farthest_mark = 0.5;
-// Of its height, what a mark may reach down beside its letter: accents on slanted letters do a little.
+// A mark may stand beside its letter with this share of its height: accents on slanted letters do a little.
 constexpr double beside_share = 0.3;
 
 double shared_width(const ShapeBox& a, const ShapeBox& b) {
@@ -41,7 +41,7 @@ bool paired(const ShapeBox& a, const ShapeBox& b) {
          shared_height(a, b) >= alike * taller && -shared_width(a, b) <= wider;
 }
 
-// Of each shape the first one of its group.
+// For each shape the first one of its group.
 using PieceGroups = std::vector<std::size_t>;
 
 void join(std::size_t a, std::size_t b, PieceGroups* groups) {
