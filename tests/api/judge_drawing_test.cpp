@@ -122,7 +122,7 @@ void cut_segments(Outline& o, std::vector<Point>& new_nodes, Spared&& spared) {
 std::optional<Faults> spoil(Drawing& drawing) {
   Outline& o = *std::max_element(drawing.outlines.begin(), drawing.outlines.end(),
                                  [](const Outline& a, const Outline& b) { return a.nodes.size() < b.nodes.size(); });
-  name_nodes(o);
+  name_nodes(&o);
   const auto before = [&](std::size_t i) { return i == 0 ? o.nodes.size() - 1 : i - 1; };
   const auto after = [&](std::size_t i) { return (i + 1) % o.nodes.size(); };
   Faults faults;
@@ -192,7 +192,7 @@ Outline polygon(const std::vector<Point>& corners) {
   return o;
 }
 std::vector<Finding> advice(Outline o, double tolerance_px = 1) {
-  name_nodes(o);
+  name_nodes(&o);
   return advise_outline(o, 3, tolerance_px);
 }
 

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "base/nesting.h"
 #include "batten/measure.h"
 #include "support/drafts.h"
 
@@ -26,8 +27,8 @@ TEST(FinishDrawing, NestingAndDirectionByDepth) {
   const Outline outer = ring({200, 200}, 150), counter = ring({200, 200}, 90), island = ring({210, 200}, 30),
                 other = ring({450, 200}, 40);
   for (const bool turned : {false, true}) {
-    const auto way = [&](const Outline& o) { return turned ? support::reversed(o) : o; };
-    const Drawing d = finished({way(counter), way(outer), way(island), way(other)});
+    const auto drawn = [&](const Outline& o) { return turned ? support::reversed(o) : o; };
+    const Drawing d = finished({drawn(counter), drawn(outer), drawn(island), drawn(other)});
     ASSERT_EQ(d.outlines.size(), 4u);
     EXPECT_EQ(d.outlines[0].parent, 1);
     EXPECT_EQ(d.outlines[1].parent, -1);

@@ -122,8 +122,11 @@ TEST(JudgeOutlines, AnAcuteTipMayBeAsLongAsItsSidesAndNotLonger) {
 TEST(JudgeOutlines, ACrossingIsTold) {
   const support::Polyline bow = {{0, 0}, {100, 100}, {100, 0}, {0, 100}};
   const Report r = judged(support::exact_loop(bow), support::polygon(bow));
-  EXPECT_TRUE(std::any_of(r.findings.begin(), r.findings.end(),
-                          [](const Finding& f) { return f.what == Finding::What::fallback; }));
+  EXPECT_EQ(std::count_if(r.findings.begin(), r.findings.end(),
+                          [](const Finding& f) { return f.what == Finding::What::crossing_outline; }),
+            1);
+  EXPECT_STREQ(name_of(Finding::What::crossing_outline), "outline crosses itself");
+  EXPECT_EQ(level_of(Finding::What::crossing_outline), Level::warning);
 }
 
 TEST(JudgeOutlines, AToleranceBelowWhatTheLineCanTellIsTold) {

@@ -1,7 +1,7 @@
-#include "straighten/join_straights.h"
-
+// join_straight() on sides that were drafted in two pieces.
 #include <gtest/gtest.h>
 
+#include "straighten/straight_edits.h"
 #include "support/straightening.h"
 
 namespace batten {
@@ -29,7 +29,7 @@ using Joined = support::Straightening;
 
 Joined joined(const Outline& drafted, double drawn_step_px, bool holds = true) {
   Joined j = support::straightening(split(20, drawn_step_px), drafted);
-  join_straights(j.context(true, holds), &j.draft, &j.edits);
+  for (std::size_t i = 0; i < j.draft.size(); ++i) join_straight(j.context(true, holds), i, &j);
   return j;
 }
 

@@ -33,7 +33,7 @@ struct Drawn {
 TEST(SolveTied, OnlyWhatIsFreedMoves) {
   Drawn d;
   const DraftLoop before = d.draft.loops[0];
-  FreedJoints freed{std::vector<char>(before.size(), 0)};
+  FreedNodes freed{std::vector<char>(before.size(), 0)};
   freed[0][4] = 1;
   ASSERT_TRUE(solve_tied(d.loops, {}, freed, {2}, {}, &d.draft));
   for (std::size_t i = 0; i < before.size(); ++i) {
@@ -53,7 +53,7 @@ TEST(SolveTied, WhatATieBindsMovesAlong) {
                  {index.of(0, Quantity::y, 2), -1},
                  {index.of(0, Quantity::y, 12), -1},
                  {index.of(0, Quantity::y, 10), 1}}};
-  FreedJoints freed{std::vector<char>(d.draft.loops[0].size(), 0)};
+  FreedNodes freed{std::vector<char>(d.draft.loops[0].size(), 0)};
   freed[0][4] = 1;
   ASSERT_TRUE(solve_tied(d.loops, {tie}, freed, {2}, {}, &d.draft));
   const std::vector<DraftNode>& j = d.draft.loops[0].nodes;

@@ -1,10 +1,10 @@
-#include "straighten/square_sides.h"
-
+// Curves and sides that become straights.
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <tuple>
 
+#include "straighten/straight_edits.h"
 #include "support/straightening.h"
 
 namespace batten {
@@ -50,7 +50,7 @@ Sides with_extreme(double side_px) {
 
 TEST(SquareSides, AShortCurveFromASquareEndBecomesAStraight) {
   Sides s = with_extreme(26);
-  ASSERT_TRUE(straighten_side(s.context(), 0, false, &s.draft, &s.edits));
+  ASSERT_TRUE(straighten_side(s.context(), 0, false, &s));
   EXPECT_EQ(s.draft.size(), 5u) << "no node more";
   EXPECT_TRUE(s.draft.segments[0].straight && s.draft.segments[0].level);
   EXPECT_EQ(s.draft.nodes[0].at.y, s.draft.nodes[1].at.y);
@@ -62,7 +62,7 @@ TEST(SquareSides, AShortCurveFromASquareEndBecomesAStraight) {
 
 TEST(SquareSides, InACrotchItStaysACurve) {
   Sides s = with_extreme(26);
-  EXPECT_FALSE(straighten_side(s.context(false), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(straighten_side(s.context(false), 0, false, &s));
   EXPECT_FALSE(s.draft.segments[0].straight);
 }
 
@@ -79,7 +79,7 @@ Sides with_flat_curve(double side_px, double apart_px) {
 
 TEST(SquareSides, ACurveThatHidesNoneIsAStraight) {
   Sides s = with_flat_curve(26, 0.3);
-  ASSERT_TRUE(straighten_flat(s.context(false), 0, false, &s.draft, &s.edits));
+  ASSERT_TRUE(straighten_flat(s.context(false), 0, false, &s));
   EXPECT_EQ(s.draft.size(), 5u) << "no node more";
   EXPECT_TRUE(s.draft.segments[0].straight && s.draft.segments[0].level);
   EXPECT_EQ(s.draft.nodes[0].at.y, s.draft.nodes[1].at.y);
@@ -89,7 +89,7 @@ TEST(SquareSides, ACurveThatHidesNoneIsAStraight) {
 
 TEST(SquareSides, AStepThatPointsShowStaysACurve) {
   Sides s = with_flat_curve(26, 1.2);  // three times what a point can err
-  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s));
   EXPECT_FALSE(s.draft.segments[0].straight);
 }
 
@@ -99,12 +99,12 @@ TEST(SquareSides, ACurveAcrossTheAxisIsNoStraightAlongIt) {
   s.draft.segments[0].start.angle_rad = -pi / 2;
   s.draft.nodes[1].angle = -pi / 2;
   settle_angles(&s.draft);
-  EXPECT_FALSE(straighten_flat(s.context(false), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(straighten_flat(s.context(false), 0, false, &s));
 }
 
 TEST(SquareSides, OverLessThanThreeBandsNoCurveCanBeSeen) {
   Sides s = with_flat_curve(14, 0.1);
-  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s.draft, &s.edits));
+  EXPECT_FALSE(straighten_flat(s.context(), 0, false, &s));
 }
 
 // Drafted as one curve from the corner to the extreme: the upper side is missing altogether.
@@ -120,7 +120,7 @@ Sides as_one_curve(double side_px, double radius = 60) {
 
 TEST(SquareSides, ASideThatBendsLaterGetsItsNode) {
   Sides s = as_one_curve(40);
-  ASSERT_TRUE(square_off(s.context(), 0, true, &s.draft, &s.edits));
+  ASSERT_TRUE(square_off(s.context(), 0, true, &s));
   EXPECT_EQ(s.draft.size(), 5u);
   std::size_t i = 0;
   while (i < s.draft.size() && !(s.draft.segments[i].level && s.draft.nodes[i].at.y < top + 1)) ++i;
@@ -137,14 +137,14 @@ TEST(SquareSides, ALongSideOfASquareEndIsLikelierThanOneInACrotch) {
        {std::tuple(10, true, true), {10, false, false}, {0, true, false}}) {
     Sides s = as_one_curve(side_px + 0.01, flat_px);
     s.loop.sigma_px = 1;
-    EXPECT_EQ(square_off(s.context(ink_at_right), 0, true, &s.draft, &s.edits), expected) << side_px << ink_at_right;
+    EXPECT_EQ(square_off(s.context(ink_at_right), 0, true, &s), expected) << side_px << ink_at_right;
   }
 }
 
 TEST(SquareSides, AnArcThatBeginsAtTheCornerIsLeftAlone) {
   // No side at all: the half circle begins at the corner, along the axis.
   Sides s = as_one_curve(0.01);
-  EXPECT_FALSE(square_off(s.context(), 0, true, &s.draft, &s.edits));
+  EXPECT_FALSE(square_off(s.context(), 0, true, &s));
   EXPECT_EQ(s.draft.size(), 4u);
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-// A loop, its draft and the straightenings made of it, for tests of the parts of straightening that straighten.
+// A loop, its draft and the straightenings made of it, for tests of what puts single straights on their axes.
 
 #include <stop_token>
 #include <vector>
@@ -9,11 +9,9 @@
 
 namespace batten::support {
 
-struct Straightening {
+struct Straightening : LoopStraightening {
   SpacedLoop loop;
-  DraftLoop draft;
   std::stop_token stop;
-  std::vector<AxisStraight> edits;
 
   /// What a later judgement would say is settled beforehand: everything holds, or nothing.
   StraightenContext context(bool ink_at_right = true, bool holds = true) const {
@@ -23,7 +21,8 @@ struct Straightening {
 
 /// `drafted` on the exact loop of what was drawn.
 inline Straightening straightening(const Outline& drawn, const Outline& drafted) {
-  Straightening s{exact_loop(points_of(drawn, 0.1), 1), {}, {}, {}};
+  Straightening s;
+  s.loop = exact_loop(points_of(drawn, 0.1), 1);
   s.draft = draft_of(s.loop, drafted);
   return s;
 }

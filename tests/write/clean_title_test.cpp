@@ -17,8 +17,8 @@ TEST(CleanTitle, ControlCharactersBecomeSpaces) {
   EXPECT_EQ(clean_title(std::string_view("a\0b", 3)), "a b");
 }
 
-// Ill-formed sequences from the Unicode Standard 15, section 3.9: overlong forms (table 3-8), surrogates (3-9), beyond
-// U+10FFFF (3-10), and first bytes without followers.
+// Ill-formed sequences from the Unicode Standard 15.0, tables 3-8 (overlong forms), 3-9 (surrogates) and 3-10 (beyond
+// U+10FFFF), and lone bytes. There each byte of them counts for itself, as here.
 TEST(CleanTitle, WhatIsNotUtf8IsReplacedByteByByte) {
   for (const char* one : {"\x80", "\xC2", "\xFF", "\xE0"}) EXPECT_EQ(clean_title(one), replaced);
   EXPECT_EQ(clean_title("\xC0\xAF"), replaced + replaced);

@@ -229,8 +229,11 @@ typedef enum batten_what {
   BATTEN_TOLERANCE_EXCEEDED = 0,
   BATTEN_TOLERANCE_BELOW_UNCERTAINTY = 1,
   BATTEN_FALLBACK = 2,
-  BATTEN_DROPPED_SPECK = 3,
-  BATTEN_GUIDE_REMOVED = 4
+  BATTEN_CROSSING_OUTLINE = 3,
+  BATTEN_REFINEMENT_STOPPED = 4,
+  BATTEN_OPEN_LINES_LEFT_OUT = 5,
+  BATTEN_DROPPED_SPECK = 6,
+  BATTEN_GUIDE_REMOVED = 7
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

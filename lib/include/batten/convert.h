@@ -129,6 +129,9 @@ struct Finding {
     tolerance_exceeded,           ///< amount_px is the deviation, place where it is
     tolerance_below_uncertainty,  ///< amount_px is the uncertainty of the pencil line
     fallback,                     ///< a simpler method was used
+    crossing_outline,             ///< an outline crosses itself
+    refinement_stopped,           ///< refining an outline was stopped early
+    open_lines_left_out,          ///< lines that do not close were left out
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
     // Of judge(), about an outline that was there already; amount_px as each says.

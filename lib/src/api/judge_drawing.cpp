@@ -6,8 +6,8 @@
 
 #include "api/pipeline.h"
 #include "base/cubic.h"
+#include "base/nesting.h"
 #include "batten/measure.h"
-#include "finish/finish_drawing.h"
 #include "judge/advise_outlines.h"
 #include "judge/judge_outlines.h"
 #include "judge/match_outlines.h"
@@ -38,7 +38,7 @@ void put_in_order(Drawing& drawing) {
       std::reverse(o.nodes.begin(), o.nodes.end());
       for (Node& n : o.nodes) std::swap(n.handle_before, n.handle_after);
     }
-    name_nodes(o);
+    name_nodes(&o);
   }
 }
 

@@ -1,113 +1,76 @@
 #include "finish/finish_drawing.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
+#include <utility>
 
-#include "base/nesting.h"
+#include "straighten/axis_lines.h"
 
 namespace batten {
 namespace {
 
-Outline outline_of(const SpacedLoop& loop, const DraftLoop& d) {
-  Outline o;
-  o.kind = loop.kind;
-  o.sigma_px = loop.sigma_px;
-  o.band_px = loop.band_px;
-  for (std::size_t i = 0; i < d.size(); ++i) {
-    const DraftNode& j = d.nodes[i];
-    Node n;
-    n.at = j.at;
-    n.smooth = !j.corner;
-    n.reason = j.reason;
-    n.handle_after = cubic_of(d, i)[1];
-    n.handle_before = cubic_of(d, d.previous(i))[2];
-    if (!j.corner && j.angle_fixed) {  // exactly on the axis, not by way of a cosine of pi / 2
-      const bool level = std::abs(std::cos(j.angle)) > 0.5;
-      (level ? n.handle_before.y : n.handle_before.x) = level ? j.at.y : j.at.x;
-      (level ? n.handle_after.y : n.handle_after.x) = level ? j.at.y : j.at.x;
-    }
-    if (j.corner) {
-      const auto on_axis = [&](Point* h, double angle) {
-        const bool level = std::abs(std::cos(angle)) > 0.5;
-        (level ? h->y : h->x) = level ? j.at.y : j.at.x;
-      };
-      if (d.segments[i].start.on_axis && !d.segments[i].straight)
-        on_axis(&n.handle_after, d.segments[i].start.angle_rad);
-      const DraftSegment& before = d.segments[d.previous(i)];
-      if (before.end.on_axis && !before.straight) on_axis(&n.handle_before, before.end.angle_rad);
-    }
-    o.nodes.push_back(n);
+// Puts a handle exactly on the axis, not by way of a cosine of pi / 2.
+void put_on_axis(Point at, bool level, Point* handle) { (level ? handle->y : handle->x) = level ? at.y : at.x; }
+
+bool is_level(double angle) { return std::abs(std::cos(angle)) > 0.5; }
+
+Node node_of(const DraftLoop& d, std::size_t i) {
+  const DraftNode& drafted = d.nodes[i];
+  const DraftSegment &before = d.segments[d.previous(i)], &after = d.segments[i];
+  Node node{cubic_of(d, d.previous(i))[2], drafted.at, cubic_of(d, i)[1], !drafted.corner, drafted.reason};
+  if (drafted.corner) {
+    if (before.end.on_axis) put_on_axis(node.at, is_level(before.end.angle_rad), &node.handle_before);
+    if (after.start.on_axis) put_on_axis(node.at, is_level(after.start.angle_rad), &node.handle_after);
+    return node;
   }
-  // Handles beside a level or vertical straight lie exactly along it.
-  for (std::size_t i = 0; i < d.size(); ++i) {
-    if (!d.segments[i].straight) continue;
-    const std::size_t e = d.next(i);
-    for (const bool level : {true, false}) {
-      if (!(level ? d.segments[i].level : d.segments[i].vertical)) continue;
-      if (!d.nodes[i].corner)
-        (level ? o.nodes[i].handle_before.y : o.nodes[i].handle_before.x) = level ? o.nodes[i].at.y : o.nodes[i].at.x;
-      if (!d.nodes[e].corner)
-        (level ? o.nodes[e].handle_after.y : o.nodes[e].handle_after.x) = level ? o.nodes[e].at.y : o.nodes[e].at.x;
+  for (Point* handle : {&node.handle_before, &node.handle_after}) {
+    if (drafted.angle_fixed) put_on_axis(node.at, is_level(drafted.angle), handle);
+    // Handles beside a level or vertical straight lie exactly along it.
+    for (const DraftSegment* beside : {&before, &after}) {
+      if (beside->straight && beside->level) put_on_axis(node.at, true, handle);
+      if (beside->straight && beside->vertical) put_on_axis(node.at, false, handle);
     }
   }
-  return o;
+  return node;
 }
 
-bool is_extreme(Reason r) {
-  return r == Reason::extreme_left || r == Reason::extreme_right || r == Reason::extreme_top ||
-         r == Reason::extreme_bottom;
+bool is_extreme(const DraftNode& node) {
+  return node.reason >= Reason::extreme_left && node.reason <= Reason::extreme_bottom;
 }
 
+// The lowest node of the kind that outlines begin at, the leftmost of those within a band width of it.
 std::size_t start_node(const SpacedLoop& loop, const DraftLoop& d, Options::Start start) {
-  const auto any = [&](auto&& test) { return std::any_of(d.nodes.begin(), d.nodes.end(), test); };
-  const auto corner = [](const DraftNode& j) { return j.corner; };
-  const auto extreme = [](const DraftNode& j) { return is_extreme(j.reason); };
-  const bool at_extreme = any(extreme) && (start == Options::Start::extreme || !any(corner));
-  const bool at_corner = !at_extreme && any(corner);
-  const auto fits = [&](const DraftNode& j) { return at_extreme ? extreme(j) : !at_corner || j.corner; };
+  const bool has_extreme = std::any_of(d.nodes.begin(), d.nodes.end(), is_extreme);
+  const bool has_corner = std::any_of(d.nodes.begin(), d.nodes.end(), [](const auto& node) { return node.corner; });
+  const bool at_extreme = has_extreme && (start == Options::Start::extreme || !has_corner);
+  const auto fits = [&](const DraftNode& node) { return at_extreme ? is_extreme(node) : !has_corner || node.corner; };
   double lowest = -std::numeric_limits<double>::infinity();
-  for (const DraftNode& j : d.nodes)
-    if (fits(j)) lowest = std::max(lowest, j.at.y);
-  const double slack = std::max(2.0, loop.band_px);
+  for (const DraftNode& node : d.nodes)
+    if (fits(node)) lowest = std::max(lowest, node.at.y);
+  const double slack_px = std::max(2.0, loop.band_px);
   std::size_t best = 0;
-  double x = std::numeric_limits<double>::infinity();
-  for (std::size_t i = 0; i < d.size(); ++i)
-    if (fits(d.nodes[i]) && d.nodes[i].at.y >= lowest - slack && d.nodes[i].at.x < x) x = d.nodes[i].at.x, best = i;
-  return best;
-}
-
-Outline in_order(Outline o, const NodeOrder& order) {
-  std::vector<Node> nodes;
-  for (std::size_t j : order.draft_node_of) {
-    nodes.push_back(o.nodes[j]);
-    if (order.reversed) std::swap(nodes.back().handle_before, nodes.back().handle_after);
+  double leftmost = std::numeric_limits<double>::infinity();
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const Point at = d.nodes[i].at;
+    if (fits(d.nodes[i]) && at.y >= lowest - slack_px && at.x < leftmost) leftmost = at.x, best = i;
   }
-  o.nodes = std::move(nodes);
-  return o;
-}
-
-std::vector<int> parents_of(const SpacedLoops& spaced) {
-  std::vector<std::vector<Point>> polygons;
-  for (const SpacedLoop& l : spaced.loops) polygons.push_back(l.curve.points);
-  return nesting(polygons);
+  return best;
 }
 
 }  // namespace
 
 std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft, const Options& options) {
-  const std::vector<int> parent = parents_of(spaced);
+  const std::vector<char> ink_at_right = which_have_ink_at_right(spaced);
   std::vector<NodeOrder> out;
   for (std::size_t k = 0; k < draft.loops.size(); ++k) {
     const DraftLoop& d = draft.loops[k];
-    int depth = 0;
-    for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) ++depth;
-    const bool clockwise = (depth % 2 == 0) == (options.direction == Options::Direction::clockwise);
-    NodeOrder order;
-    order.reversed = (polygon_area_px2(spaced.loops[k].curve.points) > 0) != clockwise;
+    NodeOrder& order = out.emplace_back();
+    // An outer outline that runs clockwise on screen has its ink at the right, and so have its counters the other way.
+    order.reversed = (ink_at_right[k] != 0) != (options.direction == Options::Direction::clockwise);
     std::size_t j = start_node(spaced.loops[k], d, options.start);
     for (std::size_t i = 0; i < d.size(); ++i, j = order.reversed ? d.previous(j) : d.next(j))
       order.draft_node_of.push_back(j);
-    out.push_back(std::move(order));
   }
   return out;
 }
@@ -116,12 +79,18 @@ Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std:
                        const Options& options) {
   Drawing out;
   out.guides = guides;
-  const std::vector<int> parent = parents_of(spaced);
+  const std::vector<int> parent = nesting_of(spaced);
   const std::vector<NodeOrder> orders = node_orders(spaced, draft, options);
   for (std::size_t k = 0; k < draft.loops.size(); ++k) {
-    Outline o = in_order(outline_of(spaced.loops[k], draft.loops[k]), orders[k]);
-    o.parent = parent[k];
-    out.outlines.push_back(std::move(o));
+    const SpacedLoop& loop = spaced.loops[k];
+    Outline& outline = out.outlines.emplace_back();
+    outline.parent = parent[k];
+    outline.kind = loop.kind, outline.sigma_px = loop.sigma_px, outline.band_px = loop.band_px;
+    for (const std::size_t i : orders[k].draft_node_of) {
+      Node node = node_of(draft.loops[k], i);
+      if (orders[k].reversed) std::swap(node.handle_before, node.handle_after);
+      outline.nodes.push_back(node);
+    }
   }
   return out;
 }

@@ -1,18 +1,18 @@
 #pragma once
-// Stage: drafts -> the Drawing that is handed out: nesting, direction, start node, handles as positions.
+// Stage: drafts become the Drawing that is handed out, with nesting, direction, start node and handles as positions.
 
-#include "base/loops.h"
-#include "base/nesting.h"
+#include <vector>
+
 #include "batten/convert.h"
 #include "corners/space_loops.h"
 #include "fit/draft.h"
 
 namespace batten {
 
-/// Which node of a draft became which node.
+/// Which node of a draft became which node of the outline.
 struct NodeOrder {
-  std::vector<std::size_t> draft_node_of;
-  bool reversed = false;  ///< the outline runs against its loop: handles in and out change places
+  std::vector<std::size_t> draft_node_of;  ///< for each node of the outline
+  bool reversed = false;                   ///< the outline runs against its loop: handles change places
 };
 
 /// Outer outlines run as Options::direction says (clockwise on screen by default), counters the other way (common

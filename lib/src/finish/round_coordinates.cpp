@@ -70,8 +70,8 @@ class WholeValues {
   std::vector<Whole> value_;
 };
 
-bool is_place(std::size_t scalar) {
-  const auto q = Quantity(scalar % quantity_count);
+bool is_coordinate(std::size_t scalar) {
+  const Quantity q = ScalarIndex::quantity_of(scalar);
   return q == Quantity::x || q == Quantity::y;
 }
 
@@ -79,38 +79,49 @@ Point rounded(Point p, double step) {
   return {multiple(std::llround(p.x / step), step), multiple(std::llround(p.y / step), step)};
 }
 
-// Places of a handle within a step of where it should be; one that lies exactly on an axis stays there.
+// Multiples within a step of where a handle should be; one that lies exactly on an axis stays there.
 std::vector<Point> choices(Point handle, Point at, double step) {
   if (handle == at) return {at};
-  const Point middle = rounded(handle, step);
+  const Whole x = std::llround(handle.x / step), y = std::llround(handle.y / step);
   std::vector<Point> out;
-  for (Whole dx : {0, -1, 1})
-    for (Whole dy : {0, -1, 1}) {
-      const Point p{multiple(std::llround(middle.x / step) + dx, step),
-                    multiple(std::llround(middle.y / step) + dy, step)};
+  for (const Whole dx : {0, -1, 1})
+    for (const Whole dy : {0, -1, 1}) {
+      const Point p{multiple(x + dx, step), multiple(y + dy, step)};
       if ((handle.x == at.x && p.x != at.x) || (handle.y == at.y && p.y != at.y) || p == at) continue;
       out.push_back(p);
     }
-  if (out.empty()) out.push_back(middle);
+  if (out.empty()) out.push_back(rounded(handle, step));
   return out;
 }
 
-// Of all pairs of places near by the one that kinks least; a degree weighs as much as half a step of way.
+// Puts both handles on the pair of multiples near by that kinks least; a degree weighs as much as half a step.
 void round_handles(const Outline& o, std::size_t i, double step, Node* n) {
-  const std::size_t count = o.nodes.size();
-  const Point in_way = o.is_straight((i + count - 1) % count) ? o.nodes[(i + count - 1) % count].at : n->handle_before;
-  const Point out_way = o.is_straight(i) ? o.nodes[(i + 1) % count].at : n->handle_after;
-  double best = std::numeric_limits<double>::infinity();
-  Point in = n->handle_before, out = n->handle_after;
-  for (Point p : choices(n->handle_before, n->at, step))
-    for (Point q : choices(n->handle_after, n->at, step)) {
-      const Point a = n->at - (n->handle_before == n->at ? in_way : p),
-                  b = (n->handle_after == n->at ? out_way : q) - n->at;
-      const double kink = n->smooth ? std::abs(degrees(turn_between(a, b))) : 0;
-      const double off = (distance(p, n->handle_before) + distance(q, n->handle_after)) / step;
-      if (kink + 2 * off < best) best = kink + 2 * off, in = p, out = q;
+  const std::size_t before = i == 0 ? o.nodes.size() - 1 : i - 1;
+  // Where a retracted handle points: along its straight, if it has one.
+  const Point retracted_before = o.is_straight(before) ? o.nodes[before].at : n->handle_before;
+  const Point retracted_after = o.is_straight(i) ? o.nodes[(i + 1) % o.nodes.size()].at : n->handle_after;
+  const Node wanted = *n;
+  double least = std::numeric_limits<double>::infinity();
+  for (const Point p : choices(wanted.handle_before, n->at, step))
+    for (const Point q : choices(wanted.handle_after, n->at, step)) {
+      const Point arriving = n->at - (wanted.handle_before == n->at ? retracted_before : p);
+      const Point leaving = (wanted.handle_after == n->at ? retracted_after : q) - n->at;
+      const double kink_deg = n->smooth ? std::abs(degrees(turn_between(arriving, leaving))) : 0;
+      const double off_steps = (distance(p, wanted.handle_before) + distance(q, wanted.handle_after)) / step;
+      if (kink_deg + 2 * off_steps < least) least = kink_deg + 2 * off_steps, n->handle_before = p, n->handle_after = q;
     }
-  n->handle_before = in, n->handle_after = out;
+}
+
+// Mirrored nodes and their handles: twice the axis is a whole number of steps, so that what is mirrored is whole too.
+void mirror_handles(double step, Node* node, Node* image) {
+  const Whole twice = std::llround(node->at.x / step) + std::llround(image->at.x / step);
+  const auto image_of = [&](Point p) { return Point{multiple(twice - std::llround(p.x / step), step), p.y}; };
+  node->handle_before = rounded(node->handle_before, step), node->handle_after = rounded(node->handle_after, step);
+  if (node != image) {
+    image->handle_before = image_of(node->handle_after), image->handle_after = image_of(node->handle_before);
+  } else if (node->handle_after != node->at || node->handle_before != node->at) {
+    node->handle_before = image_of(node->handle_after);
+  }
 }
 
 }  // namespace
@@ -121,7 +132,7 @@ void round_coordinates(const Draft& draft, const std::vector<Tie>& ties,
   const ScalarIndex index(draft);
   std::vector<Tie> places = ties_of_straights(draft, index);
   for (const Tie& t : ties)
-    if (std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_place(term.first); }))
+    if (std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_coordinate(term.first); }))
       places.push_back(t);
   const TiedScalars tied = tie(index.count(), places);
   std::vector<double> in_steps(index.count(), 0);
@@ -151,20 +162,9 @@ void round_coordinates(const Draft& draft, const std::vector<Tie>& ties,
     if (handles_too)
       for (std::size_t i = 0; i < o.nodes.size(); ++i) round_handles(o, i, step, &o.nodes[i]);
   }
-  for (const auto& [a, b] : mirrored) {
-    Node& n = drawing->outlines[a.loop].nodes[node_of[a.loop][a.node]];
-    Node& m = drawing->outlines[b.loop].nodes[node_of[b.loop][b.node]];
-    n.handle_before = rounded(n.handle_before, step), n.handle_after = rounded(n.handle_after, step);
-    // Twice the axis is a whole number of steps: what is mirrored is whole as well.
-    const Whole twice = std::llround(n.at.x / step) + std::llround(m.at.x / step);
-    const auto image = [&](Point p) { return Point{multiple(twice - std::llround(p.x / step), step), p.y}; };
-    if (&n == &m) {
-      if (n.handle_after == n.at && n.handle_before == n.at) continue;
-      n.handle_before = image(n.handle_after);
-    } else {
-      m.handle_before = image(n.handle_after), m.handle_after = image(n.handle_before);
-    }
-  }
+  for (const auto& [a, b] : mirrored)
+    mirror_handles(step, &drawing->outlines[a.loop].nodes[node_of[a.loop][a.node]],
+                   &drawing->outlines[b.loop].nodes[node_of[b.loop][b.node]]);
 }
 
 }  // namespace batten

@@ -1,5 +1,5 @@
 #pragma once
-// Stage: coordinates as whole multiples of a step, with everything that was made equal still equal.
+// Stage: coordinates become whole multiples of a step, and everything that was made equal stays equal.
 
 #include "finish/finish_drawing.h"
 #include "straighten/straighten_drawing.h"

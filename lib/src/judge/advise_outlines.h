@@ -1,5 +1,5 @@
 #pragma once
-// Stage of judging: what a practitioner would say about how the nodes of an outline are set.
+// Says what a practitioner would about how the nodes of an outline are set.
 
 #include <vector>
 

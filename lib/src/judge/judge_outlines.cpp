@@ -1,26 +1,21 @@
 #include "judge/judge_outlines.h"
 
 #include <algorithm>
-#include <cstdio>
+#include <cmath>
 
 #include "batten/measure.h"
+#include "judge/sentence.h"
 
 namespace batten {
 namespace {
-
-std::string sentence(const char* format, double a, double b, double c, double d) {
-  char text[240];
-  std::snprintf(text, sizeof text, format, a, b, c, d);
-  return text;
-}
 
 void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
   if (loop.tolerance_px < loop.limit_px - 1e-9)
     findings->push_back(
         {Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
-         sentence("The tolerance of %.2f px is below what the pencil line can tell (uncertainty %.2f px): "
-                  "the outline was held to %.2f px; largest deviation %.2f px.",
-                  loop.tolerance_px, loop.sigma_px, loop.limit_px, r.max_px)});
+         sentence("The pencil line is too uncertain (%.2f px) for a tolerance of %.2f px: %.2f px was used instead; "
+                  "the largest deviation is %.2f px.",
+                  loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px)});
   if (r.max_px > loop.tolerance_px)
     findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
                          sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.",
@@ -59,8 +54,8 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     add_findings(loop, int(i), r, &report->findings);
     if (stop.stop_requested()) return;
     if (crosses_itself(o))
-      report->findings.push_back({Finding::What::fallback, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
-                                  "The outline crosses itself: the drawing is too narrow there for the tolerance."});
+      report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
+                                  "The outline crosses itself: part of the drawing is too narrow for the tolerance."});
     r.judged = std::move(ref.points);
     report->outlines.push_back(std::move(r));
   }

@@ -1,5 +1,5 @@
 #pragma once
-// Stage: the last word. Every outline is measured both ways against its located loop; what does not hold is reported.
+// Stage: every outline is measured both ways against its located loop, and what does not hold is reported.
 
 #include <stop_token>
 
@@ -9,8 +9,9 @@
 
 namespace batten {
 
-/// Fills report.outlines and the figures of the whole, and adds findings for each limit that is not held.
-/// least: the bound of each outline, if it was looked for. When asked to stop it leaves off between two outlines.
+/// Fills report->outlines and the figures of the whole, and adds a finding for each tolerance that is not held and each
+/// outline that crosses itself. Outline i of the drawing belongs to loop i. least: the bound of each outline, if it was
+/// looked for. When asked to stop it leaves off between two outlines.
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
                     const std::vector<LowerBound>& least = {}, const std::stop_token& stop = {});
 

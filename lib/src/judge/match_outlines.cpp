@@ -8,13 +8,13 @@
 namespace batten {
 namespace {
 
-struct Bounds {
+struct PointBounds {
   Point low{1e300, 1e300}, high{-1e300, -1e300};
-  double size() const { return std::max(high.x - low.x, high.y - low.y); }
+  double size_px() const { return std::max(high.x - low.x, high.y - low.y); }
 };
 
-Bounds bounds_of(const std::vector<Point>& points) {
-  Bounds b;
+PointBounds bounds_of(const std::vector<Point>& points) {
+  PointBounds b;
   for (const Point p : points) {
     b.low = {std::min(b.low.x, p.x), std::min(b.low.y, p.y)};
     b.high = {std::max(b.high.x, p.x), std::max(b.high.y, p.y)};
@@ -22,7 +22,7 @@ Bounds bounds_of(const std::vector<Point>& points) {
   return b;
 }
 
-bool far_apart(const Bounds& a, const Bounds& b, double most_px) {
+bool far_apart(const PointBounds& a, const PointBounds& b, double most_px) {
   return std::abs(a.low.x - b.low.x) > most_px || std::abs(a.low.y - b.low.y) > most_px ||
          std::abs(a.high.x - b.high.x) > most_px || std::abs(a.high.y - b.high.y) > most_px;
 }
@@ -45,9 +45,9 @@ std::vector<Point> places_of(const std::vector<Point>& polyline) {
   return points;
 }
 
-double to_edge(Point p, Point a, Point b) {
+double distance_to_edge(Point p, Point a, Point b) {
   const Point d = b - a;
-  const double t = norm2(d) > 0 ? std::clamp(dot(p - a, d) / norm2(d), 0., 1.) : 0;
+  const double t = norm2(d) > 0 ? std::clamp(dot(p - a, d) / norm2(d), 0.0, 1.0) : 0;
   return distance(p, a + t * d);
 }
 
@@ -55,13 +55,14 @@ double mean_distance(const std::vector<Point>& from, const std::vector<Point>& t
   double sum = 0;
   for (const Point p : from) {
     double best = 1e300;
-    for (std::size_t i = 0; i < to.size(); ++i) best = std::min(best, to_edge(p, to[i], to[(i + 1) % to.size()]));
+    for (std::size_t i = 0; i < to.size(); ++i)
+      best = std::min(best, distance_to_edge(p, to[i], to[(i + 1) % to.size()]));
     sum += best;
   }
   return sum / double(from.size());
 }
 
-struct Pair {
+struct PossiblePair {
   double distance_px;
   std::size_t outline, polyline;
 };
@@ -71,25 +72,25 @@ struct Pair {
 std::vector<int> match_outlines(std::span<const Outline> outlines, const std::vector<std::vector<Point>>& polylines,
                                 double most_px) {
   std::vector<std::vector<Point>> coarse;
-  std::vector<Bounds> bounds;
+  std::vector<PointBounds> bounds;
   for (const auto& p : polylines) coarse.push_back(places_of(p)), bounds.push_back(bounds_of(p));
-  std::vector<Pair> pairs;
+  std::vector<PossiblePair> pairs;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
     if (outlines[i].nodes.empty()) continue;
     const std::vector<Point> own = places_of(outlines[i]);
-    const Bounds box = bounds_of(own);
+    const PointBounds box = bounds_of(own);
     for (std::size_t k = 0; k < coarse.size(); ++k) {
-      const double most = std::max(most_px, 0.05 * bounds[k].size());
+      const double most = std::max(most_px, 0.05 * bounds[k].size_px());
       if (coarse[k].empty() || far_apart(box, bounds[k], 4 * most)) continue;
       const double d = std::max(mean_distance(own, coarse[k]), mean_distance(coarse[k], own));
       if (d < most) pairs.push_back({d, i, k});
     }
   }
   std::stable_sort(pairs.begin(), pairs.end(),
-                   [](const Pair& a, const Pair& b) { return a.distance_px < b.distance_px; });
+                   [](const PossiblePair& a, const PossiblePair& b) { return a.distance_px < b.distance_px; });
   std::vector<int> match(outlines.size(), -1);
   std::vector<char> taken(polylines.size(), 0);
-  for (const Pair& pair : pairs)
+  for (const PossiblePair& pair : pairs)
     if (match[pair.outline] < 0 && !taken[pair.polyline])
       match[pair.outline] = int(pair.polyline), taken[pair.polyline] = 1;
   return match;

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of judging: which outline belongs to which polyline.
+// Finds out which outline belongs to which polyline.
 
 #include <span>
 #include <vector>

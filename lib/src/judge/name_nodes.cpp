@@ -10,7 +10,7 @@ std::size_t before(const Outline& o, std::size_t i) { return i == 0 ? o.nodes.si
 // How far the tangent lies off the axis, degrees, 0..90.
 double off_level_deg(Point t) { return degrees(std::atan2(std::abs(t.y), std::abs(t.x))); }
 
-// An extreme has both its neighbourhoods on one side; `in` and `out` are their offsets along the axis.
+// An extreme has the curve on both sides of it on one side of its tangent; `in` and `out` are the offsets there.
 bool one_side(double in, double out, double sign) { return sign * in > 0 && sign * out > 0; }
 
 Reason reason_of(const Outline& o, std::size_t i) {
@@ -40,10 +40,11 @@ double turn_deg_at(const Outline& outline, std::size_t node) {
   return std::abs(degrees(turn_between(end_tangent(in), start_tangent(out))));
 }
 
-void name_nodes(Outline& outline) {
-  for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
-    outline.nodes[i].smooth = turn_deg_at(outline, i) < corner_turn_deg;
-    outline.nodes[i].reason = outline.nodes[i].smooth ? reason_of(outline, i) : Reason::corner;
+void name_nodes(Outline* outline) {
+  for (std::size_t i = 0; i < outline->nodes.size(); ++i) {
+    Node& node = outline->nodes[i];
+    node.smooth = turn_deg_at(*outline, i) < corner_turn_deg;
+    node.reason = node.smooth ? reason_of(*outline, i) : Reason::corner;
   }
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of judging: what the nodes of an outline are that was there already.
+// Names the nodes of an outline that was there already: corners, extremes, ends of straights.
 
 #include "batten/geometry.h"
 
@@ -13,6 +13,6 @@ inline constexpr double corner_turn_deg = 10;
 double turn_deg_at(const Outline& outline, std::size_t node);
 
 /// Sets `smooth` and `reason` of every node from the curves on both sides of it.
-void name_nodes(Outline& outline);
+void name_nodes(Outline* outline);
 
 }  // namespace batten

@@ -11,22 +11,22 @@ namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-// Kept nodes as a ring of indices; what lies between two of them is the outline as it was.
-struct Ring {
+// Nodes that are kept, as a ring of indices; what lies between two of them is the outline as it was.
+struct KeptNodes {
   const Outline& outline;
-  std::vector<std::size_t> kept{};
-  std::vector<double> change_px{};  // of taking kept[k] away; infinite where it must stay
+  std::vector<std::size_t> nodes{};
+  std::vector<double> change_px{};  // of taking nodes[k] away; infinite where it must stay
 
-  std::size_t before(std::size_t k) const { return k == 0 ? kept.size() - 1 : k - 1; }
-  std::size_t after(std::size_t k) const { return k + 1 == kept.size() ? 0 : k + 1; }
+  std::size_t before(std::size_t k) const { return k == 0 ? nodes.size() - 1 : k - 1; }
+  std::size_t after(std::size_t k) const { return k + 1 == nodes.size() ? 0 : k + 1; }
 };
 
 bool may_go(const Node& node) { return node.smooth && node.reason == Reason::added; }
 
-double change_without(const Ring& ring, std::size_t k) {
-  const Outline& o = ring.outline;
-  if (!may_go(o.nodes[ring.kept[k]]) || ring.kept.size() < 3) return infinity;
-  const std::size_t from = ring.kept[ring.before(k)], to = ring.kept[ring.after(k)], n = o.nodes.size();
+double change_without(const KeptNodes& kept, std::size_t k) {
+  const Outline& o = kept.outline;
+  if (!may_go(o.nodes[kept.nodes[k]]) || kept.nodes.size() < 3) return infinity;
+  const std::size_t from = kept.nodes[kept.before(k)], to = kept.nodes[kept.after(k)], n = o.nodes.size();
   constexpr int each = 24;  // places a segment: a cubic bends three times at most
   std::vector<Point> points;
   bool straight = true;
@@ -55,18 +55,18 @@ double change_without(const Ring& ring, std::size_t k) {
 std::vector<NeedlessNode> needless_nodes(const Outline& outline, double most_px) {
   std::vector<NeedlessNode> out;
   if (!outline.closed) return out;
-  Ring ring{outline};
-  for (std::size_t i = 0; i < outline.nodes.size(); ++i) ring.kept.push_back(i);
-  for (std::size_t k = 0; k < ring.kept.size(); ++k) ring.change_px.push_back(change_without(ring, k));
-  while (!ring.kept.empty()) {
-    const auto least = std::min_element(ring.change_px.begin(), ring.change_px.end());
+  KeptNodes kept{outline};
+  for (std::size_t i = 0; i < outline.nodes.size(); ++i) kept.nodes.push_back(i);
+  for (std::size_t k = 0; k < kept.nodes.size(); ++k) kept.change_px.push_back(change_without(kept, k));
+  while (!kept.nodes.empty()) {
+    const auto least = std::min_element(kept.change_px.begin(), kept.change_px.end());
     if (!(*least <= most_px)) break;
-    const auto k = least - ring.change_px.begin();
-    out.push_back({ring.kept[std::size_t(k)], *least});
-    ring.kept.erase(ring.kept.begin() + k);
-    ring.change_px.erase(least);
-    const std::size_t after = std::size_t(k) % ring.kept.size();
-    for (const std::size_t i : {after, ring.before(after)}) ring.change_px[i] = change_without(ring, i);
+    const auto k = least - kept.change_px.begin();
+    out.push_back({kept.nodes[std::size_t(k)], *least});
+    kept.nodes.erase(kept.nodes.begin() + k);
+    kept.change_px.erase(least);
+    const std::size_t after = std::size_t(k) % kept.nodes.size();
+    for (const std::size_t i : {after, kept.before(after)}) kept.change_px[i] = change_without(kept, i);
   }
   return out;
 }

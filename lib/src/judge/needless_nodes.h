@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of judging: nodes without which the outline stays what it is.
+// Finds nodes without which an outline stays what it is.
 
 #include <vector>
 

@@ -1,11 +1,11 @@
 #pragma once
-// Part of straightening: level and vertical straights of a draft, sorted by letter and by row of letters.
+// Gives the level and vertical straights of a draft, and which letter and which row of letters each loop belongs to.
 
 #include <vector>
 
 #include "corners/space_loops.h"
 #include "fit/draft.h"
-#include "straighten/proposal.h"
+#include "straighten/solve_tied.h"
 
 namespace batten {
 
@@ -19,18 +19,36 @@ struct AxisLine {
   double slack_px = 0;             ///< how far it may be moved on the word of others
   double length_px() const { return high_px - low_px; }
 };
+std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft);
+
+/// How high on the sheet a loop begins and ends.
+struct HeightRange {
+  double top_px = 1e300, foot_px = -1e300;
+  double length_px() const { return foot_px - top_px; }
+};
+HeightRange height_of(const SpacedLoop& loop);
 
 /// Which letter (an outline with what lies in it) and which row of letters each loop belongs to.
-struct Grouping {
-  std::vector<std::size_t> letter, row;  ///< of each loop
+struct LetterGroups {
+  std::vector<std::size_t> letter, row;  ///< of each loop; a letter is named by its outermost loop
   std::vector<double> row_height_px;     ///< of each row: its tallest letter
 };
-Grouping group_loops(const SpacedLoops& loops);
+LetterGroups group_loops(const SpacedLoops& loops);
+
+/// For each loop the smallest other one that holds it, or -1.
+std::vector<int> nesting_of(const SpacedLoops& loops);
 
 /// Flags: does the ink lie at the right of the loop's travel, seen on screen?
 std::vector<char> which_have_ink_at_right(const SpacedLoops& loops);
 
-std::vector<AxisLine> axis_lines(const SpacedLoops& loops, const Draft& draft);
+/// What proposals are made from: a draft, and what lies where on it.
+struct SheetView {
+  const SpacedLoops& loops;
+  const Draft& draft;
+  LetterGroups groups = group_loops(loops);
+  std::vector<AxisLine> lines = axis_lines(loops, draft);
+  ScalarIndex index = ScalarIndex(draft);
+};
 
 /// One standard deviation of a place known from `length_px` of a loop: errors are alike over a correlation length.
 double place_sd_px(const SpacedLoop& loop, double length_px);

@@ -38,44 +38,44 @@ int kinks_of(const DraftLoop& d) {
 
 }  // namespace
 
-Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
+OutlineFit outline_fit(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop) {
   constexpr double any = std::numeric_limits<double>::infinity();
-  const Fit all{any, any, true, std::numeric_limits<int>::max()};
-  return fit_within(loop, d, all, stop).value_or(all);  // what is no number holds nothing
+  const OutlineFit all{any, any, true, std::numeric_limits<int>::max()};
+  return outline_fit_within(loop, d, all, stop).value_or(all);  // a distance that is no number is within nothing
 }
 
-std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
-                              const std::stop_token& stop) {
-  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
-  if (!within(out, allowed)) return std::nullopt;  // the cheap ones first
+std::optional<OutlineFit> outline_fit_within(const SpacedLoop& loop, const DraftLoop& d, const OutlineFit& allowed,
+                                             const std::stop_token& stop) {
+  OutlineFit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
+  if (!is_within(out, allowed)) return std::nullopt;  // the cheap ones first
   if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
-  if (!within(out, allowed)) return std::nullopt;
+  if (!is_within(out, allowed)) return std::nullopt;
   if (!stop.stop_requested()) out.crosses = crosses_itself(outline_of(d));
-  if (!within(out, allowed)) return std::nullopt;
+  if (!is_within(out, allowed)) return std::nullopt;
   return out;
 }
 
 // At a corner an outline is measured against two arms of a few px that are run on to their meeting point; that is known
 // to sigma sqrt(8) (two lines of one independent point each, at a right angle), which comes on top, and a corner that
 // was off moves by a hair when its sides do.
-Fit allowed(const SpacedLoop& loop, const Fit& before) {
+OutlineFit allowed_after(const SpacedLoop& loop, const OutlineFit& before) {
   const double held = straight_tolerance_px(loop);
   return {std::max(held, before.segments_px),
           std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses,
           before.kinks};
 }
 
-bool within(const Fit& now, const Fit& allowed) {
+bool is_within(const OutlineFit& now, const OutlineFit& allowed) {
   return now.segments_px <= allowed.segments_px && now.all_px <= allowed.all_px && (!now.crosses || allowed.crosses) &&
          now.kinks <= allowed.kinks;
 }
 
-bool far_off(const Fit& now, const Fit& allowed) {
+bool is_far_off(const OutlineFit& now, const OutlineFit& allowed) {
   constexpr double mendable = 1.6;  // times what is allowed; without it a crowded sheet took 38 s of work instead of 24
   return now.all_px > mendable * allowed.all_px || now.segments_px > mendable * allowed.segments_px;
 }
 
-Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed) {
+Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const OutlineFit& allowed) {
   SegmentError worst;
   for (std::size_t i = 0; i < d.size(); ++i)
     if (const SegmentError e = segment_error(loop, d, i); e.max_px > worst.max_px) worst = e;

@@ -1,5 +1,5 @@
 #pragma once
-// Part of straightening: how far an outline may lie off its loop after an edit.
+// Says how far an outline lies off its loop, and how far it may after an edit.
 
 #include <optional>
 #include <stop_token>
@@ -9,33 +9,34 @@
 
 namespace batten {
 
-/// How far an outline lies off: off its corners by the fit's own measure of segments, everywhere by the independent
-/// one.
-struct Fit {
-  double segments_px = 0, all_px = 0;
-  bool crosses = false;
-  int kinks =
-      0;  ///< turns too small to be meant: corners below weakest_corner_deg, straights that don't quite meet in line
+/// How far an outline lies off its loop, and what else an edit may spoil.
+struct OutlineFit {
+  double segments_px = 0;  ///< off the corners, by the fit's own measure of segments
+  double all_px = 0;       ///< everywhere, by the independent measure
+  bool crosses = false;    ///< the outline crosses itself
+  int kinks = 0;           ///< turns too small to be meant: corners below weakest_corner_deg, straights out of line
 };
 
 /// When asked to stop it returns soon, and what it returns is to be thrown away.
-Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop);
+OutlineFit outline_fit(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& stop);
 
-/// The same where it is within what is allowed; nothing as soon as one of it is not.
-std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
-                              const std::stop_token& stop);
+/// The same where it is within what is allowed; nothing as soon as one part of it is not.
+std::optional<OutlineFit> outline_fit_within(const SpacedLoop& loop, const DraftLoop& d, const OutlineFit& allowed,
+                                             const std::stop_token& stop);
 
 /// What an edited outline may do: what it was held to, or what it did before.
-Fit allowed(const SpacedLoop& loop, const Fit& before);
+OutlineFit allowed_after(const SpacedLoop& loop, const OutlineFit& before);
 
-bool within(const Fit& now, const Fit& allowed);
+bool is_within(const OutlineFit& now, const OutlineFit& allowed);
 
-/// Least squares first; where that misses by little, a higher norm shares the deviation out more evenly.
-inline constexpr int norms[] = {2, 6, 12};
+/// Powers of the distance that a solve sums up: least squares first; where that misses by little, a higher power shares
+/// the deviation out more evenly.
+inline constexpr int powers[] = {2, 6, 12};
 
-/// So far off that a higher norm, which shares a miss out more evenly and does not take it away, can't mend it.
-bool far_off(const Fit& now, const Fit& allowed);
+/// Is it so far off that a higher power, which shares a miss out more evenly and does not take it away, can't mend it?
+bool is_far_off(const OutlineFit& now, const OutlineFit& allowed);
 
-Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed);
+/// Where the outline is farthest off: by its segments if those are over what is allowed, else by the whole measure.
+Point worst_place(const SpacedLoop& loop, const DraftLoop& d, const OutlineFit& allowed);
 
 }  // namespace batten

@@ -22,68 +22,55 @@ double centroid_x(const std::vector<Point>& p) {
   return twice_area != 0 ? origin.x + moment / (3 * twice_area) : origin.x;
 }
 
-// Arcs where the loop passes from one side to the other; runs of points within slack_px of the line are one passing.
-std::vector<double> crossings(const ArcLoop& loop, double axis_x, double slack_px) {
-  const auto side = [&](std::size_t i) {
-    const double off = loop.points[i].x - axis_x;
-    return off > slack_px ? 1 : off < -slack_px ? -1 : 0;
-  };
-  const std::size_t n = loop.size();
-  std::size_t start = 0;
-  while (start < n && side(start) == 0) ++start;
+// Arcs where the loop passes from one side to the other; a run of points on the line is one passing.
+std::vector<double> crossings(const ArcLoop& loop, double axis_x) {
+  constexpr double slack_px = 0.5;  // two points of a loop at its usual step
+  std::vector<std::size_t> clear;
+  for (std::size_t i = 0; i < loop.size(); ++i)
+    if (std::abs(loop.points[i].x - axis_x) > slack_px) clear.push_back(i);
   std::vector<double> out;
-  if (start == n) return out;
-  int last = side(start);
-  std::size_t last_at = start;
-  for (std::size_t k = 1; k <= n; ++k) {
-    const std::size_t i = (start + k) % n;
-    const int s = side(i);
-    if (s == 0) continue;
-    if (s != last) {
-      const double from = double(last_at) * loop.step_px;
-      out.push_back(loop.wrap(from + 0.5 * loop.ahead(from, double(i) * loop.step_px)));
-    }
-    last = s, last_at = i;
+  for (std::size_t k = 0; k < clear.size(); ++k) {
+    const std::size_t a = clear[k], b = clear[(k + 1) % clear.size()];
+    if ((loop.points[a].x > axis_x) == (loop.points[b].x > axis_x)) continue;
+    const double from = double(a) * loop.step_px;
+    out.push_back(loop.wrap(from + 0.5 * loop.ahead(from, double(b) * loop.step_px)));
   }
   return out;
 }
-
-constexpr double crossing_slack_px = 0.5;  // two points of a loop at its usual step
 
 Reason image_of(Reason r) {
   return r == Reason::extreme_left ? Reason::extreme_right : r == Reason::extreme_right ? Reason::extreme_left : r;
 }
 
 // Mirrored and walked the other way: the direction of travel (cos, sin) becomes (cos, -sin).
-DraftNode image_of(const DraftNode& j, double axis_x) {
-  DraftNode out = j;
-  out.at = image_of(j.at, axis_x), out.anchor = image_of(j.anchor, axis_x);
-  out.angle = -j.angle, out.reason = image_of(j.reason);
-  return out;
+DraftNode image_of(DraftNode node, double axis_x) {
+  node.at = image_of(node.at, axis_x), node.anchor = image_of(node.anchor, axis_x);
+  node.angle = -node.angle, node.reason = image_of(node.reason);
+  return node;
 }
 
-DraftSegment image_of(const DraftSegment& p) {
-  DraftSegment out = p;
-  out.start.handle_px = p.end.handle_px, out.end.handle_px = p.start.handle_px, out.start.angle_rad = -p.end.angle_rad,
-  out.end.angle_rad = -p.start.angle_rad;
-  out.start.on_axis = p.end.on_axis, out.end.on_axis = p.start.on_axis;
-  return out;
+SegmentEnd image_of(const SegmentEnd& end) { return {end.handle_px, -end.angle_rad, end.on_axis}; }
+
+DraftSegment image_of(DraftSegment segment) {
+  const SegmentEnd start = segment.start;
+  segment.start = image_of(segment.end), segment.end = image_of(start);
+  return segment;
 }
 
 // The node at a crossing: a corner moved onto the line, or a level extreme. Nothing where no node is near.
-std::optional<DraftNode> on_axis(const SpacedLoop& loop, const DraftLoop& d, double arc, double axis_x) {
+std::optional<DraftNode> node_on_axis(const SpacedLoop& loop, const DraftLoop& d, double arc, double axis_x) {
   const double near_px = std::max(2.0, 0.5 * loop.scale_px);
   const DraftNode* best = nullptr;
-  double best_off = near_px;
-  for (const DraftNode& j : d.nodes)
-    if (const double off = std::abs(j.at.x - axis_x);
-        off < best_off && std::abs(loop.curve.way(arc, j.arc)) < 4 * near_px)
-      best = &j, best_off = off;
-  // A smooth node further along a round top: the highest place of a mirror image lies on the line all the same.
-  for (const DraftNode& j : d.nodes)
-    if (!best && !j.corner && (j.reason == Reason::extreme_top || j.reason == Reason::extreme_bottom) &&
-        std::abs(loop.curve.way(arc, j.arc)) < 2 * loop.scale_px + 8 * loop.limit_px)
-      best = &j;
+  double best_off_px = near_px;
+  for (const DraftNode& node : d.nodes)
+    if (const double off_px = std::abs(node.at.x - axis_x);
+        off_px < best_off_px && std::abs(loop.curve.way(arc, node.arc)) < 4 * near_px)
+      best = &node, best_off_px = off_px;
+  // A smooth node farther along a round top: the highest place of a mirror image lies on the line all the same.
+  for (const DraftNode& node : d.nodes)
+    if (!best && !node.corner && (node.reason == Reason::extreme_top || node.reason == Reason::extreme_bottom) &&
+        std::abs(loop.curve.way(arc, node.arc)) < 2 * loop.scale_px + 8 * loop.limit_px)
+      best = &node;
   if (!best) return std::nullopt;
   DraftNode out = *best;
   out.at.x = out.anchor.x = axis_x;
@@ -91,11 +78,45 @@ std::optional<DraftNode> on_axis(const SpacedLoop& loop, const DraftLoop& d, dou
   return out;
 }
 
+// One side of the line, in the order of travel.
+struct LoopHalf {
+  double from = 0, length_px = 0;       // its stretch of the loop
+  std::optional<DraftNode> begin, end;  // nodes on the line, where there are any
+};
+
+// Its nodes beside the line.
+std::vector<std::size_t> nodes_of(const LoopHalf& half, const SpacedLoop& loop, const DraftLoop& d, double axis_x,
+                                  bool left) {
+  const auto ahead_px = [&](std::size_t i) { return loop.curve.ahead(half.from, d.nodes[i].arc); };
+  const double room_px = 0.25 * loop.scale_px;
+  std::vector<std::size_t> out;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const DraftNode& node = d.nodes[i];
+    const bool on_line = (half.begin && node.arc == half.begin->arc) || (half.end && node.arc == half.end->arc);
+    const double off_px = (node.at.x - axis_x) * (left ? -1 : 1);
+    if (!on_line && off_px > room_px && ahead_px(i) < half.length_px) out.push_back(i);
+  }
+  std::sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) { return ahead_px(a) < ahead_px(b); });
+  return out;
+}
+
+// Finds the arcs of all nodes anew. False where they do not come one after another, once round in all.
+bool find_arcs(const ArcLoop& curve, DraftLoop* d) {
+  for (DraftNode& node : d->nodes) {
+    const auto nearest = std::min_element(curve.points.begin(), curve.points.end(),
+                                          [&](Point a, Point b) { return norm2(a - node.at) < norm2(b - node.at); });
+    node.arc = double(nearest - curve.points.begin()) * curve.step_px;
+  }
+  double total_px = 0;
+  for (std::size_t i = 0; i < d->size(); ++i) total_px += curve.ahead(d->nodes[i].arc, d->nodes[d->next(i)].arc);
+  return std::abs(total_px - curve.length_px()) <= 0.5;
+}
+
 }  // namespace
 
 std::optional<double> mirror_axis_x(const SpacedLoop& loop, double allowed_px) {
   const double axis_x = centroid_x(loop.curve.points);
-  if (crossings(loop.curve, axis_x, crossing_slack_px).size() != 2) return std::nullopt;
+  if (crossings(loop.curve, axis_x).size() != 2) return std::nullopt;
   const LoopIndex index({&loop.curve}, loop.curve.step_px, std::max(2.0, 2 * allowed_px));
   for (std::size_t i = 0; i < loop.curve.size(); i += 4)
     if (index.nearest(image_of(loop.curve.points[i], axis_x), 2 * allowed_px).loop < 0) return std::nullopt;
@@ -103,24 +124,14 @@ std::optional<double> mirror_axis_x(const SpacedLoop& loop, double allowed_px) {
 }
 
 std::optional<DraftLoop> mirrored_half(const SpacedLoop& loop, const DraftLoop& d, double axis_x, bool left) {
-  const std::vector<double> cut = crossings(loop.curve, axis_x, crossing_slack_px);
+  const std::vector<double> cut = crossings(loop.curve, axis_x);
   if (cut.size() != 2) return std::nullopt;
   // The half begins at the crossing behind which the travel is on its side.
   const Point behind = loop.curve.at(cut[0] + 0.5 * loop.curve.ahead(cut[0], cut[1]));
   const bool first = (behind.x < axis_x) == left;
-  const double from = cut[first ? 0 : 1], to = cut[first ? 1 : 0], way = loop.curve.ahead(from, to);
-  std::optional<DraftNode> begin = on_axis(loop, d, from, axis_x), end = on_axis(loop, d, to, axis_x);
-  std::vector<std::size_t> kept;
-  const double room = 0.25 * loop.scale_px;
-  for (std::size_t i = 0; i < d.size(); ++i) {
-    const DraftNode& j = d.nodes[i];
-    const bool is_axis = (begin && j.arc == begin->arc) || (end && j.arc == end->arc);
-    const double off = (j.at.x - axis_x) * (left ? -1 : 1);
-    if (!is_axis && off > room && loop.curve.ahead(from, j.arc) < way) kept.push_back(i);
-  }
-  std::sort(kept.begin(), kept.end(), [&](std::size_t a, std::size_t b) {
-    return loop.curve.ahead(from, d.nodes[a].arc) < loop.curve.ahead(from, d.nodes[b].arc);
-  });
+  const double from = cut[first ? 0 : 1], to = cut[first ? 1 : 0];
+  auto begin = node_on_axis(loop, d, from, axis_x), end = node_on_axis(loop, d, to, axis_x);
+  const std::vector<std::size_t> kept = nodes_of({from, loop.curve.ahead(from, to), begin, end}, loop, d, axis_x, left);
   if (kept.empty()) return std::nullopt;
   const auto leaving = [&](std::size_t i) { return d.segments[i]; };
   const auto arriving = [&](std::size_t i) { return d.segments[d.previous(i)]; };
@@ -132,35 +143,19 @@ std::optional<DraftLoop> mirrored_half(const SpacedLoop& loop, const DraftLoop& 
   };
   if (!spare(&begin, arriving(kept.front())) || !spare(&end, leaving(kept.back()))) return std::nullopt;
   DraftLoop out;
-  const auto add = [&](const DraftNode& j, const DraftSegment& p) {
-    out.nodes.push_back(j), out.segments.push_back(p);
+  const auto add = [&](const DraftNode& node, const DraftSegment& segment) {
+    out.nodes.push_back(node), out.segments.push_back(segment);
   };
   // A segment that crosses the line without a node there is its own image.
-  const auto self_image = [](DraftSegment p) {
-    p.end.handle_px = p.start.handle_px, p.end.angle_rad = -p.start.angle_rad, p.end.on_axis = p.start.on_axis;
-    return p;
-  };
-  const DraftSegment across_begin = image_of(self_image(image_of(arriving(kept.front()))));
+  DraftSegment first_image = image_of(arriving(kept.front())), last = leaving(kept.back());
+  if (!begin) first_image.end = image_of(first_image.start);
+  if (!end) last.end = image_of(last.start);
   if (begin) add(*begin, arriving(kept.front()));
-  for (std::size_t k = 0; k < kept.size(); ++k)
-    add(d.nodes[kept[k]], k + 1 == kept.size() && !end ? self_image(leaving(kept[k])) : leaving(kept[k]));
+  for (const std::size_t i : kept) add(d.nodes[i], i == kept.back() ? last : leaving(i));
   if (end) add(*end, image_of(leaving(kept.back())));
-  for (std::size_t k = kept.size(); k-- > 0;) {
-    const bool last = k == 0 && !begin;
-    add(image_of(d.nodes[kept[k]], axis_x), last ? across_begin : image_of(arriving(kept[k])));
-  }
-  if (out.size() < 2) return std::nullopt;
-  for (DraftNode& j : out.nodes) {
-    double best = 1e300;
-    for (std::size_t i = 0; i < loop.curve.size(); ++i) {
-      const double off = norm2(loop.curve.points[i] - j.at);
-      if (off < best) best = off, j.arc = double(i) * loop.curve.step_px;
-    }
-  }
-  // Every node further along than the one before, once round in all.
-  double total = 0;
-  for (std::size_t i = 0; i < out.size(); ++i) total += loop.curve.ahead(out.nodes[i].arc, out.nodes[out.next(i)].arc);
-  if (std::abs(total - loop.curve.length_px()) > 0.5) return std::nullopt;
+  for (std::size_t k = kept.size(); k-- > 0;)
+    add(image_of(d.nodes[kept[k]], axis_x), k == 0 ? first_image : image_of(arriving(kept[k])));
+  if (out.size() < 2 || !find_arcs(loop.curve, &out)) return std::nullopt;
   settle_angles(&out);
   return out;
 }

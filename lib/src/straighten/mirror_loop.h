@@ -1,5 +1,5 @@
 #pragma once
-// Part of straightening: an outline put together of one half and its mirror image.
+// Puts an outline together of one half and its mirror image.
 
 #include <optional>
 

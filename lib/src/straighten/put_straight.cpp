@@ -13,76 +13,78 @@
 namespace batten {
 namespace {
 
-DraftNode end_joint(const SpacedLoop& loop, const Candidate& c, double arc) {
-  DraftNode j;
+DraftNode end_node(const SpacedLoop& loop, const StraightCandidate& c, double arc) {
+  DraftNode node;
   const Point p = loop.curve.at(arc);
-  j.at = j.anchor = c.vertical ? Point{c.run.at_px, p.y} : Point{p.x, c.run.at_px};
-  j.arc = loop.curve.wrap(arc);
-  j.reason = Reason::straight_end;
-  return j;
+  node.at = node.anchor = c.vertical ? Point{c.run.at_px, p.y} : Point{p.x, c.run.at_px};
+  node.arc = loop.curve.wrap(arc);
+  node.reason = Reason::straight_end;
+  return node;
 }
 
-// The straight put in: nodes inside its run go; the smooth node beside either end gives way too where asked.
-DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const Candidate& c, bool drop_before,
+// May a node beside the candidate give way to it?
+bool may_go(const SpacedLoop& loop, const DraftLoop& d, const StraightCandidate& c, std::size_t i) {
+  const DraftNode& node = d.nodes[i];
+  if (node.corner || node.reason == Reason::pinned) return false;
+  const bool extreme = node.reason != Reason::added && node.reason != Reason::straight_end;
+  const double gap_px =
+      std::min(std::abs(loop.curve.way(c.run.from, node.arc)), std::abs(loop.curve.way(c.run.to, node.arc)));
+  if (extreme && gap_px > loop.scale_px) return false;
+  const auto other_straight = [&](std::size_t segment) { return segment != c.segment && d.segments[segment].straight; };
+  return !other_straight(i) && !other_straight(d.previous(i));
+}
+
+// The straight put in as segment 0: nodes inside its run go; the smooth node beside either end gives way too where
+// asked.
+DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const StraightCandidate& c, bool drop_before,
                         bool drop_after) {
   const double from = c.from_barrier ? c.section.low : c.run.from, to = c.to_barrier ? c.section.high : c.run.to;
   const double length = loop.curve.length_px(), room = 0.5 * shortest_segment_px(loop);
-  const auto unwrapped = [&](double arc) { return from + loop.curve.ahead(from, arc); };
-  DraftLoop out;
+  const auto unwrapped = [&](std::size_t i) { return from + loop.curve.ahead(from, d.nodes[i].arc); };
   // Walk once round from the first node behind the run.
   std::vector<std::size_t> kept;
   for (std::size_t i = 0; i < d.size(); ++i) {
-    const double a = unwrapped(d.nodes[i].arc);
-    const bool is_from = c.from_barrier && i == c.section.first, is_to = c.to_barrier && i == c.section.last;
-    if (!is_from && !is_to && a > to + room && a < from + length - room) kept.push_back(i);
+    const bool is_end = (c.from_barrier && i == c.section.first) || (c.to_barrier && i == c.section.last);
+    if (!is_end && unwrapped(i) > to + room && unwrapped(i) < from + length - room) kept.push_back(i);
   }
-  std::sort(kept.begin(), kept.end(),
-            [&](std::size_t a, std::size_t b) { return unwrapped(d.nodes[a].arc) < unwrapped(d.nodes[b].arc); });
-  const auto may_go = [&](std::size_t i) {
-    const DraftNode& j = d.nodes[i];
-    const auto other_straight = [&](std::size_t p) { return p != c.segment && d.segments[p].straight; };
-    if (j.corner || j.reason == Reason::pinned) return false;
-    const bool extreme = j.reason != Reason::added && j.reason != Reason::straight_end;
-    const double gap = std::min(std::abs(loop.curve.way(c.run.from, j.arc)), std::abs(loop.curve.way(c.run.to, j.arc)));
-    if (extreme && gap > loop.scale_px) return false;
-    return !other_straight(i) && !other_straight(d.previous(i));
-  };
-  if (drop_after && !c.to_barrier && !kept.empty() && may_go(kept.front())) kept.erase(kept.begin());
-  if (drop_before && !c.from_barrier && !kept.empty() && may_go(kept.back())) kept.pop_back();
-  const DraftNode first = c.from_barrier ? d.nodes[c.section.first] : end_joint(loop, c, c.run.from);
-  const DraftNode last = c.to_barrier ? d.nodes[c.section.last] : end_joint(loop, c, c.run.to);
+  std::sort(kept.begin(), kept.end(), [&](std::size_t a, std::size_t b) { return unwrapped(a) < unwrapped(b); });
+  if (drop_after && !c.to_barrier && !kept.empty() && may_go(loop, d, c, kept.front())) kept.erase(kept.begin());
+  if (drop_before && !c.from_barrier && !kept.empty() && may_go(loop, d, c, kept.back())) kept.pop_back();
   DraftSegment straight;
   straight.straight = true, straight.vertical = c.vertical, straight.level = !c.vertical;
-  out.nodes = {first, last};
+  DraftLoop out;
+  out.nodes = {c.from_barrier ? d.nodes[c.section.first] : end_node(loop, c, c.run.from),
+               c.to_barrier ? d.nodes[c.section.last] : end_node(loop, c, c.run.to)};
   out.segments = {straight, DraftSegment{}};
-  // The segment that leaves the straight ends where the segment before kept.front() ended.
-  for (std::size_t k = 0; k < kept.size(); ++k) {
-    out.nodes.push_back(d.nodes[kept[k]]);
-    out.segments.push_back(d.segments[kept[k]]);
+  for (const std::size_t i : kept) {
+    out.nodes.push_back(d.nodes[i]);
+    out.segments.push_back(d.segments[i]);
   }
-  if (c.to_barrier) out.segments[1] = d.segments[c.section.last];
-  if (!c.to_barrier && !kept.empty()) {
-    const DraftSegment& old = d.segments[d.previous(kept.front())];
-    out.segments[1].end.angle_rad = old.end.angle_rad, out.segments[1].end.on_axis = old.end.on_axis;
+  if (c.to_barrier) {
+    out.segments[1] = d.segments[c.section.last];
+  } else if (!kept.empty()) {
+    // The segment that leaves the straight ends where the segment before kept.front() ended.
+    const SegmentEnd& old = d.segments[d.previous(kept.front())].end;
+    out.segments[1].end.angle_rad = old.angle_rad, out.segments[1].end.on_axis = old.on_axis;
   }
   return out;
 }
 
 // Handles of the segments beside the straight, from their own stretch of loop.
-bool fit_beside(const SpacedLoop& loop, DraftLoop* d, const std::stop_token& stop) {
-  for (std::size_t p : {std::size_t(1), d->size() - 1}) {
-    if (d->segments[p].straight) continue;
-    DraftSegment& q = d->segments[p];
-    const DraftNode &a = d->nodes[p], &b = d->nodes[d->next(p)];
-    const double way = loop.curve.ahead(a.arc, b.arc);
-    q.start.handle_px = q.end.handle_px = distance(a.at, b.at) / 3;
-    if (a.corner && !q.start.on_axis) q.start.angle_rad = arm_at(loop, a, way, true).angle;
-    if (b.corner && !q.end.on_axis) q.end.angle_rad = arm_at(loop, b, way, false).angle;
+void fit_beside(const SpacedLoop& loop, DraftLoop* d) {
+  const std::size_t beside[] = {1, d->size() - 1};
+  for (const std::size_t i : beside) {
+    DraftSegment& segment = d->segments[i];
+    if (segment.straight) continue;
+    const DraftNode &a = d->nodes[i], &b = d->nodes[d->next(i)];
+    const double length_px = loop.curve.ahead(a.arc, b.arc);
+    segment.start.handle_px = segment.end.handle_px = distance(a.at, b.at) / 3;
+    if (a.corner && !segment.start.on_axis) segment.start.angle_rad = arm_at(loop, a, length_px, true).angle;
+    if (b.corner && !segment.end.on_axis) segment.end.angle_rad = arm_at(loop, b, length_px, false).angle;
   }
   settle_angles(d);
-  for (std::size_t p : {std::size_t(1), d->size() - 1}) fit_segment(loop, d, p, false);
+  for (const std::size_t i : beside) fit_segment(loop, d, i, false);
   settle_angles(d);
-  return !stop.stop_requested();
 }
 
 double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
@@ -91,53 +93,76 @@ double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
   return sum;
 }
 
+// Largest error of the segments that touch the nodes up to three from `centre`: all that an edit there may move.
+double error_round_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t centre) {
+  return local_error(loop, d, (centre + 3 * d.size() - 3) % d.size(), 7).max_px;
+}
+
+// The straight as an edit; it moved by its largest distance from the outline as it was, at places along it.
+AxisEdit edit_of(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after, std::size_t straight) {
+  AxisEdit edit{after.segments[straight].vertical, middle_arc(loop, after, straight), 0};
+  const Cubic line = cubic_of(after, straight);
+  for (int k = 0; k <= 8; ++k) edit.moved_px = std::max(edit.moved_px, distance_px(before, evaluate(line, k / 8.0)));
+  return edit;
+}
+
 }  // namespace
 
-bool on_axis(const DraftSegment& p) { return p.straight && (p.level || p.vertical); }
+bool on_axis(const DraftSegment& segment) { return segment.straight && (segment.level || segment.vertical); }
 
-Section section_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
-  Section s;
-  std::size_t a = segment, b = d.next(segment);
-  const auto other_straight = [&](std::size_t p) { return p != segment && d.segments[p].straight; };
-  const auto barrier = [&](std::size_t j) {
-    return d.nodes[j].corner || other_straight(j) || other_straight(d.previous(j));
+double largest_run_offset_px(const SpacedLoop& loop) { return 0.95 * straight_tolerance_px(loop); }
+
+double run_offset_px(const SpacedLoop& loop, double sigmas) {
+  return std::min(0.15 + sigmas * loop.sigma_px, largest_run_offset_px(loop));
+}
+
+double corner_zone_px(const DraftNode& end, double length_px) {
+  return end.corner ? std::min(end.zone_px, 0.3 * length_px) : 0;
+}
+
+SmoothSection section_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  SmoothSection s;
+  s.first = segment, s.last = d.next(segment);
+  const auto other_straight = [&](std::size_t i) { return i != segment && d.segments[i].straight; };
+  const auto barrier = [&](std::size_t i) {
+    return d.nodes[i].corner || other_straight(i) || other_straight(d.previous(i));
   };
-  for (std::size_t k = 0; k < d.size() && !barrier(a); ++k) a = d.previous(a);
-  for (std::size_t k = 0; k < d.size() && !barrier(b); ++k) b = d.next(b);
-  s.whole = !barrier(a);
-  s.first = a, s.last = b;
+  for (std::size_t k = 0; k < d.size() && !barrier(s.first); ++k) s.first = d.previous(s.first);
+  for (std::size_t k = 0; k < d.size() && !barrier(s.last); ++k) s.last = d.next(s.last);
+  s.whole = !barrier(s.first);
+  const DraftNode &first = d.nodes[s.first], &last = d.nodes[s.last];
   const double arc = d.nodes[segment].arc;
-  s.low = a == segment ? arc : arc - loop.curve.ahead(d.nodes[a].arc, arc);
-  double way = loop.curve.ahead(s.low, d.nodes[b].arc);
-  if (way <= loop.curve.ahead(s.low, arc)) way += loop.curve.length_px();
-  if (s.whole) way = loop.curve.length_px();
-  s.high = s.low + way;
-  s.corner_low = d.nodes[a].corner, s.corner_high = d.nodes[b].corner;
+  s.low = s.first == segment ? arc : arc - loop.curve.ahead(first.arc, arc);
+  double length_px = loop.curve.ahead(s.low, last.arc);
+  if (length_px <= loop.curve.ahead(s.low, arc)) length_px += loop.curve.length_px();
+  if (s.whole) length_px = loop.curve.length_px();
+  s.high = s.low + length_px;
+  s.corner_low = first.corner, s.corner_high = last.corner;
+  s.trusted_low = s.low + corner_zone_px(first, s.high - s.low);
+  s.trusted_high = s.high - corner_zone_px(last, s.high - s.low);
   return s;
 }
 
-double zone_at(const DraftLoop& d, std::size_t node, double way) {
-  return d.nodes[node].corner ? std::min(d.nodes[node].zone_px, 0.3 * way) : 0;
+void find_run(const SpacedLoop& loop, double seed_arc, double offset_px, StraightCandidate* candidate) {
+  const SmoothSection& s = candidate->section;
+  const double near_px = std::max(3.0, 0.5 * loop.scale_px);
+  candidate->run = axis_run(loop, candidate->vertical, s.trusted_low, s.trusted_high, seed_arc, offset_px);
+  candidate->from_barrier = !s.whole && candidate->run.from - s.trusted_low < near_px;
+  candidate->to_barrier = !s.whole && s.trusted_high - candidate->run.to < near_px;
 }
 
-void trim_overhang(Candidate* c, double share, double most) {
-  const double most_px = most * c->run.length_px();
-  if (!c->from_barrier) c->run.from += std::clamp(share * c->run.over_from_px, 0.0, most_px);
-  if (!c->to_barrier) c->run.to -= std::clamp(share * c->run.over_to_px, 0.0, most_px);
+void trim_overhang(StraightCandidate* candidate, double share, double most) {
+  AxisRun& run = candidate->run;
+  const double most_px = most * run.length_px();
+  if (!candidate->from_barrier) run.from += std::clamp(share * run.over_from_px, 0.0, most_px);
+  if (!candidate->to_barrier) run.to -= std::clamp(share * run.over_to_px, 0.0, most_px);
 }
 
-double moved_px(const DraftLoop& before, const DraftLoop& after, std::size_t segment) {
-  const Cubic line = cubic_of(after, segment);
-  std::vector<FootFinder> finders;
-  for (std::size_t i = 0; i < before.size(); ++i) finders.emplace_back(cubic_of(before, i));
-  double worst = 0;
-  for (int k = 0; k <= 8; ++k) {
-    const Point p = evaluate(line, k / 8.0);
-    double nearest = 1e300;
-    for (const FootFinder& f : finders) nearest = std::min(nearest, distance(p, f.foot(p).at));
-    worst = std::max(worst, nearest);
-  }
-  return worst;
+double distance_px(const DraftLoop& outline, Point place) {
+  double nearest = 1e300;
+  for (std::size_t i = 0; i < outline.size(); ++i)
+    nearest = std::min(nearest, distance(place, FootFinder(cubic_of(outline, i)).foot(place).at));
+  return nearest;
 }
 
 double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
@@ -145,21 +170,24 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segmen
   return loop.curve.wrap(from + 0.5 * loop.curve.ahead(from, d.nodes[d.next(segment)].arc));
 }
 
-bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach, double allowed,
-                   const std::stop_token& stop, DraftLoop* d) {
-  const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
-  const std::vector<char> freed = freed_round(*d, centre, reach);
-  const auto worst_px = [&] { return local_error(loop, *d, from, 7).max_px; };
+bool settle_within(const EditContext& context, std::size_t centre, std::size_t neighbour_count, double allowed_px,
+                   DraftLoop* d) {
+  const SpacedLoop& loop = context.loop;
+  const std::vector<char> freed = freed_round(*d, centre, neighbour_count);
+  const auto solved_px = [&](const SolveOptions& options) {
+    return solve_joint(loop, d, freed, options, context.stop) ? error_round_px(loop, *d, centre) : 1e300;
+  };
   if (uses_minimax(loop)) {
-    constexpr double hopeless = 2.5;  // as in removal_fits()
-    if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;
-    return worst_px() <= allowed || (solve_joint(loop, d, freed, minimax_solve, stop) && worst_px() <= allowed);
+    constexpr double hopeless = 2.5;  // times what is allowed, as in removal_fits()
+    const double least_squares_px = solved_px({});
+    if (least_squares_px > hopeless * allowed_px) return false;
+    return least_squares_px <= allowed_px || solved_px(minimax_solve) <= allowed_px;
   }
-  for (const int power : norms) {
-    if (!solve_joint(loop, d, freed, {power > 2 ? 2 : 3, power, 8}, stop)) return false;
-    const double worst = worst_px();
-    if (worst <= allowed) return true;
-    if (worst > 1.5 * allowed) return false;
+  constexpr double mendable = 1.5;  // times what is allowed: a higher power takes no more away
+  for (const int power : powers) {
+    const double worst_px = solved_px({.rounds = power > 2 ? 2 : 3, .power = power});
+    if (worst_px <= allowed_px) return true;
+    if (worst_px > mendable * allowed_px) return false;
   }
   return false;
 }
@@ -171,24 +199,42 @@ bool rest_holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop
   return all_sum2(loop, after) - square_sum_px3(loop, after, straight) <= all_sum2(loop, before) + most_rise_px3;
 }
 
-bool put_straight(const StraightenContext& context, const Candidate& candidate, bool no_worse, DraftLoop* d,
-                  std::vector<AxisStraight>* edits) {
+void accept(const SpacedLoop& loop, std::size_t straight, DraftLoop next, LoopStraightening* work) {
+  work->edits.push_back(edit_of(loop, work->draft, next, straight));
+  work->draft = std::move(next);
+}
+
+bool try_straight(const StraightenContext& context, std::size_t straight, std::size_t neighbour_count,
+                  double shortest_px, DraftLoop next, LoopStraightening* work) {
+  const SpacedLoop& loop = context.edit.loop;
+  const double allowed_px = std::max(error_round_px(loop, work->draft, straight), straight_tolerance_px(loop));
+  if (!settle_within(context.edit, straight, neighbour_count, allowed_px, &next)) return false;
+  if (distance(next.nodes[straight].at, next.nodes[next.next(straight)].at) < shortest_px) return false;
+  if (!rest_holds(loop, work->draft, next, straight) || !context.holds(work->draft, next)) return false;
+  accept(loop, straight, std::move(next), work);
+  return true;
+}
+
+bool put_straight(const StraightenContext& context, const StraightCandidate& candidate, bool no_worse,
+                  LoopStraightening* work) {
   const EditContext& c = context.edit;
-  const double least = std::max(shortest_side_px, 0.6 * candidate.run.length_px());
-  for (const auto& [before, after] :
+  const DraftLoop& d = work->draft;
+  const double least_px = std::max(shortest_side_px, 0.6 * candidate.run.length_px());
+  for (const auto& [drop_before, drop_after] :
        {std::pair(true, true), std::pair(true, false), std::pair(false, true), std::pair(false, false)}) {
-    DraftLoop next = with_straight(c.loop, *d, candidate, before, after);
-    if (next.size() < 3 || next.size() > d->size() + 1 || !fit_beside(c.loop, &next, c.stop)) continue;
-    if (!settle_within(c.loop, 0, 3, straight_tolerance_px(c.loop), c.stop, &next)) continue;
-    if (distance(next.nodes[0].at, next.nodes[1].at) < least) continue;
-    const AxisStraight edit{candidate.vertical, middle_arc(c.loop, next, 0), moved_px(*d, next, 0)};
+    DraftLoop next = with_straight(c.loop, d, candidate, drop_before, drop_after);
+    if (next.size() < 3 || next.size() > d.size() + 1) continue;
+    fit_beside(c.loop, &next);
+    if (c.stop.stop_requested() || !settle_within(c, 0, 3, straight_tolerance_px(c.loop), &next)) continue;
+    if (distance(next.nodes[0].at, next.nodes[1].at) < least_px) continue;
+    const AxisEdit edit = edit_of(c.loop, d, next, 0);
     if (c.extremes_required)
-      for (std::size_t p : {next.size() - 1, std::size_t(1)}) enforce_extremum(c, &next, p);
-    if (next.size() > d->size() + 1 || !rest_holds(c.loop, *d, next, 0)) continue;
-    if (no_worse && all_sum2(c.loop, next) > all_sum2(c.loop, *d)) continue;
-    if (!context.holds(*d, next)) continue;
-    edits->push_back(edit);
-    *d = std::move(next);
+      for (const std::size_t beside : {next.size() - 1, std::size_t(1)}) enforce_extremum(c, &next, beside);
+    if (next.size() > d.size() + 1 || !rest_holds(c.loop, d, next, 0)) continue;
+    if (no_worse && all_sum2(c.loop, next) > all_sum2(c.loop, d)) continue;
+    if (!context.holds(d, next)) continue;
+    work->edits.push_back(edit);
+    work->draft = std::move(next);
     return true;
   }
   return false;

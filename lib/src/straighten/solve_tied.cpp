@@ -18,11 +18,13 @@ class TiedResidual : public ceres::CostFunction {
  public:
   TiedResidual(std::unique_ptr<ceres::CostFunction> inner, std::vector<std::size_t> scalars, const TiedScalars& tied)
       : inner_(std::move(inner)) {
-    for (std::size_t s : scalars) {
-      parts_.push_back(tied.parts[s]);
-      for (const auto& p : parts_.back())
-        if (std::find(free_.begin(), free_.end(), p.free) == free_.end()) free_.push_back(p.free);
-    }
+    for (const std::size_t s : scalars)
+      for (TiedScalars::Part& p : parts_.emplace_back(tied.parts[s])) {
+        const auto known = std::find(free_.begin(), free_.end(), p.free);
+        const auto block = std::size_t(known - free_.begin());
+        if (known == free_.end()) free_.push_back(p.free);
+        p.free = block;
+      }
     set_num_residuals(inner_->num_residuals());
     for (std::size_t i = 0; i < free_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
   }
@@ -34,7 +36,7 @@ class TiedResidual : public ceres::CostFunction {
     std::vector<const double*> at(n);
     std::vector<double*> by(n, nullptr);
     for (std::size_t i = 0; i < n; ++i) {
-      for (const auto& p : parts_[i]) values[i] += p.factor * parameters[block(p.free)][0];
+      for (const auto& p : parts_[i]) values[i] += p.factor * parameters[p.free][0];
       at[i] = &values[i];
       if (jacobians) by[i] = &slopes[i * rows];
     }
@@ -44,63 +46,48 @@ class TiedResidual : public ceres::CostFunction {
       if (jacobians[b]) std::fill(jacobians[b], jacobians[b] + rows, 0.0);
     for (std::size_t i = 0; i < n; ++i)
       for (const auto& p : parts_[i])
-        if (double* const j = jacobians[block(p.free)])
+        if (double* const j = jacobians[p.free])
           for (std::size_t r = 0; r < rows; ++r) j[r] += p.factor * slopes[i * rows + r];
     return true;
   }
 
  private:
-  std::size_t block(std::size_t free) const {
-    return std::size_t(std::find(free_.begin(), free_.end(), free) - free_.begin());
-  }
   std::unique_ptr<ceres::CostFunction> inner_;
-  std::vector<std::vector<TiedScalars::Part>> parts_;
+  std::vector<std::vector<TiedScalars::Part>> parts_;  // of each scalar; a part names its block among free_
   std::vector<std::size_t> free_;
 };
 
-// residual = (sum of factor * block - target) / sd
-class TiedPull : public ceres::CostFunction {
+class PullToTarget : public ceres::SizedCostFunction<1, 1> {
  public:
-  TiedPull(std::vector<TiedScalars::Part> parts, double target, double sd)
-      : parts_(std::move(parts)), target_(target), sd_(sd) {
-    set_num_residuals(1);
-    for (std::size_t i = 0; i < parts_.size(); ++i) mutable_parameter_block_sizes()->push_back(1);
-  }
+  explicit PullToTarget(const Pull& pull) : pull_(pull) {}
   bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override {
-    double v = 0;
-    for (std::size_t i = 0; i < parts_.size(); ++i) {
-      v += parts_[i].factor * parameters[i][0];
-      if (jacobians && jacobians[i]) jacobians[i][0] = parts_[i].factor / sd_;
-    }
-    residuals[0] = (v - target_) / sd_;
+    residuals[0] = (parameters[0][0] - pull_.target) / pull_.sd;
+    if (jacobians && jacobians[0]) jacobians[0][0] = 1 / pull_.sd;
     return true;
   }
 
  private:
-  std::vector<TiedScalars::Part> parts_;
-  double target_, sd_;
+  Pull pull_;
 };
 
 bool is_direction(std::size_t scalar) {
-  const auto q = Quantity(scalar % quantity_count);
+  const Quantity q = ScalarIndex::quantity_of(scalar);
   return q == Quantity::angle || q == Quantity::a0 || q == Quantity::a1;
 }
 
 constexpr std::array all_quantities{Quantity::x,  Quantity::y,  Quantity::angle, Quantity::h0,
                                     Quantity::h1, Quantity::a0, Quantity::a1};
 
-constexpr std::array quantities_of_joints{Quantity::x, Quantity::y, Quantity::angle};
-bool of_joint(Quantity q) {
-  return std::find(quantities_of_joints.begin(), quantities_of_joints.end(), q) != quantities_of_joints.end();
-}
+constexpr std::array quantities_of_nodes{Quantity::x, Quantity::y, Quantity::angle};
+bool is_of_node(Quantity q) { return q <= Quantity::angle; }
 
-// Scalars of nodes that may move: those of the freed ones, and what ties bind to them. Loops without freed nodes
-// stay.
-std::vector<char> free_scalars(const ScalarIndex& index, const std::vector<Tie>& ties, const FreedJoints& freed) {
+// Flags the scalars of nodes that may move: those of the freed nodes, and what ties bind to them. Loops without freed
+// nodes stay.
+std::vector<char> free_scalars(const ScalarIndex& index, const std::vector<Tie>& ties, const FreedNodes& freed) {
   std::vector<char> out(index.count(), 0), may(index.count(), 0);
   for (std::size_t k = 0; k < freed.size(); ++k)
     for (std::size_t i = 0; i < freed[k].size(); ++i)
-      for (Quantity q : quantities_of_joints) {
+      for (Quantity q : quantities_of_nodes) {
         may[index.of(k, q, i)] = 1;
         out[index.of(k, q, i)] = freed[k][i];
       }
@@ -116,31 +103,54 @@ std::vector<char> free_scalars(const ScalarIndex& index, const std::vector<Tie>&
   return out;
 }
 
-bool any_free(const ScalarIndex& index, const std::vector<char>& free, std::size_t loop, std::size_t node) {
-  return std::any_of(quantities_of_joints.begin(), quantities_of_joints.end(),
-                     [&](Quantity q) { return free[index.of(loop, q, node)] != 0; });
-}
-
-class SheetRound {
+// All rounds of one solve; each round is one problem for Ceres.
+class TiedSolve {
  public:
-  SheetRound(const SpacedLoops& loops, const Draft& draft, const std::vector<Tie>& ties, const TiedScalars& tied,
-             const FreedJoints& freed, const std::vector<char>& free, const std::vector<double>& power)
-      : loops_(loops),
-        draft_(draft),
-        tied_(tied),
-        freed_(freed),
-        free_(free),
-        power_(power),
-        index_(draft),
-        values_(index_.count(), 0) {
-    gather(ties);
+  TiedSolve(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedNodes& freed,
+            const std::vector<double>& power, const std::stop_token& stop, Draft* draft)
+      : loops_(loops), freed_(freed), power_(power), stop_(stop), draft_(*draft), index_(*draft) {
+    ties_ = ties_of_straights(draft_, index_);
+    ties_.insert(ties_.end(), ties.begin(), ties.end());
+    tied_ = tie(index_.count(), ties_);
+    free_ = free_scalars(index_, ties_, freed);
   }
 
-  bool run(const std::stop_token& stop, Draft* out) {
+  // False if a round came to nothing; the draft then stands as the round before left it.
+  bool run() {
+    for (int round = 0; round < rounds && !stop_.stop_requested(); ++round) {
+      clamp_all();
+      Draft next = draft_;
+      if (!run_round(&next)) return false;
+      for (std::size_t k = 0; k < freed_.size(); ++k) {
+        std::vector<char> moved;
+        for (std::size_t i = 0; i < freed_[k].size(); ++i) moved.push_back(any_free(k, i));
+        if (!moved.empty()) renew_arcs(loops_.loops[k], &next.loops[k], moved);
+      }
+      draft_ = std::move(next);
+    }
+    clamp_all();  // the last round moved nodes: caps are where they stand now
+    for (std::size_t k = 0; k < freed_.size(); ++k)
+      if (!freed_[k].empty()) settle_angles(&draft_.loops[k]);
+    return true;
+  }
+
+ private:
+  struct ScalarRange {
+    std::size_t scalar;
+    double low, high;
+  };
+
+  void clamp_all() {
+    for (std::size_t k = 0; k < freed_.size(); ++k)
+      if (!freed_[k].empty()) clamp_handles(&draft_.loops[k]);
+  }
+
+  bool run_round(Draft* out) {
+    gather_values();
     if (!std::all_of(values_.begin(), values_.end(), [](double v) { return std::isfinite(v); })) return false;
     ceres::Problem problem;
     for (std::size_t k = 0; k < draft_.loops.size(); ++k)
-      if (!freed_[k].empty()) add_loop(&problem, k, stop);
+      if (!freed_[k].empty()) add_loop(&problem, k);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
     constexpr int iterations = 10;
@@ -148,7 +158,7 @@ class SheetRound {
     o.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;  // nodes touch their neighbours and what they are tied to
     o.function_tolerance = 1e-6;
     o.parameter_tolerance = 1e-7;
-    Cancel cancel(stop);
+    Cancel cancel(stop_);
     o.callbacks.push_back(&cancel);
     ceres::Solver::Summary summary;
     ceres::Solve(o, &problem, &summary);
@@ -168,28 +178,33 @@ class SheetRound {
     return true;
   }
 
- private:
+  bool any_free(std::size_t loop, std::size_t node) const {
+    return std::any_of(quantities_of_nodes.begin(), quantities_of_nodes.end(),
+                       [&](Quantity q) { return free_[index_.of(loop, q, node)] != 0; });
+  }
   bool touched(std::size_t loop, std::size_t segment) const {
-    return any_free(index_, free_, loop, segment) || any_free(index_, free_, loop, draft_.loops[loop].next(segment));
+    return any_free(loop, segment) || any_free(loop, draft_.loops[loop].next(segment));
   }
   bool moves(std::size_t loop, Quantity q, std::size_t i) const {
-    return of_joint(q) ? free_[index_.of(loop, q, i)] != 0 : touched(loop, i);
+    return is_of_node(q) ? free_[index_.of(loop, q, i)] != 0 : touched(loop, i);
   }
 
-  void gather(const std::vector<Tie>& ties) {
+  // The draft's values, moved to where the ties hold.
+  void gather_values() {
+    values_.assign(index_.count(), 0), ranges_.clear();
     std::vector<double> weights(index_.count(), 1);
     for (std::size_t k = 0; k < draft_.loops.size(); ++k) {
       const DraftLoop& d = draft_.loops[k];
       for (std::size_t i = 0; i < d.size(); ++i) {
-        for (Quantity q : all_quantities) values_[index_.of(k, q, i)] = value_of(d, q, i);
+        for (const Quantity q : all_quantities) values_[index_.of(k, q, i)] = value_of(d, q, i);
         if (!d.segments[i].straight) continue;
         // A long side knows its place better than a short one.
-        const std::size_t e = d.next(i);
-        const double px = distance(d.nodes[i].at, d.nodes[e].at);
-        for (std::size_t j : {i, e}) weights[index_.of(k, d.segments[i].vertical ? Quantity::x : Quantity::y, j)] += px;
+        const Quantity across = d.segments[i].vertical ? Quantity::x : Quantity::y;
+        const double px = distance(d.nodes[i].at, d.nodes[d.next(i)].at);
+        for (const std::size_t end : {i, d.next(i)}) weights[index_.of(k, across, end)] += px;
       }
     }
-    for (const Tie& t : ties) {  // directions that are tied lie within half a turn of one another
+    for (const Tie& t : ties_) {  // directions that are tied lie within half a turn of one another
       if (!std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_direction(term.first); }))
         continue;
       double sum = 0;
@@ -205,7 +220,7 @@ class SheetRound {
     return out;
   }
 
-  void add_loop(ceres::Problem* problem, std::size_t k, const std::stop_token& stop) {
+  void add_loop(ceres::Problem* problem, std::size_t k) {
     const DraftLoop& d = draft_.loops[k];
     const SpacedLoop& loop = loops_.loops[k];
     const auto slot = [&](Quantity q, std::size_t i) {
@@ -218,7 +233,7 @@ class SheetRound {
       std::vector<std::size_t> scalars;
       for (const double* block : SegmentResidual::blocks_of(s)) scalars.push_back(std::size_t(block - values_.data()));
       if (scalars.empty()) continue;
-      auto rows = std::make_unique<CondensedResidual>(std::make_unique<SegmentResidual>(std::move(s), stop));
+      auto rows = std::make_unique<CondensedResidual>(std::make_unique<SegmentResidual>(std::move(s), stop_));
       auto* const residual = new TiedResidual(std::move(rows), scalars, tied_);
       problem->AddResidualBlock(residual, nullptr, blocks(residual->free()));
     }
@@ -226,12 +241,11 @@ class SheetRound {
       const JointTerms terms = joint_terms(loop, d, i, touched(k, i));
       for (const Range& r : terms.ranges) ranges_.push_back({index_.of(k, r.of, r.index), r.low, r.high});
       for (const Pull& p : terms.pulls) {
-        const auto& parts = tied_.parts[index_.of(k, p.of, p.index)];
-        std::vector<std::size_t> free;
-        for (const auto& part : parts) free.push_back(part.free);
-        const std::vector<double*> used = blocks(free);
+        const std::size_t scalar = index_.of(k, p.of, p.index);
+        auto residual = std::make_unique<TiedResidual>(std::make_unique<PullToTarget>(p), std::vector{scalar}, tied_);
+        const std::vector<double*> used = blocks(residual->free());
         if (std::all_of(used.begin(), used.end(), [&](double* b) { return problem->HasParameterBlock(b); }))
-          problem->AddResidualBlock(new TiedPull(parts, p.target, p.sd), nullptr, used);
+          problem->AddResidualBlock(residual.release(), nullptr, used);
       }
     }
   }
@@ -246,18 +260,15 @@ class SheetRound {
     }
   }
 
-  struct ScalarRange {
-    std::size_t scalar;
-    double low, high;
-  };
-
   const SpacedLoops& loops_;
-  const Draft& draft_;
-  const TiedScalars& tied_;
-  const FreedJoints& freed_;
-  const std::vector<char>& free_;  // of each scalar of a node
+  const FreedNodes& freed_;
   const std::vector<double>& power_;
+  const std::stop_token& stop_;
+  Draft& draft_;
   ScalarIndex index_;
+  std::vector<Tie> ties_;  // those of straights too
+  TiedScalars tied_;
+  std::vector<char> free_;  // flags the scalars of nodes
   std::vector<double> values_;
   std::vector<ScalarRange> ranges_;
 };
@@ -269,8 +280,8 @@ ScalarIndex::ScalarIndex(const Draft& draft) {
   for (const DraftLoop& d : draft.loops) first_.push_back(first_.back() + d.size() * quantity_count);
 }
 
-FreedJoints all_joints(const Draft& draft) {
-  FreedJoints out;
+FreedNodes all_nodes(const Draft& draft) {
+  FreedNodes out;
   for (const DraftLoop& d : draft.loops) out.emplace_back(d.size(), 1);
   return out;
 }
@@ -279,47 +290,20 @@ std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index)
   std::vector<Tie> ties;
   for (std::size_t k = 0; k < draft.loops.size(); ++k) {
     const DraftLoop& d = draft.loops[k];
-    for (std::size_t i = 0; i < d.size(); ++i) {
-      if (!d.segments[i].straight) continue;
-      const std::size_t e = d.next(i);
-      if (d.segments[i].vertical)
-        ties.push_back({{{index.of(k, Quantity::x, i), 1}, {index.of(k, Quantity::x, e), -1}}});
-      if (d.segments[i].level) ties.push_back({{{index.of(k, Quantity::y, i), 1}, {index.of(k, Quantity::y, e), -1}}});
-    }
+    for (std::size_t i = 0; i < d.size(); ++i)
+      for (const Quantity q : {Quantity::x, Quantity::y})
+        if (d.segments[i].straight && (q == Quantity::x ? d.segments[i].vertical : d.segments[i].level))
+          ties.push_back({{{index.of(k, q, i), 1}, {index.of(k, q, d.next(i)), -1}}});
   }
   return ties;
 }
 
-bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedJoints& freed,
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedNodes& freed,
                 const std::vector<double>& power, const std::stop_token& stop, Draft* draft) {
-  const ScalarIndex index(*draft);
-  std::vector<Tie> all = ties_of_straights(*draft, index);
-  all.insert(all.end(), ties.begin(), ties.end());
-  const TiedScalars tied = tie(index.count(), all);
-  const std::vector<char> free = free_scalars(index, all, freed);
   const Draft before = *draft;
-  const auto clamp_all = [&] {
-    for (std::size_t k = 0; k < draft->loops.size(); ++k)
-      if (!freed[k].empty()) clamp_handles(&draft->loops[k]);
-  };
-  for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
-    clamp_all();
-    Draft next = *draft;
-    if (!SheetRound(loops, *draft, all, tied, freed, free, power).run(stop, &next)) {
-      *draft = before;
-      return false;
-    }
-    for (std::size_t k = 0; k < draft->loops.size(); ++k) {
-      std::vector<char> moved;
-      for (std::size_t i = 0; i < freed[k].size(); ++i) moved.push_back(any_free(index, free, k, i));
-      if (!moved.empty()) renew_arcs(loops.loops[k], &next.loops[k], moved);
-    }
-    *draft = std::move(next);
-  }
-  clamp_all();  // the last round moved nodes: caps are where they stand now
-  for (std::size_t k = 0; k < draft->loops.size(); ++k)
-    if (!freed[k].empty()) settle_angles(&draft->loops[k]);
-  return true;
+  if (TiedSolve(loops, ties, freed, power, stop, draft).run()) return true;
+  *draft = before;
+  return false;
 }
 
 }  // namespace batten

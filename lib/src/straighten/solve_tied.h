@@ -1,5 +1,5 @@
 #pragma once
-// Part of straightening: several outlines solved at once, their scalars held together by ties.
+// Solves several outlines at once, their scalars held together by ties.
 
 #include <stop_token>
 #include <vector>
@@ -18,6 +18,7 @@ class ScalarIndex {
   std::size_t of(std::size_t loop, Quantity q, std::size_t i) const {
     return first_[loop] + i * quantity_count + std::size_t(q);
   }
+  static Quantity quantity_of(std::size_t scalar) { return Quantity(scalar % quantity_count); }
   std::size_t count() const { return first_.back(); }
 
  private:
@@ -27,15 +28,16 @@ class ScalarIndex {
 /// Both ends of level and vertical straights share a coordinate.
 std::vector<Tie> ties_of_straights(const Draft& draft, const ScalarIndex& index);
 
-/// Of each loop: one flag a node, is it to move? Empty: the loop stays as it is.
-using FreedJoints = std::vector<std::vector<char>>;
-FreedJoints all_joints(const Draft& draft);
+/// For each loop one flag a node: is it to move? No flags: the loop stays as it is.
+using FreedNodes = std::vector<std::vector<char>>;
+FreedNodes all_nodes(const Draft& draft);
 
 /// Least squares over the freed nodes and the coordinates that ties or straights on an axis bind to theirs, their
 /// directions and the handles of all segments touching them: a tied group is one set of parameter blocks, so that the
 /// ties hold exactly.
-/// power: of each loop, as in SolveOptions. Returns false, the draft as it was, if Ceres met something it can't use.
-bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedJoints& freed,
+/// power: one for each loop, as in SolveOptions. Returns false, the draft as it was, if Ceres met something it can't
+/// use.
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedNodes& freed,
                 const std::vector<double>& power, const std::stop_token& stop, Draft* draft);
 
 }  // namespace batten

@@ -1,5 +1,5 @@
 #pragma once
-// Where the letters of one row stand.
+// Finds the line that the letters of one row stand on.
 
 #include <span>
 
@@ -10,6 +10,6 @@ namespace batten {
 
 /// The baseline of one row: the level that most of the letters' feet share, or the ruled line there.
 /// `letters` are the boxes of the letters without their marks, at least one; tallest_px is the height of the tallest.
-Guide find_baseline(std::span<const Box> letters, double tallest_px, std::span<const Guide> guides);
+Guide find_baseline(std::span<const ShapeBox> letters, double tallest_px, std::span<const Guide> guides);
 
 }  // namespace batten

@@ -1,5 +1,4 @@
-// Names of files as text: file names are bytes, titles are UTF-8 (RFC 3629; which bytes make a sequence: its section
-// 4).
+// Makes text of names of files: those are bytes, titles are UTF-8 (RFC 3629; which bytes make a sequence: section 4).
 
 #include "batten/write.h"
 
@@ -11,21 +10,19 @@ constexpr std::string_view replacement = "\xEF\xBF\xBD";  // U+FFFD
 // Bytes of the well-formed sequence that `text` begins with; 0 for none.
 std::size_t sequence_length(std::string_view text) {
   const auto byte = [&](std::size_t i) { return i < text.size() ? static_cast<unsigned char>(text[i]) : 0u; };
-  const auto follows = [&](std::size_t i, unsigned low = 0x80, unsigned high = 0xBF) {
-    return byte(i) >= low && byte(i) <= high;
-  };
   const unsigned first = byte(0);
-  if (first < 0x80) return 1;
-  if (first >= 0xC2 && first <= 0xDF) return follows(1) ? 2 : 0;
-  if (first >= 0xE0 && first <= 0xEF) {  // no overlong forms, no surrogates
-    const bool second = first == 0xE0 ? follows(1, 0xA0) : first == 0xED ? follows(1, 0x80, 0x9F) : follows(1);
-    return second && follows(2) ? 3 : 0;
-  }
-  if (first >= 0xF0 && first <= 0xF4) {
-    const bool second = first == 0xF0 ? follows(1, 0x90) : first == 0xF4 ? follows(1, 0x80, 0x8F) : follows(1);
-    return second && follows(2) && follows(3) ? 4 : 0;
-  }
-  return 0;
+  const std::size_t length = first < 0x80   ? 1
+                             : first < 0xC2 ? 0
+                             : first < 0xE0 ? 2
+                             : first < 0xF0 ? 3
+                             : first < 0xF5 ? 4
+                                            : 0;
+  // The second byte rules out overlong forms, surrogates, and what lies beyond U+10FFFF.
+  const unsigned low = first == 0xE0 ? 0xA0 : first == 0xF0 ? 0x90 : 0x80;
+  const unsigned high = first == 0xED ? 0x9F : first == 0xF4 ? 0x8F : 0xBF;
+  for (std::size_t i = 1; i < length; ++i)
+    if (byte(i) < (i == 1 ? low : 0x80u) || byte(i) > (i == 1 ? high : 0xBFu)) return 0;
+  return length;
 }
 
 }  // namespace

@@ -1,5 +1,3 @@
-// Names of glyphs and the characters they stand for.
-
 #include "write/glyph_names.h"
 
 #include <algorithm>

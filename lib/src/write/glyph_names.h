@@ -1,6 +1,6 @@
 #pragma once
-// Names of glyphs and the characters they stand for, by the Adobe Glyph List Specification
-// (https://github.com/adobe-type-tools/agl-specification).
+// Gives the characters that names of glyphs stand for, and the names of characters, by the Adobe Glyph List
+// Specification (https://github.com/adobe-type-tools/agl-specification).
 
 #include <optional>
 #include <string>

@@ -1,5 +1,5 @@
 #pragma once
-// Which of the boxes of one row of letters are pieces of one glyph.
+// Finds out which shapes of one row of letters are pieces of one glyph.
 
 #include <cstddef>
 #include <span>
@@ -13,6 +13,6 @@ namespace batten {
 /// the first of each is its tallest piece. Pieces above one another are one glyph (i, j, colon, exclamation mark,
 /// equals), a small mark above or below joins the letter it is centred on, and two vertical marks side by side
 /// (quotation marks) are one. Common practice of lettering, no source.
-std::vector<std::vector<std::size_t>> group_marks(std::span<const Box> boxes);
+std::vector<std::vector<std::size_t>> group_marks(std::span<const ShapeBox> boxes);
 
 }  // namespace batten

@@ -11,28 +11,22 @@
 namespace batten {
 namespace {
 
-struct Row {
-  double top, bottom;
+// As high as the shape that founded it.
+struct ShapeRow {
+  ShapeBox founder;
   std::vector<std::size_t> members;
-  double height() const { return bottom - top; }
 };
 
 // Half of the smaller height: a descender reaches less than half of its letter into the next row's ascenders
 // (common practice, no source), while x-height letters share nearly all of theirs with their row.
 constexpr double least_shared = 0.5;
-// A mark less than half as tall as the letters is a dot, an accent or a comma (common practice, no source).
-constexpr double mark_height = 0.5;
 // A shape that spans rows must not weld the rows it touches: a large initial is over twice as tall as the letters, a
 // frame has several shapes within.
 constexpr double spanning_height = 2.0;
 constexpr std::size_t held_by_frame = 3;
 
-double shared_height(const Box& box, const Row& row) {
-  return std::min(box.bottom, row.bottom) - std::max(box.top, row.top);
-}
-
-bool is_frame(std::span<const Box> boxes, const Box& frame) {
-  const auto within = [&](const Box& box) {
+bool is_frame(std::span<const ShapeBox> boxes, const ShapeBox& frame) {
+  const auto within = [&](const ShapeBox& box) {
     return &box != &frame && box.left >= frame.left && box.right <= frame.right && box.top >= frame.top &&
            box.bottom <= frame.bottom;
   };
@@ -40,9 +34,9 @@ bool is_frame(std::span<const Box> boxes, const Box& frame) {
 }
 
 // The height at which half of all heights put together is reached: a letter's, however many dots and commas there are.
-double letter_height_of(std::span<const Box> boxes) {
+double letter_height_of(std::span<const ShapeBox> boxes) {
   std::vector<double> heights;
-  for (const Box& box : boxes)
+  for (const ShapeBox& box : boxes)
     if (!is_frame(boxes, box)) heights.push_back(box.height());
   std::sort(heights.begin(), heights.end());
   const double half = std::accumulate(heights.begin(), heights.end(), 0.0) / 2;
@@ -53,74 +47,81 @@ double letter_height_of(std::span<const Box> boxes) {
 }
 
 // The row that shares most with the box, or none.
-Row* best_row(std::vector<Row>& rows, const Box& box) {
-  Row* best = nullptr;
+ShapeRow* best_row(std::vector<ShapeRow>& rows, const ShapeBox& box) {
+  ShapeRow* best = nullptr;
   double most = 0;
-  for (Row& row : rows) {
-    const double smaller = std::max(1e-9, std::min(box.height(), row.height()));
-    const double shared = shared_height(box, row) / smaller;
+  for (ShapeRow& row : rows) {
+    const double smaller = std::max(1e-9, std::min(box.height(), row.founder.height()));
+    const double shared = shared_height(box, row.founder) / smaller;
     if (shared >= least_shared && shared > most) most = shared, best = &row;
   }
   return best;
 }
 
 // A shape that spans rows belongs to the first of them, where its reader starts.
-Row* first_row(std::vector<Row>& rows, const Box& box) {
-  Row* first = nullptr;
-  for (Row& row : rows)
-    if (shared_height(box, row) >= least_shared * row.height() && (!first || row.top < first->top)) first = &row;
+ShapeRow* first_row(std::vector<ShapeRow>& rows, const ShapeBox& box) {
+  ShapeRow* first = nullptr;
+  for (ShapeRow& row : rows)
+    if (shared_height(box, row.founder) >= least_shared * row.founder.height() &&
+        (!first || row.founder.top < first->founder.top))
+      first = &row;
   return first;
 }
 
 // Rows whose shapes are all small marks join the nearest row of letters, if it is closer than a mark's height.
-void adopt_marks(std::vector<Row>& rows, double letter_height) {
-  const auto is_mark = [&](const Row& row) { return row.height() < mark_height * letter_height; };
-  for (Row& marks : rows) {
+void adopt_marks(std::vector<ShapeRow>* rows, double letter_height) {
+  const auto is_mark = [&](const ShapeRow& row) { return row.founder.height() < mark_height * letter_height; };
+  for (ShapeRow& marks : *rows) {
     if (!is_mark(marks)) continue;
-    Row* nearest = nullptr;
+    ShapeRow* nearest = nullptr;
     double least_gap = mark_height * letter_height;
-    for (Row& row : rows) {
-      const double gap = std::max(row.top - marks.bottom, marks.top - row.bottom);
+    for (ShapeRow& row : *rows) {
+      const double gap = std::max(row.founder.top - marks.founder.bottom, marks.founder.top - row.founder.bottom);
       if (!is_mark(row) && gap < least_gap) least_gap = gap, nearest = &row;
     }
     if (!nearest) continue;
     nearest->members.insert(nearest->members.end(), marks.members.begin(), marks.members.end());
     marks.members.clear();
   }
-  std::erase_if(rows, [](const Row& row) { return row.members.empty(); });
+  std::erase_if(*rows, [](const ShapeRow& row) { return row.members.empty(); });
 }
 
 }  // namespace
 
-std::vector<std::vector<std::size_t>> reading_rows(std::span<const Box> boxes) {
+double shared_height(const ShapeBox& a, const ShapeBox& b) {
+  return std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
+}
+
+std::vector<std::vector<std::size_t>> reading_rows(std::span<const ShapeBox> boxes) {
   if (boxes.empty()) return {};
   std::vector<std::size_t> by_height(boxes.size());
   std::iota(by_height.begin(), by_height.end(), 0u);
   const double spans_from = spanning_height * letter_height_of(boxes);
   std::vector<char> spans;
-  for (const Box& box : boxes) spans.push_back(box.height() > spans_from || is_frame(boxes, box));
+  for (const ShapeBox& box : boxes) spans.push_back(box.height() > spans_from || is_frame(boxes, box));
   const auto spanning = [&](std::size_t i) { return spans[i] != 0; };
   std::stable_sort(by_height.begin(), by_height.end(), [&](std::size_t a, std::size_t b) {
     return std::tuple(spanning(a), -boxes[a].height(), boxes[a].top, boxes[a].left) <
            std::tuple(spanning(b), -boxes[b].height(), boxes[b].top, boxes[b].left);
   });
 
-  std::vector<Row> rows;
+  std::vector<ShapeRow> rows;
   double letter_height = 0;
   for (const std::size_t i : by_height) {
-    Row* row = spanning(i) ? first_row(rows, boxes[i]) : best_row(rows, boxes[i]);
+    ShapeRow* row = spanning(i) ? first_row(rows, boxes[i]) : best_row(rows, boxes[i]);
     if (row) {
       row->members.push_back(i);
     } else {
-      rows.push_back({boxes[i].top, boxes[i].bottom, {i}});
+      rows.push_back({boxes[i], {i}});
       if (!spanning(i)) letter_height = std::max(letter_height, boxes[i].height());
     }
   }
-  adopt_marks(rows, letter_height);
+  adopt_marks(&rows, letter_height);
 
-  std::stable_sort(rows.begin(), rows.end(), [](const Row& a, const Row& b) { return a.top < b.top; });
+  std::stable_sort(rows.begin(), rows.end(),
+                   [](const auto& a, const auto& b) { return a.founder.top < b.founder.top; });
   std::vector<std::vector<std::size_t>> order;
-  for (Row& row : rows) {
+  for (ShapeRow& row : rows) {
     std::sort(row.members.begin(), row.members.end(), [&](std::size_t a, std::size_t b) {
       return std::tuple(boxes[a].left, boxes[a].top, a) < std::tuple(boxes[b].left, boxes[b].top, b);
     });
@@ -129,7 +130,7 @@ std::vector<std::vector<std::size_t>> reading_rows(std::span<const Box> boxes) {
   return order;
 }
 
-std::vector<std::size_t> reading_order(std::span<const Box> boxes) {
+std::vector<std::size_t> reading_order(std::span<const ShapeBox> boxes) {
   std::vector<std::size_t> order;
   for (const std::vector<std::size_t>& row : reading_rows(boxes)) order.insert(order.end(), row.begin(), row.end());
   return order;
@@ -137,9 +138,9 @@ std::vector<std::size_t> reading_order(std::span<const Box> boxes) {
 
 namespace {
 
-// Widens [low, high] by the values that one coordinate of a cubic takes on its way.
-void widen(double p0, double p1, double p2, double p3, double& low, double& high) {
-  const auto take = [&](double v) { low = std::min(low, v), high = std::max(high, v); };
+// Widens [*low, *high] by the values that one coordinate of a cubic takes on its way.
+void widen(double p0, double p1, double p2, double p3, double* low, double* high) {
+  const auto take = [&](double v) { *low = std::min(*low, v), *high = std::max(*high, v); };
   take(p0), take(p3);
   const double a = 3 * (p3 - 3 * p2 + 3 * p1 - p0), b = 6 * (p2 - 2 * p1 + p0), c = 3 * (p1 - p0);
   const auto take_at = [&](double t) {
@@ -155,14 +156,14 @@ void widen(double p0, double p1, double p2, double p3, double& low, double& high
 
 }  // namespace
 
-Box bounding_box(const Outline& outline) {
+ShapeBox bounding_box(const Outline& outline) {
   if (outline.nodes.empty()) return {};
   const Point start = outline.nodes.front().at;
-  Box box{start.x, start.y, start.x, start.y};
+  ShapeBox box{start.x, start.y, start.x, start.y};
   for (std::size_t i = 0; i < outline.segment_count(); ++i) {
     const Cubic c = outline.segment(i);
-    widen(c[0].x, c[1].x, c[2].x, c[3].x, box.left, box.right);
-    widen(c[0].y, c[1].y, c[2].y, c[3].y, box.top, box.bottom);
+    widen(c[0].x, c[1].x, c[2].x, c[3].x, &box.left, &box.right);
+    widen(c[0].y, c[1].y, c[2].y, c[3].y, &box.top, &box.bottom);
   }
   return box;
 }

@@ -1,4 +1,4 @@
-// Which outlines make one shape, and the order of shapes.
+// Finds out which outlines make one shape, and puts shapes in order.
 
 #include <algorithm>
 #include <cmath>
@@ -44,7 +44,7 @@ std::vector<std::vector<std::size_t>> shapes(const Drawing& drawing) {
   }
   std::erase_if(members, [](const auto& shape) { return shape.empty(); });
 
-  std::vector<Box> boxes;
+  std::vector<ShapeBox> boxes;
   for (const auto& shape : members) boxes.push_back(bounding_box(drawing.outlines[shape.front()]));
   std::vector<std::vector<std::size_t>> ordered;
   for (const std::size_t i : reading_order(boxes)) ordered.push_back(std::move(members[i]));

@@ -1,6 +1,6 @@
-// Drawing -> SVG 1.1 (https://www.w3.org/TR/SVG11/paths.html). Coordinates are rounded to whole thousandths first and
-// everything else (H and V, equality of shared coordinates) is decided on those whole numbers, so that the file is
-// consistent with itself.
+// Writes a Drawing as SVG 1.1 (https://www.w3.org/TR/SVG11/paths.html). Coordinates are rounded to whole thousandths
+// first and everything else (H and V, equality of shared coordinates) is decided on those whole numbers, so that the
+// file is consistent with itself.
 
 #include <algorithm>
 #include <cmath>
@@ -15,32 +15,29 @@ namespace {
 
 // Thousandths of a pixel: the error of 0.0005 px is far below any scan's, and turns a handle of one pixel by at most
 // 0.06 degrees, so that smooth nodes stay smooth in the file.
-constexpr int decimals = 3;
+constexpr std::size_t decimals = 3;
 constexpr std::int64_t units_per_px = 1000;
 
-struct Place {
+struct FilePoint {
   std::int64_t x, y;  // thousandths of a pixel
-  bool operator==(const Place&) const = default;
 };
 
-Place rounded(Point p) { return {std::llround(p.x * units_per_px), std::llround(p.y * units_per_px)}; }
+FilePoint rounded(Point p) { return {std::llround(p.x * units_per_px), std::llround(p.y * units_per_px)}; }
 
 // 12.5, 0.031, -7: no trailing zeros, never "-0".
-std::string number(std::int64_t units, int digits = decimals) {
-  std::int64_t scale = 1;
-  for (int i = 0; i < digits; ++i) scale *= 10;
+std::string number(std::int64_t units) {
   const std::uint64_t magnitude = units < 0 ? -static_cast<std::uint64_t>(units) : static_cast<std::uint64_t>(units);
-  std::string text = (units < 0 ? "-" : "") + std::to_string(magnitude / scale);
-  std::string fraction = std::to_string(magnitude % scale);
-  fraction.insert(0, digits - fraction.size(), '0');
+  std::string text = (units < 0 ? "-" : "") + std::to_string(magnitude / units_per_px);
+  std::string fraction = std::to_string(magnitude % units_per_px);
+  fraction.insert(0, decimals - fraction.size(), '0');
   fraction.erase(fraction.find_last_not_of('0') + 1);
   return fraction.empty() ? text : text + "." + fraction;
 }
 
 std::string number(double value) { return number(static_cast<std::int64_t>(std::llround(value * units_per_px))); }
-std::string pair(Place p) { return number(p.x) + " " + number(p.y); }
+std::string pair(FilePoint p) { return number(p.x) + " " + number(p.y); }
 
-std::string straight_to(Place from, Place to) {
+std::string straight_to(FilePoint from, FilePoint to) {
   if (from.y == to.y) return " H " + number(to.x);
   if (from.x == to.x) return " V " + number(to.y);
   return " L " + pair(to);
@@ -48,12 +45,12 @@ std::string straight_to(Place from, Place to) {
 
 // Z draws the last straight of a closed outline itself.
 std::string path_data(const Outline& outline) {
-  Place at = rounded(outline.nodes.front().at);
+  FilePoint at = rounded(outline.nodes.front().at);
   std::string data = "M " + pair(at);
   const std::size_t count = outline.segment_count();
   for (std::size_t i = 0; i < count; ++i) {
     const Cubic cubic = outline.segment(i);
-    const Place to = rounded(cubic[3]);
+    const FilePoint to = rounded(cubic[3]);
     if (!outline.is_straight(i)) {
       data += " C " + pair(rounded(cubic[1])) + " " + pair(rounded(cubic[2])) + " " + pair(to);
     } else if (!(outline.closed && i + 1 == count)) {
@@ -83,7 +80,7 @@ std::string node_dots(const Drawing& drawing) {
   for (const std::vector<std::size_t>& shape : shapes(drawing))
     for (const std::size_t i : shape)
       for (const Node& node : drawing.outlines[i].nodes) {
-        const Place at = rounded(node.at);
+        const FilePoint at = rounded(node.at);
         dots += "    <circle cx=\"" + number(at.x) + "\" cy=\"" + number(at.y) + "\" r=\"" + number(radius_px) +
                 "\"><title>" + name_of(node.reason) + "</title></circle>\n";
       }
