@@ -228,9 +228,12 @@ BATTEN_EXPORT const int32_t* batten_outline_reasons(const batten_drawing* drawin
 typedef enum batten_what {
   BATTEN_TOLERANCE_EXCEEDED = 0,
   BATTEN_TOLERANCE_BELOW_UNCERTAINTY = 1,
-  BATTEN_FALLBACK = 2,
-  BATTEN_DROPPED_SPECK = 3,
-  BATTEN_GUIDE_REMOVED = 4
+  BATTEN_FALLBACK = 2,            /**< a simpler method was used */
+  BATTEN_CROSSING_OUTLINE = 3,    /**< an outline crosses itself or another */
+  BATTEN_REFINEMENT_STOPPED = 4,  /**< the nodes of an outline were not worked out to the end */
+  BATTEN_OPEN_LINES_LEFT_OUT = 5, /**< lines that enclose nothing were not traced */
+  BATTEN_DROPPED_SPECK = 6,       /**< ink too small to be a shape */
+  BATTEN_GUIDE_REMOVED = 7        /**< a ruled line was taken out of the ink */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

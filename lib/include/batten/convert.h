@@ -129,6 +129,9 @@ struct Finding {
     tolerance_exceeded,           ///< amount_px is the deviation, place where it is
     tolerance_below_uncertainty,  ///< amount_px is the uncertainty of the pencil line
     fallback,                     ///< a simpler method was used
+    crossing_outline,             ///< an outline crosses itself or another
+    refinement_stopped,           ///< the nodes of an outline were not worked out to the end
+    open_lines_left_out,          ///< lines that enclose nothing were not traced
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
     // Of judge(), about an outline that was there already; amount_px as each says.
@@ -150,7 +153,7 @@ struct Finding {
 };
 /// "tolerance exceeded", "fallback" ...
 BATTEN_EXPORT const char* name_of(Finding::What what);
-/// Findings of tolerance and fallback are warnings, the others are for information.
+/// Whether a kind of finding is a warning or for information.
 BATTEN_EXPORT Level level_of(Finding::What what);
 
 /// The fewest segments that an outline could have, given its corners and, where they are required, its extremes and

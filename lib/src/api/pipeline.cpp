@@ -114,12 +114,8 @@ Result<Conversion> convert_located(const Located& sketch, const Options& options
 }
 
 Finding cut_short(const DraftLoop& d, int outline) {
-  Finding f;
-  f.outline = outline;
-  f.place = d.nodes.front().at;
-  f.text =
-      "An outline is too rough for the tolerance: its nodes were not worked out to the end. Try a larger tolerance.";
-  return f;
+  return {Finding::What::refinement_stopped, outline, d.nodes.front().at, 0,
+          "An outline is too rough for the tolerance, so its refinement stopped early: try a larger tolerance."};
 }
 
 }  // namespace

@@ -84,6 +84,7 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
   }
   if (open > 0) {
     Finding f;
+    f.what = Finding::What::open_lines_left_out;
     f.text = "Open lines enclose nothing and were left out in " + std::to_string(open) +
              (open == 1 ? " place" : " places") + ": close them to have them traced.";
     findings.push_back(f);

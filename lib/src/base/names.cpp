@@ -77,6 +77,12 @@ const char* name_of(Finding::What what) {
       return "tolerance below uncertainty";
     case Finding::What::fallback:
       return "fallback";
+    case Finding::What::crossing_outline:
+      return "outline crosses itself";
+    case Finding::What::refinement_stopped:
+      return "refinement stopped early";
+    case Finding::What::open_lines_left_out:
+      return "open lines left out";
     case Finding::What::dropped_speck:
       return "dropped speck";
     case Finding::What::guide_removed:
@@ -132,6 +138,9 @@ Level level_of(Finding::What what) {
     case Finding::What::tolerance_exceeded:
     case Finding::What::tolerance_below_uncertainty:
     case Finding::What::fallback:
+    case Finding::What::crossing_outline:
+    case Finding::What::refinement_stopped:
+    case Finding::What::open_lines_left_out:
     case Finding::What::not_drawn:
     case Finding::What::no_outline:
       return Level::warning;
