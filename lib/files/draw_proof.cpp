@@ -136,9 +136,8 @@ void paint_legend(cairo_t* c, double top) {
                                           "right: rightmost place of a curve",
                                           "top: highest place of a curve",
                                           "bottom: lowest place of a curve",
-                                          "straight end: a straight runs into a curve",
-                                          "added: one curve could not hold the tolerance",
-                                          "pinned: asked for"};
+                                          "end of a straight: it runs smoothly into a curve",
+                                          "added: one curve alone could not hold the tolerance"};
   const std::size_t rows = Sheet::legend_rows();
   const auto place = [&](std::size_t i) {
     return Point{margin + double(i / rows) * least_width / 2, top + line_height * double(i % rows)};

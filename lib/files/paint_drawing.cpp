@@ -73,11 +73,9 @@ char letter_of(Reason reason) {
     case Reason::extreme_bottom:
       return 'B';
     case Reason::straight_end:
-      return 'S';
+      return 'E';
     case Reason::added:
-      return 'A';
-    case Reason::pinned:
-      return 'P';
+      return '+';
   }
   return '?';
 }

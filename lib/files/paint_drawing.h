@@ -30,7 +30,7 @@ inline constexpr Colour beyond_colour{0.48, 0.00, 0.24};
 inline constexpr Colour guide_colour{0.15, 0.13, 0.11};
 
 void use(cairo_t* c, Colour colour);
-/// The letter that stands for a reason: C corner, L R T B the extremes, S straight end, A added, P pinned.
+/// The letter that stands for a reason: C corner, L R T B the extremes, E end of a straight, + added.
 char letter_of(Reason reason);
 
 /// Null where there is not enough memory.

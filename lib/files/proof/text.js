@@ -5,9 +5,8 @@ const letters = {
   "right": ["R", "right: rightmost place of a curve"],
   "top": ["T", "top: highest place of a curve"],
   "bottom": ["B", "bottom: lowest place of a curve"],
-  "straight end": ["S", "straight end: a straight runs into a curve"],
-  "added": ["A", "added: one curve could not hold the tolerance"],
-  "pinned": ["P", "pinned: asked for"],
+  "straight end": ["E", "end of a straight: it runs smoothly into a curve"],
+  "added": ["+", "added: one curve alone could not hold the tolerance"],
 };
 const known = (value) => value !== null && value !== undefined;
 const fixed = (value, digits) => (known(value) ? value.toFixed(digits) : "\u2013");

@@ -217,8 +217,7 @@ typedef enum batten_reason {
   BATTEN_REASON_EXTREME_TOP = 3,
   BATTEN_REASON_EXTREME_BOTTOM = 4,
   BATTEN_REASON_STRAIGHT_END = 5,
-  BATTEN_REASON_ADDED = 6,
-  BATTEN_REASON_PINNED = 7
+  BATTEN_REASON_ADDED = 6
 } batten_reason;
 
 /** Why each node is where it is (batten_reason). Owned by the drawing; NULL beyond the last outline. */

@@ -175,16 +175,15 @@ BATTEN_EXPORT const char* name_of(LowerBound::Argument argument);
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< index: static_cast<std::size_t>(Reason)
-  double max_px = 0;                 ///< largest distance, both ways, to the located loop (arms at corners)
-  double rms_px = 0;                 ///< root mean square of the same distances
-  double p95_px = 0;                 ///< 95 % of them are smaller
-  Point worst;                       ///< where max_px is
-  double replaced_length_px = 0;     ///< loop length near corners judged against the extended arms
-  std::size_t points_set_aside = 0;  ///< located points left out as stray
-  double loop_length_px = 0;         ///< of the located loop
-  double limit_px = 0;               ///< what was held here: tolerance, or 2.6 sigma where that is larger
-  LowerBound least;                  ///< fewest segments possible
-  std::vector<Point> judged;         ///< the located loop as it was judged against: arms run on at corners
+  double max_px = 0;              ///< largest distance, both ways, to the located loop (arms at corners)
+  double rms_px = 0;              ///< root mean square of the same distances
+  double p95_px = 0;              ///< 95 % of them are smaller
+  Point worst;                    ///< where max_px is
+  double replaced_length_px = 0;  ///< loop length near corners judged against the extended arms
+  double loop_length_px = 0;      ///< of the located loop
+  double limit_px = 0;            ///< what was held here: tolerance, or 2.6 sigma where that is larger
+  LowerBound least;               ///< fewest segments possible
+  std::vector<Point> judged;      ///< the located loop as it was judged against: arms run on at corners
 };
 
 /// Something straightened within the tolerance.

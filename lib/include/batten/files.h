@@ -82,7 +82,7 @@ BATTEN_EXPORT std::vector<FolderFile> to_ufo(const Drawing& drawing, const Glyph
 BATTEN_EXPORT Result<std::string> to_png(const ImageView& image, double dpi = 0);
 
 /// The outline, its nodes and handles painted over the lightened scan, as PNG bytes: a dot for each node and, from a
-/// scale of 2 on, a letter for its reason (C corner, L R T B the four extremes, S straight end, A added, P pinned).
+/// scale of 2 on, a letter for its reason (C corner, L R T B the four extremes, E end of a straight, + added).
 /// scale >= 1 enlarges the picture; it is lowered where a side would grow over 32,000 px. Errors: bad_pixels,
 /// bad_option, out_of_memory.
 BATTEN_EXPORT Result<std::string> draw_overlay(const Picture& picture, const Drawing& drawing, double scale = 2);

@@ -43,12 +43,11 @@ enum class Reason {
   extreme_top,     ///< locally the highest place; handles level
   extreme_bottom,  ///< locally the lowest place; handles level
   straight_end,    ///< a straight runs smoothly into a curve here
-  added,           ///< one cubic could not hold the tolerance without it
-  pinned           ///< asked for by the caller (reserved)
+  added            ///< one cubic could not hold the tolerance without it
 };
 /// How many reasons there are: the size of a table by reason.
-inline constexpr int reason_count = 8;
-/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "pinned".
+inline constexpr int reason_count = 7;
+/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added".
 BATTEN_EXPORT const char* name_of(Reason reason);
 /// "outlined", "filled", "line".
 BATTEN_EXPORT const char* name_of(Kind kind);

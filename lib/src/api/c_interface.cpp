@@ -45,7 +45,7 @@ static_assert(int(ErrorCode::bad_option) == BATTEN_BAD_OPTION && int(ErrorCode::
               int(ErrorCode::out_of_memory) == BATTEN_OUT_OF_MEMORY && int(ErrorCode::internal) == BATTEN_INTERNAL &&
               int(ErrorCode::bad_polyline) == BATTEN_BAD_POLYLINE && int(ErrorCode::bad_pixels) == BATTEN_BAD_PIXELS &&
               int(ErrorCode::no_ink_found) == BATTEN_NO_INK_FOUND);
-static_assert(int(batten::Reason::pinned) == BATTEN_REASON_PINNED && batten::reason_count == BATTEN_REASON_PINNED + 1);
+static_assert(int(batten::Reason::added) == BATTEN_REASON_ADDED && batten::reason_count == BATTEN_REASON_ADDED + 1);
 static_assert(int(batten::Kind::line) == BATTEN_KIND_LINE && int(batten::PixelFormat::rgba16) == BATTEN_RGBA16);
 static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED &&

@@ -21,8 +21,6 @@ const char* name_of(Reason reason) {
       return "straight end";
     case Reason::added:
       return "added";
-    case Reason::pinned:
-      return "pinned";
   }
   return "unknown";
 }

@@ -41,7 +41,7 @@ DraftLoop with_straight(const SpacedLoop& loop, const DraftLoop& d, const Candid
   const auto may_go = [&](std::size_t i) {
     const DraftNode& j = d.nodes[i];
     const auto other_straight = [&](std::size_t p) { return p != c.segment && d.segments[p].straight; };
-    if (j.corner || j.reason == Reason::pinned) return false;
+    if (j.corner) return false;
     const bool extreme = j.reason != Reason::added && j.reason != Reason::straight_end;
     const double gap = std::min(std::abs(loop.curve.way(c.run.from, j.arc)), std::abs(loop.curve.way(c.run.to, j.arc)));
     if (extreme && gap > loop.scale_px) return false;

@@ -69,7 +69,7 @@ bool straighten_flat(const StraightenContext& context, std::size_t segment, bool
   constexpr double shortest_flat_in_bands = 3, most_off_axis_deg = 0.5;
   const SpacedLoop& loop = context.edit.loop;
   const DraftNode &a = d->nodes[segment], &b = d->nodes[d->next(segment)];
-  if (d->segments[segment].straight || a.reason == Reason::pinned || b.reason == Reason::pinned) return false;
+  if (d->segments[segment].straight) return false;
   if (distance(a.at, b.at) < std::max(shortest_side_px, shortest_flat_in_bands * loop.band_px)) return false;
   const double out = start_angle(*d, segment), in = end_angle(*d, segment);
   const auto along = [&](double angle) {
@@ -89,7 +89,7 @@ bool straighten_side(const StraightenContext& context, std::size_t segment, bool
   const bool leaving = d->nodes[ends[0]].corner;
   const std::size_t smooth = leaving ? ends[1] : ends[0], corner = leaving ? ends[0] : ends[1];
   const DraftNode& on = d->nodes[smooth];
-  if (!on.angle_fixed || on.reason == Reason::pinned || touches_straight(*d, smooth)) return false;
+  if (!on.angle_fixed || touches_straight(*d, smooth)) return false;
   if ((std::abs(std::sin(on.angle)) > 0.5) != vertical) return false;
   if ((context.ink_at_right ? 1 : -1) * square_turn_deg(*d, corner, leaving, vertical) <= 0) return false;
   if (distance(d->nodes[ends[0]].at, d->nodes[ends[1]].at) < shortest_side_px) return false;
