@@ -1,5 +1,5 @@
 #pragma once
-// Turning a stored picture the way its orientation tag asks for.
+// Turns a stored picture the way its orientation tag asks for.
 
 #include "batten/files.h"
 

@@ -1,9 +1,9 @@
-// JPEG by libjpeg-turbo (ITU-T T.81, JFIF 1.02). Truncation is only a warning to libjpeg; here it is an error. libjpeg
-// reports errors by longjmp, so the functions that call it hold nothing with a destructor.
+// Reads JPEG by libjpeg-turbo (ITU-T T.81, JFIF 1.02). Truncation is only a warning to libjpeg; here it is an error.
+// libjpeg reports errors by longjmp, so the functions that call it hold nothing with a destructor.
 
 #include <cstddef>
 #include <cstdio>
-// jpeglib.h needs the two above.
+// jpeglib.h needs the two headers above.
 #include <jerror.h>
 #include <jpeglib.h>
 

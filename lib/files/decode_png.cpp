@@ -1,5 +1,5 @@
-// PNG by libpng (https://www.w3.org/TR/png/). libpng reports errors by longjmp, so the functions that call it hold
-// nothing with a destructor; what they fill is owned by the caller.
+// Reads PNG by libpng (https://www.w3.org/TR/png/). libpng reports errors by longjmp, so the functions that call it
+// hold nothing with a destructor; what they fill is owned by the caller.
 
 #include <png.h>
 

@@ -1,5 +1,6 @@
-// Portable bit-, grey- and pixmaps, P1..P6, plain and raw, up to 16 bits (https://netpbm.sourceforge.net/doc/pnm.html).
-// The reference library ends the program at any error, so these few lines are our own.
+// Reads portable bit-, grey- and pixmaps, P1..P6, plain and raw, up to 16 bits
+// (https://netpbm.sourceforge.net/doc/pnm.html). The reference library ends the program at any error, so this reader is
+// our own.
 
 #include <cstring>
 

@@ -1,5 +1,5 @@
-// TIFF 6.0 by libtiff: the first page. Grey and RGB of 8 or 16 bits are read as they are; palettes, bits, inks and
-// tiles go through libtiff's own conversion to 8-bit RGBA.
+// Reads TIFF 6.0 by libtiff: the first page. Grey and RGB of 8 or 16 bits are read as they are; palettes, bits, inks
+// and tiles go through libtiff's own conversion to 8-bit RGBA.
 
 #include <tiffio.h>
 

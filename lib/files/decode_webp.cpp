@@ -1,4 +1,4 @@
-// WebP by libwebp (https://developers.google.com/speed/webp/docs/riff_container).
+// Reads WebP by libwebp (https://developers.google.com/speed/webp/docs/riff_container).
 
 #include <webp/decode.h>
 #include <webp/demux.h>

@@ -1,6 +1,6 @@
 #pragma once
-// One decoder for each format: bytes of a file in, a picture as it lies in the file out. read_picture() turns it
-// upright.
+// Declares one decoder for each format: it turns the bytes of a file into the picture as it is stored. read_picture()
+// then turns it the right way up.
 
 #include <cstdint>
 #include <span>
@@ -13,7 +13,7 @@ namespace batten {
 
 using Bytes = std::span<const std::uint8_t>;
 
-/// A picture as stored, and how it has to be turned: 1..8 as in EXIF and TIFF 6.0 (tag 274), 1 upright.
+/// A picture as stored, and how it has to be turned: 1..8 as in EXIF and TIFF 6.0 (tag 274), 1 for the right way up.
 struct Decoded {
   Picture picture;
   int orientation = 1;

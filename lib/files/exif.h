@@ -1,5 +1,5 @@
 #pragma once
-// Orientation and resolution out of an EXIF block, read by libexif (LGPL-2.1).
+// Reads orientation and resolution from an EXIF block by libexif (LGPL-2.1).
 
 #include "decoders.h"
 

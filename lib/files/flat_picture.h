@@ -1,5 +1,5 @@
 #pragma once
-// A picture as 8-bit colours over white: what painting and pages need.
+// Gives a picture as 8-bit colours over white, which painting and pages need.
 
 #include <cstdint>
 #include <vector>

@@ -1,4 +1,4 @@
-// A file to an upright picture: load the bytes, tell the format by them, decode, turn.
+// Reads a picture: loads the bytes, tells the format by them, decodes, and turns the picture the right way up.
 
 #include <cerrno>
 #include <cstring>

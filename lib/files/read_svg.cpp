@@ -1,4 +1,5 @@
-// SVG files in: outlines of paths and basic shapes, wherever transforms and view boxes put them. XML by pugixml (MIT).
+// Reads SVG files: the outlines of paths and basic shapes, where transforms and view boxes put them. XML by pugixml
+// (MIT).
 
 #include <cmath>
 #include <fstream>

@@ -1,5 +1,5 @@
 #pragma once
-// Attribute values of SVG 1.1: transforms (7.6), lengths (7.10), view boxes (7.7).
+// Reads attribute values of SVG 1.1: transforms (7.6), lengths (7.10), view boxes (7.7).
 
 #include <optional>
 #include <string_view>

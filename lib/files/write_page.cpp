@@ -1,5 +1,5 @@
-// Drawing -> PDF (ISO 32000-1) and EPS (Adobe Technical Note 5002) by cairo: true curves, no pictures. cairo keeps
-// coordinates in 1/256 point, 0.0014 mm on paper; equal coordinates stay equal.
+// Writes a drawing as PDF (ISO 32000-1) and EPS (Adobe Technical Note 5002) by cairo: true curves, no pictures. cairo
+// keeps coordinates in 1/256 point, 0.0014 mm on paper; equal coordinates stay equal.
 
 #include <cairo-pdf.h>
 #include <cairo-ps.h>

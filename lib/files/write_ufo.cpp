@@ -1,4 +1,4 @@
-// Glyphs -> the files of a Unified Font Object, version 3, with GLIF 2
+// Writes glyphs as the files of a Unified Font Object, version 3, with GLIF 2
 // (https://unifiedfontobject.org/versions/ufo3/). y runs up; outer contours run counter-clockwise, as the Type 1 font
 // format asks (Adobe Type 1 Font Format, 1990, section 4.5).
 

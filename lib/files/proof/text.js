@@ -21,9 +21,10 @@ const handleText = (node, handle) => {
 };
 const nodeText = (document_, outline, index) => {
   const node = document_.outlines[outline].nodes[index];
-  return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${node.smooth || node.reason === "corner" ? "" : ", not smooth"}` +
-    ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. Handle in: ${handleText(node, node.handle_before)}; ` +
-    `out: ${handleText(node, node.handle_after)}.`;
+  const kink = node.smooth || node.reason === "corner" ? "" : ", not smooth";
+  return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${kink}` +
+    ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. ` +
+    `Handle before: ${handleText(node, node.handle_before)}; after: ${handleText(node, node.handle_after)}.`;
 };
 const element = (name, attributes = {}, text = "") => {
   const made = name.startsWith("svg:") ? document.createElementNS("http://www.w3.org/2000/svg", name.slice(4))

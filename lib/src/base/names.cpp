@@ -1,4 +1,4 @@
-// The words that reports, logs and messages use.
+// Gives the words that reports, logs and messages use.
 
 #include "batten/convert.h"
 #include "batten/geometry.h"
