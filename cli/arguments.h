@@ -30,7 +30,7 @@ struct Crop {
   int x = 0, y = 0, width = 0, height = 0;
 };
 
-/// What only fonts need.
+/// Options that only fonts need.
 struct FontArguments {
   GlyphOptions glyphs;          ///< em_px stays 0: it is `em`, once the resolution is known
   std::optional<Tolerance> em;  ///< height of the em on the sheet

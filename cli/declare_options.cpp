@@ -9,6 +9,8 @@
 namespace batten::cli {
 
 const char* const trace_examples = R"(
+Square brackets hold what applies where an option is not given.
+
 Examples:
   batten trace letter.png
       traces the drawing to letter.svg beside it, within 1 px of the pencil line.
@@ -26,6 +28,8 @@ glyphs; 70 out of memory, or an error inside batten.
 namespace {
 
 constexpr const char* sweep_examples = R"(
+Square brackets hold what applies where an option is not given.
+
 The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
 beyond it, more nodes gain little. The recommended tolerance is the knee, or the next wider one that
 every outline could be held to: batten trace raises a finer one with a warning, since the pencil line
@@ -39,6 +43,8 @@ Examples:
       prints the table, and writes a page on which a slider shows what each tolerance costs.
 )";
 constexpr const char* measure_examples = R"(
+Square brackets hold what applies where an option is not given.
+
 What is found: extremes without a node, handles a little off their axis, kinks, nodes that could go,
 straights with handles, straights a little off an axis. The page of the SVG is laid over the whole scan
 where both have the same proportions, otherwise by its size in mm; otherwise one SVG unit is one pixel.
@@ -103,13 +109,13 @@ void add_font_option(CLI::App& trace, const char* name, const char* type, const 
 
 void declare_font(CLI::App& trace, FontArguments& font) {
   add_font_option(trace, "--names", "NAME,...",
-                  "The names of the glyphs in reading order: A,b,ampersand, or the characters themselves\n"
+                  "The names of the glyphs in reading order: A,b,ampersand, or the characters themselves.\n"
                   "[shape-1, shape-2 ...]",
                   font, [&font](const std::string& text) -> std::optional<Error> {
                     font.glyphs.names = parts(text);
                     return std::nullopt;
                   });
-  add_font_option(trace, "--units-per-em", "N", "How many units of the font make an em [1000]", font,
+  add_font_option(trace, "--units-per-em", "N", "How many units of the font make an em. [1000]", font,
                   [&font](const std::string& text) -> std::optional<Error> {
                     const std::optional<int> units = number<int>(text);
                     if (!units) return bad("--units-per-em", text + " is no whole number: try 1000.");
@@ -117,7 +123,7 @@ void declare_font(CLI::App& trace, FontArguments& font) {
                     return std::nullopt;
                   });
   add_font_option(trace, "--em", "LENGTH",
-                  "The height of the em on the paper, such as 1200px or 40mm [the tallest letter becomes\n"
+                  "The height of the em on the paper, such as 1200px or 40mm. [the tallest letter becomes\n"
                   "0.7 em tall]",
                   font, [&font](const std::string& text) -> std::optional<Error> {
                     font.em = parse_length(text);
@@ -127,7 +133,7 @@ void declare_font(CLI::App& trace, FontArguments& font) {
                                            "1200px or 40mm.");
                   });
   add_font_option(trace, "--baseline", "Y,...",
-                  "Where the baseline of each row of letters lies, in px from the top of the scan\n"
+                  "Where the baseline of each row of letters lies, in px from the top of the scan.\n"
                   "[the ruled line, or the level, that most letters of the row stand on]",
                   font, [&font](const std::string& text) -> std::optional<Error> {
                     for (const std::string& part : parts(text)) {
@@ -140,7 +146,7 @@ void declare_font(CLI::App& trace, FontArguments& font) {
                     return std::nullopt;
                   });
   add_font_option(trace, "--side-bearing", "N",
-                  "How much room lies to the left and to the right of each glyph, in em [0.06]", font,
+                  "How much room lies to the left and to the right of each glyph, in em. [0.06]", font,
                   [&font](const std::string& text) -> std::optional<Error> {
                     const std::optional<double> em = number<double>(text);
                     if (!em) return bad("--side-bearing", text + " is no number: give parts of the em, such as 0.06.");
@@ -152,8 +158,9 @@ void declare_font(CLI::App& trace, FontArguments& font) {
 void declare_scan(CLI::App& command, Arguments& arguments) {
   add_choice(command, "--drawing", arguments.options.drawing, kinds,
              "What was drawn. outlined: each shape is outlined by one line or by many loose strokes.\n"
-             "filled: each shape is shaded in. auto: decided for each shape [auto]");
-  add_text(command, "--dpi", "N", "How many pixels of the scan make an inch, if the file does not say so or is wrong",
+             "filled: each shape is shaded in. auto: decided for each shape. [auto]");
+  add_text(command, "--dpi", "N",
+           "How many pixels of the scan make an inch, where the file does not say so or is wrong.",
            [&arguments](const std::string& text) -> std::optional<Error> {
              const std::optional<double> dpi = number<double>(text);
              if (!dpi || !(*dpi >= 1 && *dpi <= 100000))
@@ -161,7 +168,7 @@ void declare_scan(CLI::App& command, Arguments& arguments) {
              arguments.options.dpi = *dpi;
              return std::nullopt;
            });
-  command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
+  command.add_flag("-q,--quiet", arguments.quiet, "Print nothing but errors.");
 }
 
 void declare_crop(CLI::App& command, Arguments& arguments, const char* help) {
@@ -179,25 +186,25 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
   Options& options = arguments.options;
   add_choice(command, "--extremes", options.extremes, rules,
              "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
-             "curve. free: only where one is needed, which gives the fewest nodes [required]");
+             "curve. free: only where one is needed, which gives the fewest nodes. [required]");
   declare_crop(command, arguments,
                "Trace only this part of the scan: left edge, top edge, width and height in px. Its\n"
-               "outlines stay where they lie on the whole scan");
+               "outlines stay where they lie on the whole scan.");
   add_text(command, "--straighten", "all|off|" + alternatives(edits) + ",...",
            "What to straighten within the tolerance, as a letterer does by hand: axes (straights that\n"
            "are nearly level or vertical), slants (stems that lean alike), lines (feet, tops and\n"
            "crossbars of a row), widths (stems and strokes that are nearly equal), overshoots (how\n"
-           "far rounds pass the line). --report lists every edit [all]",
+           "far rounds pass the line). --report lists every edit. [all]",
            [&options](const std::string& text) { return put(parse_straighten(text), &options.straighten); });
   add_choice(command, "--symmetry", options.symmetry, switches,
              "on: shapes that are their own mirror image, left and right, within the tolerance\n"
-             "become exactly so [off]");
+             "become exactly so. [off]");
   add_choice(command, "--deskew", options.deskew, switches,
              "on: a sheet that lay askew by up to 6 degrees, as its guides or letters show, is turned\n"
-             "level. off: the outlines lie on the scan [off]");
+             "level. off: the outlines lie on the scan. [off]");
   add_text(command, "--grid", "N",
            "Make all coordinates whole multiples of N: px of the scan, in a font units of the em.\n"
-           "What is equal, level, vertical or mirrored stays so [0.001]",
+           "What is equal, level, vertical or mirrored stays so. [0.001]",
            [&options](const std::string& text) -> std::optional<Error> {
              const std::optional<double> grid = number<double>(text);
              if (!grid || !(*grid > 0 && *grid <= 1000))
@@ -206,91 +213,92 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
              return std::nullopt;
            });
   add_choice(command, "--direction", options.direction, directions,
-             "Which way outer outlines run on screen. Counters (holes) run the other way [clockwise]");
+             "Which way outer outlines run on screen. Counters (holes) run the other way. [clockwise]");
   add_choice(command, "--start", options.start, starts,
              "Where outlines start. corner: at the lowest corner, the leftmost if several are level.\n"
-             "extreme: at the lowest place of the curves [corner]");
+             "extreme: at the lowest place of the curves. [corner]");
 }
 
 }  // namespace
 
 void declare_sweep(CLI::App& sweep, SweepArguments& arguments) {
-  sweep.add_option("SCAN", arguments.common.scans, "The scan of a pencil drawing: PNG, JPEG, TIFF, WebP, BMP or PNM")
+  sweep.add_option("SCAN", arguments.common.scans, "The scan of a pencil drawing: PNG, JPEG, TIFF, WebP, BMP or PNM.")
       ->required()
       ->expected(1);
-  add_text(sweep, "-t,--tolerance", "LENGTH..LENGTH", "The finest tolerance and the widest [0.5px..4px]",
+  add_text(sweep, "-t,--tolerance", "LENGTH..LENGTH", "The finest tolerance and the widest. [0.5px..4px]",
            [&arguments](const std::string& text) {
              std::pair<Tolerance, Tolerance> range;
              const auto error = put(parse_range(text), &range);
              std::tie(arguments.least, arguments.most) = range;
              return error;
            });
-  add_text(sweep, "--steps", "N", "How many tolerances, each larger by the same factor [12]",
+  add_text(sweep, "--steps", "N", "How many tolerances, each larger by the same factor. [12]",
            [&arguments](const std::string& text) -> std::optional<Error> {
              arguments.steps = number<int>(text).value_or(0);
              if (arguments.steps >= 1 && arguments.steps <= 200) return std::nullopt;
              return bad("--steps", text + " is out of range: give a whole number from 1 to 200, such as 12.");
            });
   add_file(sweep, "--out", arguments.common.out, {".csv"}, "FILE.csv",
-           "Write the table to this file, as CSV [it is printed]");
+           "Write the table to this file, as CSV. [it is printed]");
   add_file(sweep, "--plot", arguments.plot, {".svg"}, "FILE.svg",
-           "Draw deviation against segments, with the knee and the recommended tolerance [none]");
+           "Draw deviation against segments, with the knee and the recommended tolerance. [none]");
   add_file(sweep, "--proof", arguments.common.proof, {".html"}, "FILE.html",
            "Write a page with a slider over the tolerances: the outline changes while the number of\n"
-           "nodes falls [none]");
+           "nodes falls. [none]");
   declare_scan(sweep, arguments.common);
   declare_outlines(sweep, arguments.common);
   sweep.footer(sweep_examples);
 }
 
 void declare_measure(CLI::App& measure, MeasureArguments& arguments) {
-  measure.add_option("PATHS.svg", arguments.paths, "The outlines as SVG, drawn by hand or by a program")->required();
-  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; it may be left out with --against")
+  measure.add_option("PATHS.svg", arguments.paths, "The outlines as SVG, drawn by hand or by a program.")->required();
+  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; it may be left out with --against.")
       ->expected(0, 1);
-  measure.add_option("--against", arguments.against, "The right outlines as SVG, where they are known [none]")
+  measure.add_option("--against", arguments.against, "The right outlines as SVG, where they are known. [none]")
       ->type_name("TRUTH.svg");
   declare_tolerance(measure, arguments.common,
                     "What is near enough: a length such as 1px or 0.1mm, or auto, which is 2.6 times the\n"
-                    "standard deviation of the pencil line, at least 0.5 px [1px]");
+                    "standard deviation of the pencil line, at least 0.5 px. [1px]");
   add_file(measure, "--proof", arguments.common.proof, {".html", ".png", ".pdf"}, "FILE.html|png|pdf",
-           "Write the page to judge by, as batten trace does [none]");
+           "Write the page to judge by, as batten trace does. [none]");
   add_file(measure, "--report", arguments.common.report, {".json"}, "FILE.json",
-           "Write all figures, nodes and findings as JSON, for other programs [none]");
+           "Write all figures, nodes and findings as JSON, for other programs. [none]");
   declare_scan(measure, arguments.common);
   declare_crop(measure, arguments.common,
-               "Judge only the outlines of this part of the scan: left edge, top edge, width and height\nin px");
+               "Judge only the outlines of this part of the scan: left edge, top edge, width and height\nin px.");
   measure.footer(measure_examples);
 }
 
 void declare_trace(CLI::App& trace, Arguments& arguments) {
-  trace.add_option("SCAN", arguments.scans, "Scans of pencil drawings: PNG, JPEG, TIFF, WebP, BMP or PNM")->required();
+  trace.add_option("SCAN", arguments.scans, "The scans of pencil drawings: PNG, JPEG, TIFF, WebP, BMP or PNM.")
+      ->required();
   trace
       .add_option("-o,--out", arguments.out,
                   "Where to write: a file, whose ending says the format, or a folder, which is made if it\n"
-                  "is missing and gets NAME.svg for each scan [NAME.svg beside each scan]")
+                  "is missing and gets NAME.svg for each scan. [NAME.svg beside each scan]")
       ->type_name("FILE|DIR");
   std::string words;
   for (const FormatEntry& entry : formats) words += (words.empty() ? "" : "|") + std::string(entry.word);
   add_text(trace, "-f,--format", words + ",...",
            "What to write: svg, pdf, eps, json (all nodes and figures) or ufo (the source of a font),\n"
-           "or several of them with commas [as the ending of --out says, otherwise svg]",
+           "or several of them with commas. [as the ending of --out says, otherwise svg]",
            [&arguments](const std::string& text) { return put(parse_formats(text), &arguments.formats); });
   declare_tolerance(trace, arguments,
                     "The largest distance between outline and drawing: a length such as 1px or 0.1mm, or\n"
                     "auto, which is chosen for each outline: 2.6 times the standard deviation of its pencil\n"
-                    "line, at least 0.5 px. A larger tolerance gives fewer nodes [1px]");
+                    "line, at least 0.5 px. A larger tolerance gives fewer nodes. [1px]");
   declare_outlines(trace, arguments);
-  trace.add_option("--overlay", arguments.overlay, "Paint outlines, nodes and handles over the scan [none]")
+  trace.add_option("--overlay", arguments.overlay, "Paint outlines, nodes and handles over the scan. [none]")
       ->type_name("FILE.png|DIR");
   trace
       .add_option("--proof", arguments.proof,
                   "Write a page to judge the outlines by: the scan, the fill, the nodes with their reasons,\n"
                   "the deviation and all figures. HTML opens in any browser and can be enlarged; PNG and\n"
-                  "PDF show the same as a still picture [none]")
+                  "PDF show the same as a still picture. [none]")
       ->type_name("FILE.html|png|pdf|DIR");
-  trace.add_option("--report", arguments.report, "Write all figures, nodes and findings as JSON [none]")
+  trace.add_option("--report", arguments.report, "Write all figures, nodes and findings as JSON. [none]")
       ->type_name("FILE.json|DIR");
-  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
+  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG.");
   declare_font(trace, arguments.font);
   declare_scan(trace, arguments);
   trace.footer(trace_examples);

@@ -20,7 +20,7 @@ struct Read {
 
 Finding placed(const std::string& text) { return {Finding::What::placed, -1, {}, 0, text}; }
 
-// The outlines where they lie on the scan, and what the reader had to say.
+// Reads the outlines, lays them on the scan and notes what was left out.
 Result<Read> read(const std::string& path, const Picture* scan, double dpi) {
   Result<SvgDrawing> svg = read_outlines(path);
   if (!svg) return svg.error();

@@ -47,7 +47,7 @@ class Tracing {
   Located located_;
 };
 
-// What is going to be written to one place.
+// What is to be written to one place.
 struct Output {
   std::string path, bytes;
   std::vector<FolderFile> folder;  // of a font

@@ -70,7 +70,7 @@ bool set_expansion(State& state, int& passes) {
   return true;
 }
 
-// All rows, then everything up to IEND: a file without it is cut short.
+// Reads all rows, then everything up to IEND: a file without it is cut short.
 bool read_rows(State& state, int passes) {
   if (setjmp(png_jmpbuf(state.png))) return false;
   Picture& picture = state.decoded.picture;

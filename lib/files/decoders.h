@@ -33,11 +33,11 @@ Result<Decoded> decode_webp(const Source& source);
 Result<Decoded> decode_bmp(const Source& source);
 Result<Decoded> decode_pnm(const Source& source);
 
-/// The sentence for a file that is cut short or damaged; `detail` is the codec's own word for it, may be empty.
+/// The sentence for a file that is cut short or damaged; `detail` is what the codec says; it may be empty.
 Error damaged(const Source& source, const char* format, const std::string& detail);
 /// The sentence for a variant of a format that is not read here; `what` completes "This ... ".
 Error unsupported(const Source& source, const std::string& what);
-/// An error if the size a header names is empty or over the limit. Called before anything of that size is allocated.
+/// An error if the size that a header names is empty or over the limit. To be called before anything is allocated.
 std::optional<Error> check_size(const Source& source, const char* format, std::uint64_t width, std::uint64_t height);
 
 /// Bytes of one pixel.

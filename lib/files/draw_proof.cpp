@@ -200,8 +200,8 @@ std::string fewest(const LowerBound& least) {
 }
 
 void paint_table(cairo_t* c, const Sheet& sheet, double top) {
-  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "Fewest",      "rms",
-                                          "95 %",    "Largest",  "Limit",    "Uncertainty", "Farthest off"};
+  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "Fewest",    "rms",
+                                          "95 %",    "Largest",  "Limit",    "Uncertain", "Farthest off"};
   constexpr double column = 77;
   for (std::size_t k = 0; k < std::size(heads); ++k)
     write(c, margin + column * double(k), top, heads[k], text_size, true);

@@ -200,12 +200,15 @@ void paint_edits(cairo_t* c, const Conversion& conversion, double scale) {
 }
 
 void paint_deviation(cairo_t* c, const Conversion& conversion, double scale, double times) {
-  constexpr double gap = 4, apart = 1.2;  // units of the paper: between strokes, and of a double one from its middle
+  // Units of the paper: between strokes; from the middle of a double stroke; a shorter one lies under the outline's
+  // line.
+  constexpr double gap = 4, apart = 1.2, shortest = 1;
   std::vector<CrossStroke> within, beyond;
   const std::size_t count = std::min(conversion.drawing.outlines.size(), conversion.report.outlines.size());
   for (std::size_t i = 0; i < count; ++i) {
     const OutlineReport& report = conversion.report.outlines[i];
     for (const CrossStroke& s : cross_strokes(conversion.drawing.outlines[i], report, times, gap / scale)) {
+      if (times * scale * std::abs(s.deviation_px) < shortest) continue;
       if (std::abs(s.deviation_px) <= report.limit_px) {
         within.push_back(s);
         continue;

@@ -104,7 +104,7 @@ std::string postscript_text(const std::string& text) {
   return safe;
 }
 
-// cairo writes the hour and its own name; the same drawing shall give the same bytes.
+// cairo writes the time and its own name; they go, so that the same drawing gives the same bytes.
 void replace_line(std::string& text, const std::string& start, const std::string& by) {
   const std::size_t at = text.find("\n" + start);
   if (at == std::string::npos) return;

@@ -30,7 +30,7 @@ Json json_of(const std::array<std::size_t, reason_count>& counts) {
   return json;
 }
 
-// Thousandths of a px: what the SVG has too, and a third of the bytes.
+// Rounds to thousandths of a px, as the SVG does: that takes a third of the bytes.
 Json rounded(double px) { return std::isfinite(px) ? Json(std::round(px * 1000) / 1000) : Json(); }
 
 Json deviation_json(const Outline& outline, const OutlineReport& report) {

@@ -87,6 +87,7 @@ const drawDeviation = (report) => {
     const figures = outline.report;
     if (!figures || !figures.deviation_px) continue;
     for (const { at, value, travel } of crossStrokes(outline, figures.deviation_px)) {
+      if (times * view.scale * Math.abs(value) < 1) continue;  // lies under the outline's own line
       const across = `l${pair([times * value * travel[1], -times * value * travel[0]])}`;
       const beside = (side) => `M${pair([0, 1].map((k) => at[k] + side * apart * travel[k]))}${across}`;
       if (Math.abs(value) > figures.limit_px) over += beside(-1) + beside(1);
