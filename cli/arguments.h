@@ -1,5 +1,5 @@
 #pragma once
-// argv -> what is asked for, and nothing else.
+// Reads what was typed on the command line, and nothing else.
 
 #include <functional>
 #include <optional>
@@ -25,12 +25,12 @@ struct Tolerance {
   double value = 1;
 };
 
-/// A part of the scan, px; x and y count from the upper left corner of the upright scan.
+/// A part of the scan, px; x and y count from the upper left corner of the scan as it is seen.
 struct Crop {
   int x = 0, y = 0, width = 0, height = 0;
 };
 
-/// What only fonts need.
+/// Options that only fonts need.
 struct FontArguments {
   GlyphOptions glyphs;          ///< em_px stays 0: it is `em`, once the resolution is known
   std::optional<Tolerance> em;  ///< height of the em on the sheet
@@ -41,36 +41,31 @@ struct Arguments {
   std::vector<std::string> scans;
   std::string out, overlay, proof, report;  ///< empty: not given
   Tolerance tolerance;
-  Options::DrawingKind drawing = Options::DrawingKind::automatic;
-  Options::Extremes extremes = Options::Extremes::required;
-  Options::Straighten straighten;
-  bool symmetry = false, deskew = false;
-  double grid = 0;  ///< px, in a font units of the em; 0: none
-  Options::Direction direction = Options::Direction::clockwise;
-  Options::Start start = Options::Start::corner;
+  /// What the library is asked for. What the scan decides is filled in by options_for(): tolerance_px, threads, and dpi
+  /// where it is 0. In a font grid_px is in units of the em.
+  Options options;
   std::optional<Crop> crop;
-  double dpi = 0;               ///< 0: as the file says
   std::vector<Format> formats;  ///< as --format says; empty: not given
   bool nodes = false;           ///< dots for nodes in the SVG
   FontArguments font;
   bool quiet = false;
 };
 
-/// batten sweep: one scan (common.scans[0]) at several tolerances.
+/// batten sweep: traces one scan (common.scans[0]) at several tolerances.
 struct SweepArguments {
   Arguments common;  ///< out is the CSV; tolerance is not used
-  Tolerance least, most;
+  Tolerance least{Tolerance::Unit::px, 0.5}, most{Tolerance::Unit::px, 4};
   int steps = 12;
   std::string plot;
 };
 
-/// batten measure: outlines that are there already.
+/// batten measure: judges outlines that are there already.
 struct MeasureArguments {
   Arguments common;  ///< scans: none or one
   std::string paths, against;
 };
 
-/// Nothing more to do: what to print, where, and how to end.
+/// Nothing more to do: says what to print, where, and how to end.
 struct Finished {
   ExitStatus status = all_done;
   std::string text;  ///< to standard output when status is all_done, else one line for standard error
@@ -79,16 +74,7 @@ struct Finished {
 using Parsed = std::variant<Arguments, SweepArguments, MeasureArguments, Finished>;
 Parsed parse(int argc, const char* const* argv);
 
-/// Shows the table of options that parse() works by and --help prints, for the manual page and shells.
+/// Hands the table of options, which parse() works by and --help prints, to the makers of manual page and completion.
 void describe(const std::function<void(const CLI::App&)>& show);
-
-/// "1px", "0.1mm", "auto", or a bare number of px. The error says what is accepted.
-Result<Tolerance> parse_tolerance(const std::string& text);
-Result<std::vector<Format>> parse_formats(const std::string& text);
-/// "0.5px..4px" or "0.05mm..0.3mm".
-Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text);
-Result<Crop> parse_crop(const std::string& text);
-/// "all", "off", or words of axes, slants, lines, widths, overshoots with commas between.
-Result<Options::Straighten> parse_straighten(const std::string& text);
 
 }  // namespace batten::cli

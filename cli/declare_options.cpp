@@ -1,12 +1,16 @@
 #include "declare_options.h"
 
 #include <CLI/CLI.hpp>
+#include <cmath>
 
-#include "option_words.h"
+#include "parse_values.h"
+#include "places.h"
 
 namespace batten::cli {
 
 const char* const trace_examples = R"(
+Square brackets hold what applies where an option is not given.
+
 Examples:
   batten trace letter.png
       traces the drawing to letter.svg beside it, within 1 px of the pencil line.
@@ -18,187 +22,285 @@ Examples:
 
 Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
 4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 7 more or fewer --names than
-glyphs; 70 a defect of batten.
+glyphs; 70 out of memory, or an error inside batten.
 )";
 
 namespace {
 
 constexpr const char* sweep_examples = R"(
+Square brackets hold what applies where an option is not given.
+
 The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
-beyond it, further nodes buy little. Recommended is the knee, but nothing finer than the pencil line
-is known.
+beyond it, more nodes gain little. The recommended tolerance is the knee, or the next wider one that
+every outline could be held to: batten trace raises a finer one with a warning, since the pencil line
+itself strays more.
 
 Examples:
   batten sweep letter.png --tolerance 0.5px..4px --steps 12 --out sweep.csv --plot sweep.svg
-      traces at twelve tolerances, the pixels looked at once: segments, nodes by reason, deviation.
+      traces at twelve tolerances; the pixels are analysed only once. The table has the segments,
+      the nodes by reason and the deviation of each.
   batten sweep letter.png --proof sweep.html
-      the table to the terminal, and a page on which a slider shows what each tolerance costs.
+      prints the table, and writes a page on which a slider shows what each tolerance costs.
 )";
 constexpr const char* measure_examples = R"(
-Findings: extremes without a node, handles a little off their axis, kinks, nodes that could go,
-straights with handles, straights a little off an axis. The SVG's page is laid on the whole scan where
-both have one shape, else by its size in mm, else unit for px.
+Square brackets hold what applies where an option is not given.
+
+What is found: extremes without a node, handles a little off their axis, kinks, nodes that could go,
+straights with handles, straights a little off an axis. The page of the SVG is laid over the whole scan
+where both have the same proportions, otherwise by its size in mm; otherwise one SVG unit is one pixel.
 
 Examples:
   batten measure drawn-by-hand.svg letter.png --proof measured.html
-      how well the outline sits on the scan, and what could be better about its nodes.
+      says how well the outline sits on the scan, and what could be better about its nodes.
   batten measure letter.svg letter.png --against designer.svg
-      also how far it lies from the right outline, and how many nodes that has.
+      says also how far it lies from the right outline, and how many segments that has.
 )";
 
-std::string format_words() {
-  std::string text;
-  for (const FormatEntry& entry : formats) text += (text.empty() ? "" : "|") + std::string(entry.word);
-  return text;
+// An option whose text is read by `take`, which returns an Error if it does not accept it.
+template <class Take>
+CLI::Option* add_text(CLI::App& command, const char* name, const std::string& type, const char* help, Take take) {
+  const auto read = [take](const std::string& text) {
+    if (const std::optional<Error> error = take(text)) throw CLI::ValidationError(error->message);
+  };
+  return command.add_option_function<std::string>(name, read, help)->type_name(type);
+}
+
+// Puts what was read where it belongs.
+template <class Value, class Target>
+std::optional<Error> put(const Result<Value>& read, Target* target) {
+  if (!read) return read.error();
+  *target = *read;
+  return std::nullopt;
 }
 
 // An option that takes one of a few words.
 template <class Value, std::size_t count>
-void add_choice(CLI::App& command, const char* name, std::string& text, const Word<Value> (&words)[count],
+void add_choice(CLI::App& command, const char* name, Value& value, const Word<Value> (&words)[count],
                 const char* help) {
-  command.add_option(name, text, help)->type_name(alternatives(words));
+  add_text(command, name, alternatives(words), help,
+           [&value, &words, name](const std::string& text) { return put(parse_word(name, text, words), &value); });
 }
 
-void declare_font(CLI::App& trace, Texts& texts) {
-  trace
-      .add_option("--names", texts.names,
-                  "Names of the glyphs in reading order: A,b,ampersand, or the characters themselves\n"
-                  "[shape-1, shape-2 ...]")
-      ->type_name("NAME,...");
-  trace.add_option("--units-per-em", texts.units_per_em, "Units of the font to the em [1000]")->type_name("N");
-  trace.add_option("--em", texts.em, "Height of the em on the paper: 1200px, 40mm [the tallest letter is 0.7 em tall]")
-      ->type_name("LENGTH");
-  trace
-      .add_option("--baseline", texts.baseline,
-                  "y of the baseline of each row of letters, px from the top of the scan\n"
-                  "[the ruled line, or the level, that most letters stand on]")
-      ->type_name("Y,...");
-  trace.add_option("--side-bearing", texts.side_bearing, "Room to the left and to the right of each glyph, em [0.06]")
-      ->type_name("N");
+// An option that names a file with one of these endings.
+void add_file(CLI::App& command, const char* name, std::string& path, const std::vector<std::string>& endings,
+              const std::string& type, const char* help) {
+  const auto take = [&path, endings, name](const std::string& text) -> std::optional<Error> {
+    path = text;
+    const bool known = text.empty() || text.starts_with("/dev/") ||
+                       std::any_of(endings.begin(), endings.end(), [&](auto& end) { return has_ending(text, end); });
+    if (known) return std::nullopt;
+    return bad(name, text + ": the name must end in " + listed(endings) + ".");
+  };
+  const std::string option = std::string(name) == "--out" ? "-o,--out" : name;
+  add_text(command, option.c_str(), type, help, take);
 }
 
-void declare_kind_and_dpi(CLI::App& command, Arguments& arguments, Texts& texts) {
-  add_choice(command, "--drawing", texts.drawing, kinds,
-             "auto, outlined (a line or many strokes run round each shape) or filled\n"
-             "(each shape is shaded in). auto decides for each shape [auto]");
-  command.add_option("--dpi", texts.dpi, "Pixels per inch, where the file does not say or says wrong")->type_name("N");
-  command.add_flag("-q,--quiet", arguments.quiet, "Print errors only");
+// An option of fonts; `set` puts what was typed into the glyph options.
+template <class Set>
+void add_font_option(CLI::App& trace, const char* name, const char* type, const char* help, FontArguments& font,
+                     Set set) {
+  add_text(trace, name, type, help, [&font, name, set](const std::string& text) -> std::optional<Error> {
+    if (font.given.empty()) font.given = name;
+    if (auto error = set(text)) return error;
+    if (const auto error = check(font.glyphs)) return bad(std::string(name) + ":", error->message);
+    return std::nullopt;
+  });
 }
 
-void declare_crop(CLI::App& command, Texts& texts, const char* what) {
-  command.add_option("--crop", texts.crop, what)->type_name("X,Y,W,H");
+void declare_font(CLI::App& trace, FontArguments& font) {
+  add_font_option(trace, "--names", "NAME,...",
+                  "The names of the glyphs in reading order: A,b,ampersand, or the characters themselves.\n"
+                  "[shape-1, shape-2 ...]",
+                  font, [&font](const std::string& text) -> std::optional<Error> {
+                    font.glyphs.names = parts(text);
+                    return std::nullopt;
+                  });
+  add_font_option(trace, "--units-per-em", "N", "How many units of the font make an em. [1000]", font,
+                  [&font](const std::string& text) -> std::optional<Error> {
+                    const std::optional<int> units = number<int>(text);
+                    if (!units) return bad("--units-per-em", text + " is no whole number: try 1000.");
+                    font.glyphs.units_per_em = *units;
+                    return std::nullopt;
+                  });
+  add_font_option(trace, "--em", "LENGTH",
+                  "The height of the em on the paper, such as 1200px or 40mm. [the tallest letter becomes\n"
+                  "0.7 em tall]",
+                  font, [&font](const std::string& text) -> std::optional<Error> {
+                    font.em = parse_length(text);
+                    if (font.em) return std::nullopt;
+                    return bad("--em", text +
+                                           " is no length over 0: give the height of the em on the paper, such as "
+                                           "1200px or 40mm.");
+                  });
+  add_font_option(trace, "--baseline", "Y,...",
+                  "Where the baseline of each row of letters lies, in px from the top of the scan.\n"
+                  "[the ruled line, or the level, that most letters of the row stand on]",
+                  font, [&font](const std::string& text) -> std::optional<Error> {
+                    for (const std::string& part : parts(text)) {
+                      const std::optional<double> y = number<double>(part);
+                      if (!y)
+                        return bad("--baseline",
+                                   text + " is no list of px: give one height for each row, such as 410,890.");
+                      font.glyphs.baselines_px.push_back(*y);
+                    }
+                    return std::nullopt;
+                  });
+  add_font_option(trace, "--side-bearing", "N",
+                  "How much room lies to the left and to the right of each glyph, in em. [0.06]", font,
+                  [&font](const std::string& text) -> std::optional<Error> {
+                    const std::optional<double> em = number<double>(text);
+                    if (!em) return bad("--side-bearing", text + " is no number: give parts of the em, such as 0.06.");
+                    font.glyphs.side_bearing_em = *em;
+                    return std::nullopt;
+                  });
 }
 
-void declare_extremes_and_crop(CLI::App& command, Texts& texts) {
-  add_choice(command, "--extremes", texts.extremes, rules,
-             "required: a node at each leftmost, rightmost, highest and lowest place of a\n"
-             "curve. free: only where one is needed, for the fewest nodes [required]");
-  declare_crop(command, texts, "Trace this part only, px; its outlines stay where they lie on the whole scan");
+void declare_scan(CLI::App& command, Arguments& arguments) {
+  add_choice(command, "--drawing", arguments.options.drawing, kinds,
+             "What was drawn. outlined: each shape is outlined by one line or by many loose strokes.\n"
+             "filled: each shape is shaded in. auto: decided for each shape. [auto]");
+  add_text(command, "--dpi", "N",
+           "How many pixels of the scan make an inch, where the file does not say so or is wrong.",
+           [&arguments](const std::string& text) -> std::optional<Error> {
+             const std::optional<double> dpi = number<double>(text);
+             if (!dpi || !(*dpi >= 1 && *dpi <= 100000))
+               return bad("--dpi", text + " is no resolution: give pixels per inch between 1 and 100000, such as 300.");
+             arguments.options.dpi = *dpi;
+             return std::nullopt;
+           });
+  command.add_flag("-q,--quiet", arguments.quiet, "Print nothing but errors.");
 }
 
-void declare_regularity(CLI::App& command, Texts& texts) {
-  command
-      .add_option("--straighten", texts.straighten,
-                  "What to straighten within the tolerance, as by hand: any of axes (level and vertical\n"
-                  "straights), slants, lines (feet, tops, crossbars of a row), widths (stems, strokes),\n"
-                  "overshoots; or off. --report lists every edit [all]")
-      ->type_name(alternatives(edits) + ",...|off");
-  add_choice(command, "--symmetry", texts.symmetry, switches,
-             "on: shapes that are mirror images of themselves, left and right, within the\n"
-             "tolerance become exactly so [off]");
-  add_choice(command, "--deskew", texts.deskew, switches,
-             "on: a sheet that lay askew by up to 6 degrees, as its guides or letters tell, is\n"
-             "turned vertical. off: the outlines lie on the scan [off]");
-  command
-      .add_option("--grid", texts.grid,
-                  "All coordinates as whole multiples of N: px of the scan, in a font units of the em.\n"
-                  "What is equal, level or mirrored stays so [0.001]")
-      ->type_name("N");
-  add_choice(command, "--direction", texts.direction, directions,
-             "Which way outer outlines run on screen: clockwise or anticlockwise. Counters run\n"
-             "the other way [clockwise]");
-  add_choice(command, "--start", texts.start, starts,
-             "Where outlines start. corner: the lowest corner, the leftmost of several on one\n"
-             "level. extreme: the lowest place of the curves [corner]");
+void declare_crop(CLI::App& command, Arguments& arguments, const char* help) {
+  add_text(command, "--crop", "X,Y,W,H", help,
+           [&arguments](const std::string& text) { return put(parse_crop(text), &arguments.crop); });
+}
+
+void declare_tolerance(CLI::App& command, Arguments& arguments, const char* help) {
+  add_text(command, "-t,--tolerance", "auto|LENGTH", help,
+           [&arguments](const std::string& text) { return put(parse_tolerance(text), &arguments.tolerance); });
+}
+
+// How outlines are made: the same for trace and sweep.
+void declare_outlines(CLI::App& command, Arguments& arguments) {
+  Options& options = arguments.options;
+  add_choice(command, "--extremes", options.extremes, rules,
+             "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
+             "curve. free: only where one is needed, which gives the fewest nodes. [required]");
+  declare_crop(command, arguments,
+               "Trace only this part of the scan: left edge, top edge, width and height in px. Its\n"
+               "outlines stay where they lie on the whole scan.");
+  add_text(command, "--straighten", "all|off|" + alternatives(edits) + ",...",
+           "What to straighten within the tolerance, as a letterer does by hand: axes (straights that\n"
+           "are nearly level or vertical), slants (stems that lean alike), lines (feet, tops and\n"
+           "crossbars of a row), widths (stems and strokes that are nearly equal), overshoots (how\n"
+           "far rounds pass the line). --report lists every edit. [all]",
+           [&options](const std::string& text) { return put(parse_straighten(text), &options.straighten); });
+  add_choice(command, "--symmetry", options.symmetry, switches,
+             "on: shapes that are their own mirror image, left and right, within the tolerance\n"
+             "become exactly so. [off]");
+  add_choice(command, "--deskew", options.deskew, switches,
+             "on: a sheet that lay askew by up to 6 degrees, as its guides or letters show, is turned\n"
+             "level. off: the outlines lie on the scan. [off]");
+  add_text(command, "--grid", "N",
+           "Make all coordinates whole multiples of N: px of the scan, in a font units of the em.\n"
+           "What is equal, level, vertical or mirrored stays so. [0.001]",
+           [&options](const std::string& text) -> std::optional<Error> {
+             const std::optional<double> grid = number<double>(text);
+             if (!grid || !(*grid > 0 && *grid <= 1000))
+               return bad("--grid", text + " is no grid: give a number over 0 and up to 1000, such as 1.");
+             options.grid_px = *grid;
+             return std::nullopt;
+           });
+  add_choice(command, "--direction", options.direction, directions,
+             "Which way outer outlines run on screen. Counters (holes) run the other way. [clockwise]");
+  add_choice(command, "--start", options.start, starts,
+             "Where outlines start. corner: at the lowest corner, the leftmost if several are level.\n"
+             "extreme: at the lowest place of the curves. [corner]");
 }
 
 }  // namespace
 
-void declare_sweep(CLI::App& sweep, SweepArguments& arguments, Texts& texts) {
-  sweep.add_option("SCAN", arguments.common.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of a pencil drawing")
+void declare_sweep(CLI::App& sweep, SweepArguments& arguments) {
+  sweep.add_option("SCAN", arguments.common.scans, "The scan of a pencil drawing: PNG, JPEG, TIFF, WebP, BMP or PNM.")
       ->required()
       ->expected(1);
-  sweep.add_option("-t,--tolerance", texts.range, "From the finest tolerance to the widest [0.5px..4px]")
-      ->type_name("LENGTH..LENGTH");
-  sweep.add_option("--steps", arguments.steps, "How many tolerances, each a constant factor over the one before [12]")
-      ->type_name("N");
-  sweep.add_option("-o,--out", arguments.common.out, "Write the table as CSV [to standard output]")
-      ->type_name("FILE.csv");
-  sweep
-      .add_option("--plot", arguments.plot, "Draw error against segments, knee and recommended tolerance marked [none]")
-      ->type_name("FILE.svg");
-  sweep
-      .add_option("--proof", arguments.common.proof,
-                  "Write a page with a slider over the tolerances: the outline changes while the\n"
-                  "node count falls [none]")
-      ->type_name("FILE.html");
-  declare_kind_and_dpi(sweep, arguments.common, texts);
-  declare_extremes_and_crop(sweep, texts);
-  declare_regularity(sweep, texts);
+  add_text(sweep, "-t,--tolerance", "LENGTH..LENGTH", "The finest tolerance and the widest. [0.5px..4px]",
+           [&arguments](const std::string& text) {
+             std::pair<Tolerance, Tolerance> range;
+             const auto error = put(parse_range(text), &range);
+             std::tie(arguments.least, arguments.most) = range;
+             return error;
+           });
+  add_text(sweep, "--steps", "N", "How many tolerances, each larger by the same factor. [12]",
+           [&arguments](const std::string& text) -> std::optional<Error> {
+             arguments.steps = number<int>(text).value_or(0);
+             if (arguments.steps >= 1 && arguments.steps <= 200) return std::nullopt;
+             return bad("--steps", text + " is out of range: give a whole number from 1 to 200, such as 12.");
+           });
+  add_file(sweep, "--out", arguments.common.out, {".csv"}, "FILE.csv",
+           "Write the table to this file, as CSV. [it is printed]");
+  add_file(sweep, "--plot", arguments.plot, {".svg"}, "FILE.svg",
+           "Draw deviation against segments, with the knee and the recommended tolerance. [none]");
+  add_file(sweep, "--proof", arguments.common.proof, {".html"}, "FILE.html",
+           "Write a page with a slider over the tolerances: the outline changes while the number of\n"
+           "nodes falls. [none]");
+  declare_scan(sweep, arguments.common);
+  declare_outlines(sweep, arguments.common);
   sweep.footer(sweep_examples);
 }
 
-void declare_measure(CLI::App& measure, MeasureArguments& arguments, Texts& texts) {
-  measure.add_option("PATHS.svg", arguments.paths, "SVG of the outlines, drawn by hand or by anything")->required();
-  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; not needed with --against")
+void declare_measure(CLI::App& measure, MeasureArguments& arguments) {
+  measure.add_option("PATHS.svg", arguments.paths, "The outlines as SVG, drawn by hand or by a program.")->required();
+  measure.add_option("SCAN", arguments.common.scans, "The scan they belong to; it may be left out with --against.")
       ->expected(0, 1);
-  measure.add_option("--against", arguments.against, "SVG of the right outlines, where they are known [none]")
+  measure.add_option("--against", arguments.against, "The right outlines as SVG, where they are known. [none]")
       ->type_name("TRUTH.svg");
-  measure
-      .add_option("-t,--tolerance", texts.tolerance,
-                  "What is near enough: 1px, 0.1mm, or auto, the uncertainty of the pencil line [1px]")
-      ->type_name("auto|LENGTH");
-  measure.add_option("--proof", arguments.common.proof, "Write the page to judge by, as batten trace does [none]")
-      ->type_name("FILE.html|png|pdf");
-  measure.add_option("--report", arguments.common.report, "Write all figures, nodes and findings as JSON [none]")
-      ->type_name("FILE.json");
-  declare_kind_and_dpi(measure, arguments.common, texts);
-  declare_crop(measure, texts, "Judge the outlines of this part of the scan only, px");
+  declare_tolerance(measure, arguments.common,
+                    "What is near enough: a length such as 1px or 0.1mm, or auto, which is 2.6 times the\n"
+                    "standard deviation of the pencil line, at least 0.5 px. [1px]");
+  add_file(measure, "--proof", arguments.common.proof, {".html", ".png", ".pdf"}, "FILE.html|png|pdf",
+           "Write the page to judge by, as batten trace does. [none]");
+  add_file(measure, "--report", arguments.common.report, {".json"}, "FILE.json",
+           "Write all figures, nodes and findings as JSON, for other programs. [none]");
+  declare_scan(measure, arguments.common);
+  declare_crop(measure, arguments.common,
+               "Judge only the outlines of this part of the scan: left edge, top edge, width and height\nin px.");
   measure.footer(measure_examples);
 }
 
-void declare_trace(CLI::App& trace, Arguments& arguments, Texts& texts) {
-  trace.add_option("SCAN", arguments.scans, "PNG, JPEG, TIFF, WebP, BMP or PNM of pencil drawings")->required();
+void declare_trace(CLI::App& trace, Arguments& arguments) {
+  trace.add_option("SCAN", arguments.scans, "The scans of pencil drawings: PNG, JPEG, TIFF, WebP, BMP or PNM.")
+      ->required();
   trace
       .add_option("-o,--out", arguments.out,
-                  "A file, whose ending says the format, or a folder, which is made if missing and\n"
-                  "gets NAME.svg for each scan. Without it: NAME.svg beside each scan")
+                  "Where to write: a file, whose ending says the format, or a folder, which is made if it\n"
+                  "is missing and gets NAME.svg for each scan. [NAME.svg beside each scan]")
       ->type_name("FILE|DIR");
-  trace
-      .add_option("-f,--format", texts.format,
-                  "svg, pdf, eps, json (all nodes and figures) or ufo (a font's glyphs), or several\n"
-                  "with commas [by the ending of --out, else svg]")
-      ->type_name(format_words() + ",...");
-  trace
-      .add_option("-t,--tolerance", texts.tolerance,
-                  "Largest distance between outline and drawing: 1px, 0.1mm, or auto, which takes\n"
-                  "the uncertainty of the pencil line itself. More tolerance, fewer nodes [1px]")
-      ->type_name("auto|LENGTH");
-  declare_extremes_and_crop(trace, texts);
-  declare_regularity(trace, texts);
-  trace.add_option("--overlay", arguments.overlay, "Paint outline, nodes and handles over the scan [none]")
+  std::string words;
+  for (const FormatEntry& entry : formats) words += (words.empty() ? "" : "|") + std::string(entry.word);
+  add_text(trace, "-f,--format", words + ",...",
+           "What to write: svg, pdf, eps, json (all nodes and figures) or ufo (the source of a font),\n"
+           "or several of them with commas. [as the ending of --out says, otherwise svg]",
+           [&arguments](const std::string& text) { return put(parse_formats(text), &arguments.formats); });
+  declare_tolerance(trace, arguments,
+                    "The largest distance between outline and drawing: a length such as 1px or 0.1mm, or\n"
+                    "auto, which is chosen for each outline: 2.6 times the standard deviation of its pencil\n"
+                    "line, at least 0.5 px. A larger tolerance gives fewer nodes. [1px]");
+  declare_outlines(trace, arguments);
+  trace.add_option("--overlay", arguments.overlay, "Paint outlines, nodes and handles over the scan. [none]")
       ->type_name("FILE.png|DIR");
   trace
       .add_option("--proof", arguments.proof,
-                  "Write a page to judge the outlines by: scan, fill, nodes with their reasons,\n"
-                  "deviation, all figures. HTML opens in any browser and can be zoomed; PNG and\n"
-                  "PDF show the same still [none]")
+                  "Write a page to judge the outlines by: the scan, the fill, the nodes with their reasons,\n"
+                  "the deviation and all figures. HTML opens in any browser and can be enlarged; PNG and\n"
+                  "PDF show the same as a still picture. [none]")
       ->type_name("FILE.html|png|pdf|DIR");
-  trace.add_option("--report", arguments.report, "Write all figures and nodes as JSON [none]")
+  trace.add_option("--report", arguments.report, "Write all figures, nodes and findings as JSON. [none]")
       ->type_name("FILE.json|DIR");
-  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG");
-  declare_font(trace, texts);
-  declare_kind_and_dpi(trace, arguments, texts);
+  trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG.");
+  declare_font(trace, arguments.font);
+  declare_scan(trace, arguments);
   trace.footer(trace_examples);
 }
 

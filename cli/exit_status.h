@@ -1,5 +1,5 @@
 #pragma once
-// What the shell learns. The table is part of the command's contract: README.md repeats it.
+// The exit status of the command. The table is part of the command's contract: README.md repeats it.
 
 #include "batten/error.h"
 
@@ -14,7 +14,7 @@ enum ExitStatus : int {
   cannot_write = 5,
   resolution_unknown = 6,  ///< mm asked for, but no dpi known
   names_mismatch = 7,      ///< more or fewer --names than glyphs on the sheet
-  internal_failure = 70    ///< out of memory, or a defect of batten (EX_SOFTWARE of sysexits.h)
+  internal_failure = 70    ///< out of memory, or an error inside batten (EX_SOFTWARE of sysexits.h)
 };
 
 ExitStatus status_of(ErrorCode code);

@@ -1,5 +1,5 @@
 #pragma once
-// The formats of outlines, listed once: words of --format, endings of files.
+// Lists the formats of outlines once, with the words of --format and the endings of files.
 
 #include <string>
 #include <vector>

@@ -1,4 +1,5 @@
-// batten: pencil scans in, outlines out. Everything happens in the library; see arguments.cpp for what can be asked.
+// batten: turns scans of pencil drawings into outlines. The library does the work; declare_options.cpp says what can be
+// asked for.
 
 #include <cstdio>
 #include <exception>
@@ -51,8 +52,8 @@ int run(int argc, const char* const* argv) {
   return status;
 }
 
-// The planes of a sheet, dozens of 30 MB, would each be asked of the system anew and cleared by it, page by page: a
-// twentieth of all work. Kept within the process they are used again. A library leaves this to its program.
+// A sheet needs dozens of buffers of 30 MB. Fresh from the system each would be cleared page by page, a twentieth of
+// all work; kept within the process they are used again. A library leaves this choice to its program.
 void keep_freed_memory() {
 #ifdef __GLIBC__
   mallopt(M_MMAP_THRESHOLD, 1 << 30);
@@ -67,7 +68,7 @@ int main(int argc, char** argv) {
   try {
     return run(argc, argv);
   } catch (const std::exception& error) {
-    show_error(std::string("A defect of batten: ") + error.what());
+    show_error(std::string("An error inside batten: please report it, with the scan (") + error.what() + ").");
     return internal_failure;
   }
 }

@@ -18,37 +18,36 @@ struct Read {
   std::vector<Finding> findings;
 };
 
-Finding placed(const std::string& text) {
-  Finding finding;
-  finding.what = Finding::What::placed;
-  finding.text = text;
-  return finding;
-}
+Finding placed(const std::string& text) { return {Finding::What::placed, -1, {}, 0, text}; }
 
-// The outlines where they lie on the scan, and what the reader had to say.
+// Reads the outlines, lays them on the scan and notes what was left out.
 Result<Read> read(const std::string& path, const Picture* scan, double dpi) {
   Result<SvgDrawing> svg = read_outlines(path);
   if (!svg) return svg.error();
   Read out{std::move(*svg), {}};
   const auto note = [&](const std::string& text) { out.findings.push_back(placed(text)); };
   if (scan) note(place_on_scan(out.svg, scan->width, scan->height, dpi));
-  if (out.svg.open_paths > 0) note(std::to_string(out.svg.open_paths) + " open paths of " + path + " were left out.");
-  if (!out.svg.sound) note("Something in " + path + " is no SVG 1.1 and was left out.");
+  if (out.svg.open_paths > 0)
+    note(counted(out.svg.open_paths, "open path") + " of " + path + (out.svg.open_paths == 1 ? " was" : " were") +
+         " left out.");
+  if (!out.svg.sound) note("Something in " + path + " is not SVG 1.1 and was left out.");
   return out;
 }
 
-// What lies wholly outside the part is no matter of it.
-void keep_within(const std::optional<Crop>& part, Read& paths) {
+// Leaves out the outlines that lie wholly outside the part.
+void keep_within(const std::optional<Crop>& part, Read* paths) {
   if (!part) return;
   const Crop& crop = *part;
-  std::vector<Outline>& outlines = paths.svg.drawing.outlines;
+  std::vector<Outline>& outlines = paths->svg.drawing.outlines;
   const auto outside = [&](const Outline& o) {
     return std::none_of(o.nodes.begin(), o.nodes.end(), [&](const Node& n) {
       return n.at.x >= crop.x && n.at.y >= crop.y && n.at.x <= crop.x + crop.width && n.at.y <= crop.y + crop.height;
     });
   };
   if (const std::size_t left_out = std::erase_if(outlines, outside))
-    paths.findings.push_back(placed(std::to_string(left_out) + " outlines lie outside --crop and were left out."));
+    paths->findings.push_back(placed(counted(left_out, "outline") +
+                                     (left_out == 1 ? " lies outside --crop and was" : " lie outside --crop and were") +
+                                     " left out."));
 }
 
 Drawing moved(const Drawing& drawing, Point offset) {
@@ -61,20 +60,16 @@ Result<Conversion> judged(const MeasureArguments& arguments, const Picture& pict
   const std::string& scan = arguments.common.scans.front();
   const Result<Options> options = options_for(arguments.common, picture, scan);
   if (!options) return options.error();
-  const Result<ImageView> view = view_of(picture, arguments.common.crop, scan);
-  if (!view) return view.error();
   Result<Read> paths = read(arguments.paths, &picture, dpi);
   if (!paths) return paths.error();
   const std::optional<Crop>& crop = arguments.common.crop;
-  keep_within(crop, *paths);
+  keep_within(crop, &*paths);
+  const Result<Located> located = locate_lines(arguments.common, picture, *options, scan);
+  if (!located) return located.error();
   ProgressLine line(scan, arguments.common.quiet);
-  Job job;
-  job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  const Result<Located> sketch = locate(*view, *options, job);
-  if (!sketch) return Error{sketch.error().code, scan + ": " + sketch.error().message, scan};
   Result<Conversion> out =
-      judge(*sketch, crop ? moved(paths->svg.drawing, {-double(crop->x), -double(crop->y)}) : paths->svg.drawing,
-            *options, job);
+      judge(*located, crop ? moved(paths->svg.drawing, {-double(crop->x), -double(crop->y)}) : paths->svg.drawing,
+            *options, second_half(&line));
   if (!out) return out;
   put_back(*out, picture, crop);
   out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());
@@ -85,7 +80,8 @@ Result<Comparison> compared(const MeasureArguments& arguments, const Picture* sc
   Result<Read> own = read(arguments.paths, scan, dpi), right = read(arguments.against, scan, dpi);
   if (!own) return own.error();
   if (!right) return right.error();
-  keep_within(arguments.common.crop, *own), keep_within(arguments.common.crop, *right);
+  keep_within(arguments.common.crop, &*own);
+  keep_within(arguments.common.crop, &*right);
   return compare(own->svg.drawing, right->svg.drawing);
 }
 
@@ -107,7 +103,7 @@ std::optional<Error> measure_paths(const MeasureArguments& arguments) {
       if (same_file(path, given))
         return Error{ErrorCode::bad_option, path + " is read and would be written over: choose another name.", path};
   std::optional<Picture> picture;
-  double dpi = common.dpi;
+  double dpi = common.options.dpi;
   if (!scan.empty()) {
     Result<Picture> read = read_picture(scan);
     if (!read) return read.error();

@@ -1,5 +1,5 @@
 #pragma once
-// batten measure: outlines that are there already.
+// batten measure: judges outlines that are there already.
 
 #include "arguments.h"
 

@@ -1,5 +1,5 @@
 #pragma once
-// The words that options accept: for help, for completion and for reading what was typed.
+// Lists the words that options accept, for help, for completion and for reading what was typed.
 
 #include <string>
 

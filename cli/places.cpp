@@ -39,7 +39,7 @@ bool is_device(const std::string& path) {
 
 std::string ending_of(const std::string& path) { return lower(fs::path(path).extension()); }
 
-// A font is a folder that is looked at as one file.
+// A font is a folder that is treated as one file.
 std::string without_slash(std::string path) {
   while (path.size() > 1 && path.ends_with('/')) path.pop_back();
   return path;
@@ -87,7 +87,7 @@ Result<Format> format_of_file(const std::string& out, const std::vector<Format>&
                        entry_of(asked.front()).ending + ".",
                    "--out");
   }
-  return refused(what + " ends in no known way: let it end in " + known_endings() + ", or name a folder.", "--out");
+  return refused(what + " has no known ending: let it end in " + known_endings() + ", or name a folder.", "--out");
 }
 
 std::string place_for(const std::string& scan, const std::string& given, const char* ending) {
@@ -109,7 +109,7 @@ Result<std::vector<Place>> places_of_outlines(const Arguments& arguments, const 
   return places;
 }
 
-// Options that would do nothing are a misunderstanding.
+// An option that would do nothing is refused: it must be a misunderstanding.
 std::optional<Error> check_use(const Arguments& arguments, const std::vector<Place>& places) {
   const auto writes = [&](Format format) {
     return std::any_of(places.begin(), places.end(), [&](const Place& place) { return place.format == format; });
@@ -129,7 +129,7 @@ std::optional<Error> check_use(const Arguments& arguments, const std::vector<Pla
   return std::nullopt;
 }
 
-// The same file under whatever name: links resolved as far as they exist.
+// One name for a file, whatever it is called: links are resolved as far as they exist.
 std::string identity(const std::string& path) {
   std::error_code code;
   const fs::path whole = fs::weakly_canonical(path, code);

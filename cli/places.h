@@ -1,5 +1,5 @@
 #pragma once
-// Where the files of each scan go.
+// Plans where the files of each scan go.
 
 #include <string>
 #include <vector>

@@ -17,16 +17,8 @@ Result<double> px_of(const Tolerance& length, double dpi, const std::string& sca
 }
 
 Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan) {
-  Options options;
-  options.drawing = arguments.drawing;
-  options.extremes = arguments.extremes;
-  options.straighten = arguments.straighten;
-  options.symmetry = arguments.symmetry;
-  options.deskew = arguments.deskew;
-  options.grid_px = arguments.grid;
-  options.direction = arguments.direction;
-  options.start = arguments.start;
-  options.dpi = arguments.dpi > 0 ? arguments.dpi : picture.dpi;
+  Options options = arguments.options;
+  if (options.dpi <= 0) options.dpi = picture.dpi;
   options.threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1u, 64u));
   options.tolerance_px.reset();
   if (arguments.tolerance.unit != Tolerance::Unit::automatic) {
@@ -37,6 +29,8 @@ Result<Options> options_for(const Arguments& arguments, const Picture& picture, 
   if (auto error = check(options)) return *error;
   return options;
 }
+
+namespace {
 
 Result<ImageView> view_of(const Picture& picture, const std::optional<Crop>& crop, const std::string& scan) {
   ImageView view = picture.view();
@@ -52,6 +46,31 @@ Result<ImageView> view_of(const Picture& picture, const std::optional<Crop>& cro
   view.width = crop->width;
   view.height = crop->height;
   return view;
+}
+
+}  // namespace
+
+Error named(Error error, const std::string& scan) {
+  error.message = scan + ": " + error.message;
+  return error;
+}
+
+Result<Located> locate_lines(const Arguments& arguments, const Picture& picture, const Options& options,
+                             const std::string& scan) {
+  const Result<ImageView> view = view_of(picture, arguments.crop, scan);
+  if (!view) return view.error();
+  ProgressLine line(scan, arguments.quiet);
+  Job job;
+  job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
+  Result<Located> located = locate(*view, options, job);
+  if (!located) return named(located.error(), scan);
+  return located;
+}
+
+Job second_half(ProgressLine* line) {
+  Job job;
+  job.progress = [line](Stage stage, double fraction) { line->update(stage, 0.5 + 0.5 * fraction); };
+  return job;
 }
 
 void put_back(Conversion& conversion, const Picture& picture, const std::optional<Crop>& crop) {

@@ -20,10 +20,6 @@ std::string fixed(double value, int decimals) {
   return text;
 }
 
-std::string counted(std::size_t count, const std::string& noun) {
-  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
-}
-
 // "0.92 px", with " (0.078 mm)" where the resolution is known.
 std::string length(double px, double dpi) {
   return fixed(px, 2) + " px" + (dpi > 0 ? " (" + fixed(px / dpi * mm_per_inch, 3) + " mm)" : "");
@@ -55,11 +51,11 @@ std::string printable(std::string text) {
   return text;
 }
 
-// "; 12 edits, sheet turned by 2.3 deg": what regularising did, and a turn that can be seen.
-std::string regularity(const Report& report) {
+// ", 12 straightened, sheet askew by 2.3 deg": how much was straightened, and a turn that can be seen.
+std::string straightness(const Report& report) {
   const auto edits = static_cast<std::size_t>(
       std::count_if(report.edits.begin(), report.edits.end(), [](const Edit& e) { return e.kept; }));
-  std::string text = edits ? ", " + counted(edits, "edit") : "";
+  std::string text = edits ? ", " + std::to_string(edits) + " straightened" : "";
   constexpr double visible_deg = 0.3;
   if (report.sheet.known && std::abs(report.sheet.deg) >= visible_deg)
     text += ", sheet " + std::string(report.sheet.undone ? "was askew by " : "askew by ") + fixed(report.sheet.deg, 1) +
@@ -67,38 +63,39 @@ std::string regularity(const Report& report) {
   return text;
 }
 
-}  // namespace
-
-std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result) {
+// "7 outlines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, pencil line uncertain by 0.31 px".
+std::string figures(const Conversion& conversion) {
   const Drawing& drawing = conversion.drawing;
   std::size_t nodes = 0;
   for (const Outline& outline : drawing.outlines) nodes += outline.nodes.size();
-  return printable(scan + ": " + counted(drawing.outlines.size(), "outline") + ", " + counted(nodes, "node") + " (" +
-                   reasons(drawing) + "), deviation at most " + length(conversion.report.max_px, drawing.dpi) + ", " +
-                   length(conversion.report.rms_px, drawing.dpi) + " rms, pencil line known to " +
-                   length(typical_sigma_px(drawing), drawing.dpi) + regularity(conversion.report) + ", " +
-                   fixed(seconds, 1) + " s -> " + result);
+  return counted(drawing.outlines.size(), "outline") + ", " + counted(nodes, "node") + " (" + reasons(drawing) +
+         "), deviation at most " + length(conversion.report.max_px, drawing.dpi) + ", " +
+         length(conversion.report.rms_px, drawing.dpi) + " rms, pencil line uncertain by " +
+         length(typical_sigma_px(drawing), drawing.dpi);
+}
+
+}  // namespace
+
+std::string counted(std::size_t count, const std::string& noun) {
+  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
+}
+
+std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result) {
+  return printable(scan + ": " + figures(conversion) + straightness(conversion.report) + ", " + fixed(seconds, 1) +
+                   " s -> " + result);
 }
 
 std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion) {
-  const Drawing& drawing = conversion.drawing;
-  std::size_t nodes = 0;
-  for (const Outline& outline : drawing.outlines) nodes += outline.nodes.size();
-  return printable(paths + " on " + scan + ": " + counted(drawing.outlines.size(), "outline") + ", " +
-                   counted(nodes, "node") + " (" + reasons(drawing) + "), deviation at most " +
-                   length(conversion.report.max_px, drawing.dpi) + ", " +
-                   length(conversion.report.rms_px, drawing.dpi) + " rms, drawn line known to " +
-                   length(typical_sigma_px(drawing), drawing.dpi));
+  return printable(paths + " on " + scan + ": " + figures(conversion));
 }
 
 std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against) {
-  const double ratio = against.truth_segments ? double(against.segments) / double(against.truth_segments) : 0;
   return printable(paths + " against " + truth + ": " + counted(against.outlines, "outline") + " in both, " +
                    std::to_string(against.missing) + " missing, " + std::to_string(against.extra) + " extra; " +
-                   counted(against.segments, "segment") + " for " + std::to_string(against.truth_segments) + " (" +
-                   fixed(ratio, 2) + "); deviation at most " + fixed(against.max_px, 2) + " px at (" +
-                   fixed(against.worst.x, 1) + ", " + fixed(against.worst.y, 1) + "), " + fixed(against.p95_px, 2) +
-                   " px for 95 %, " + fixed(against.rms_px, 2) + " px rms; " +
+                   counted(against.segments, "segment") + ", the right outlines have " +
+                   std::to_string(against.truth_segments) + "; deviation at most " + fixed(against.max_px, 2) +
+                   " px at (" + fixed(against.worst.x, 1) + ", " + fixed(against.worst.y, 1) + "), 95 % within " +
+                   fixed(against.p95_px, 2) + " px, " + fixed(against.rms_px, 2) + " px rms; " +
                    counted(against.corners_found, "corner") + " found, " + std::to_string(against.corners_missing) +
                    " missing, " + std::to_string(against.corners_extra) + " extra");
 }

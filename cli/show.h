@@ -1,5 +1,5 @@
 #pragma once
-// What the person at the terminal sees: one line for each scan, warnings, progress.
+// Writes what the person at the terminal sees: one line for each scan, warnings, progress.
 
 #include <chrono>
 #include <string>
@@ -8,6 +8,9 @@
 #include "batten/measure.h"
 
 namespace batten::cli {
+
+/// "3 outlines", "1 outline".
+std::string counted(std::size_t count, const std::string& noun);
 
 /// "s.png: 7 outlines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, ...": one line, no line
 /// break.

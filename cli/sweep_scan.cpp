@@ -10,27 +10,18 @@
 namespace batten::cli {
 namespace {
 
-Error named(const std::string& scan, Error error) {
-  error.message = scan + ": " + error.message;
-  return error;
-}
-
 Result<Sweep> run(const SweepArguments& arguments, const Picture& picture, const Options& options) {
   const std::string& scan = arguments.common.scans.front();
   const Result<double> least = px_of(arguments.least, options.dpi, scan, "--tolerance"),
                        most = px_of(arguments.most, options.dpi, scan, "--tolerance");
   if (!least) return least.error();
   if (!most) return most.error();
-  const Result<ImageView> view = view_of(picture, arguments.common.crop, scan);
-  if (!view) return view.error();
+  const Result<Located> located = locate_lines(arguments.common, picture, options, scan);
+  if (!located) return located.error();
   ProgressLine line(scan, arguments.common.quiet);
-  Job job;
-  job.progress = [&](Stage stage, double fraction) { line.update(stage, fraction); };
-  const Result<Located> sketch = locate(*view, options, job);
-  if (!sketch) return named(scan, sketch.error());
-  Result<Sweep> swept =
-      sweep(*sketch, spread_tolerances(*least, *most, static_cast<std::size_t>(arguments.steps)), options, job);
-  if (!swept) return named(scan, swept.error());
+  Result<Sweep> swept = sweep(*located, spread_tolerances(*least, *most, static_cast<std::size_t>(arguments.steps)),
+                              options, second_half(&line));
+  if (!swept) return named(swept.error(), scan);
   for (Conversion& conversion : swept->conversions) put_back(conversion, picture, arguments.common.crop);
   return swept;
 }

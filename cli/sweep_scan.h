@@ -1,5 +1,5 @@
 #pragma once
-// batten sweep: one scan at several tolerances.
+// batten sweep: traces one scan at several tolerances.
 
 #include "arguments.h"
 

@@ -14,29 +14,22 @@
 namespace batten::cli {
 namespace {
 
-// One scan, its pixels looked at once, and the outlines made of it: on another grid too, for a font's units.
+// One scan whose lines are located once, and the outlines made of them: on another grid too, for a font's units.
 class Tracing {
  public:
   static Result<Tracing> begin(const Picture& picture, const Arguments& arguments, const Places& places) {
     const Result<Options> options = options_for(arguments, picture, places.scan);
     if (!options) return options.error();
-    const Result<ImageView> view = view_of(picture, arguments.crop, places.scan);
-    if (!view) return view.error();
-    ProgressLine line(places.scan, arguments.quiet);
-    Job job;
-    job.progress = [&](Stage stage, double fraction) { line.update(stage, 0.5 * fraction); };
-    Result<Located> located = locate(*view, *options, job);
-    if (!located) return named(located.error(), places.scan);
+    Result<Located> located = locate_lines(arguments, picture, *options, places.scan);
+    if (!located) return located.error();
     return Tracing(picture, arguments, places, *options, std::move(*located));
   }
 
   Result<Conversion> outlines(double grid_px) const {
     ProgressLine line(places_.scan, arguments_.quiet);
-    Job job;
-    job.progress = [&](Stage stage, double fraction) { line.update(stage, 0.5 + 0.5 * fraction); };
     Options options = options_;
     options.grid_px = grid_px;
-    Result<Conversion> conversion = convert(located_, options, job);
+    Result<Conversion> conversion = convert(located_, options, second_half(&line));
     if (!conversion) return named(conversion.error(), places_.scan);
     put_back(*conversion, picture_, arguments_.crop);
     return conversion;
@@ -46,10 +39,6 @@ class Tracing {
   Tracing(const Picture& picture, const Arguments& arguments, const Places& places, const Options& options,
           Located located)
       : picture_(picture), arguments_(arguments), places_(places), options_(options), located_(std::move(located)) {}
-  static Error named(Error error, const std::string& scan) {
-    error.message = scan + ": " + error.message;
-    return error;
-  }
 
   const Picture& picture_;
   const Arguments& arguments_;
@@ -58,14 +47,14 @@ class Tracing {
   Located located_;
 };
 
-// What is going to be written to one place.
+// What is to be written to one place.
 struct Output {
   std::string path, bytes;
   std::vector<FolderFile> folder;  // of a font
 };
 
-// On a grid of units the drawing is made again on the grid of px that they are, at the scale that it turned out to
-// have: its letters are then moved by whole steps, so that what is equal on the sheet is equal in the font.
+// On a grid of units the drawing is made again, on the grid of px that these units turned out to be at the font's
+// scale. Its letters are then moved by whole steps, so that what is equal on the sheet is equal in the font.
 Result<std::vector<FolderFile>> font(const Tracing& tracing, const Arguments& arguments, const std::string& scan,
                                      const std::string& title, const Drawing& drawing) {
   GlyphOptions options = arguments.font.glyphs;
@@ -76,14 +65,14 @@ Result<std::vector<FolderFile>> font(const Tracing& tracing, const Arguments& ar
   }
   const auto arranged = [&](const Drawing& outlines) -> Result<GlyphSheet> {
     Result<GlyphSheet> sheet = arrange_glyphs(outlines, options);
-    if (!sheet) return Error{sheet.error().code, scan + ": " + sheet.error().message, sheet.error().place};
+    if (!sheet) return named(sheet.error(), scan);
     return sheet;
   };
   Result<GlyphSheet> sheet = arranged(drawing);
   if (!sheet) return sheet.error();
-  if (arguments.grid == 0) return to_ufo(drawing, *sheet, {title});
+  if (arguments.options.grid_px == 0) return to_ufo(drawing, *sheet, {title});
   options.em_px = options.units_per_em / sheet->units_per_px;
-  const double step_px = arguments.grid / sheet->units_per_px;
+  const double step_px = arguments.options.grid_px / sheet->units_per_px;
   const Result<Conversion> on_units = tracing.outlines(step_px);
   if (!on_units) return on_units.error();
   sheet = arranged(on_units->drawing);
@@ -92,7 +81,7 @@ Result<std::vector<FolderFile>> font(const Tracing& tracing, const Arguments& ar
   const auto on_grid = [&](double v, double from) { return from + std::round((v - from) / step_px) * step_px; };
   for (Glyph& glyph : sheet->glyphs)
     glyph.origin = {on_grid(glyph.origin.x, corner.x), on_grid(glyph.origin.y, corner.y)};
-  return to_ufo(on_units->drawing, *sheet, {title, arguments.grid == std::round(arguments.grid)});
+  return to_ufo(on_units->drawing, *sheet, {title, arguments.options.grid_px == std::round(arguments.options.grid_px)});
 }
 
 Result<Output> output_for(const Place& place, const Tracing& tracing, const Arguments& arguments,
@@ -125,7 +114,7 @@ std::optional<Error> write(const Output& output) {
   return write_folder(output.path, output.folder);
 }
 
-// Large enough for letters beside the nodes on one letter's scan, small enough to open a page's at once.
+// Large enough for letters beside the nodes on the scan of one letter, small enough that a page opens at once.
 double overlay_scale(const Picture& picture) {
   constexpr double pixels = 24e6;
   return std::clamp(std::floor(std::sqrt(pixels / (double(picture.width) * picture.height))), 1.0, 3.0);
@@ -169,7 +158,7 @@ std::optional<Error> trace(const Arguments& arguments, const Places& places) {
   if (!picture) return picture.error();
   const Result<Tracing> tracing = Tracing::begin(*picture, arguments, places);
   if (!tracing) return tracing.error();
-  const Result<Conversion> conversion = tracing->outlines(arguments.grid);
+  const Result<Conversion> conversion = tracing->outlines(arguments.options.grid_px);
   if (!conversion) return conversion.error();
   if (auto error = write_results(*tracing, arguments, places, *picture, *conversion, seconds())) return error;
   if (arguments.quiet) return std::nullopt;

@@ -4,16 +4,20 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
+#include <filesystem>
 
 #include "batten/convert.h"
+#include "batten/files.h"
 #include "batten/measure.h"
 #include "batten/write.h"
 #include "support/font_cases.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
+#include "support/process.h"
 #include "support/score.h"
+#include "support/scratch.h"
 #include "support/shapes.h"
+#include "support/svg_reader.h"
 
 namespace batten {
 namespace {
@@ -97,18 +101,30 @@ std::string bytes_of(const Conversion& c) {
   return bytes;
 }
 
+// In the file that is written: each subpath is closed by Z and ends in the point it starts from, to the last digit.
 TEST_F(Promises, P1Closed) {
   for (const Case& c : cases()) {
     ASSERT_EQ(c.result.drawing.outlines.size(), c.loops.size()) << c.name;
-    std::size_t segments = 0;
-    for (const Outline& o : c.result.drawing.outlines) {
-      EXPECT_TRUE(o.closed) << c.name;
-      EXPECT_GE(o.nodes.size(), 2u) << c.name;
-      segments += o.segment_count();
+    for (const Outline& o : c.result.drawing.outlines)
       for (const Node& n : o.nodes)
         EXPECT_TRUE(finite(n.at) && finite(n.handle_before) && finite(n.handle_after)) << c.name;
+    std::size_t contours = 0, drawn = 0;
+    for (const testing::SvgPath& path : testing::read_svg(to_svg(c.result.drawing)).paths) {
+      ASSERT_FALSE(path.commands.empty()) << c.name;
+      EXPECT_EQ(path.commands.back(), 'Z') << c.name;
+      const auto begun = std::count(path.commands.begin(), path.commands.end(), 'M');
+      EXPECT_EQ(begun, std::count(path.commands.begin(), path.commands.end(), 'Z')) << c.name;
+      EXPECT_EQ(begun, std::ptrdiff_t(path.contours.size())) << c.name;
+      contours += path.contours.size();
+      for (const std::vector<Cubic>& contour : path.contours) {
+        ASSERT_GE(contour.size(), 2u) << c.name;
+        for (std::size_t i = 0; i < contour.size(); ++i)
+          EXPECT_EQ(contour[i][3], contour[(i + 1) % contour.size()][0]) << c.name << ", segment " << i;
+        drawn += contour.size();
+      }
     }
-    EXPECT_EQ(c.result.report.segments, segments) << c.name;
+    EXPECT_EQ(contours, c.loops.size()) << c.name;
+    EXPECT_EQ(c.result.report.segments, drawn) << c.name;
   }
 }
 
@@ -230,6 +246,52 @@ TEST_F(Promises, P7EveryFallbackIsReported) {
   ASSERT_TRUE(result);
   EXPECT_FALSE(result->report.findings.empty());
   RecordProperty("findings", std::to_string(told));
+}
+
+std::vector<std::string> files_below(const std::string& folder) {
+  std::vector<std::string> names;
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(folder))
+    names.push_back(std::filesystem::relative(entry.path(), folder).string());
+  std::sort(names.begin(), names.end());
+  return names;
+}
+
+// Runs of the command that fail at several points: what lay there before lies there after, whole, and nothing else.
+TEST_F(Promises, P8AFileIsThereWholeOrNotAtAll) {
+  const testing::Scratch scratch;
+  const support::GrayImage image =
+      support::pencil_drawing(240, 240, {support::polygon({{40, 40}, {200, 60}, {120, 200}})}, support::Hand::shaded,
+                              false, support::Random("Promises", "P8"));
+  const Result<std::string> png = to_png({image.pixels.data(), image.width, image.height, image.width});
+  ASSERT_TRUE(png.ok());
+  const std::string scan = scratch.put("scan.png", *png);
+  scratch.put("blank.png", *to_png({std::string(90000, '\xff').data(), 300, 300, 300}));
+  scratch.put("cut.png", png->substr(0, png->size() / 2));
+  scratch.put("old.svg", "drawn before");
+  scratch.put("taken/file", "in the way of a font");
+  std::filesystem::create_directory(scratch / "folder.svg");
+  const std::vector<std::string> before = files_below(scratch.path());
+  const std::vector<std::vector<std::string>> failing = {
+      {scratch / "cut.png", "--out", scratch / "old.svg"},    // cannot be read
+      {scratch / "blank.png", "--out", scratch / "old.svg"},  // nothing to trace
+      {scan, "--out", scratch / "old.svg", "--tolerance", "nan"},
+      {scan, "--out", scratch / "missing.svg", "--tolerance", "1mm"},  // no known resolution
+      {scan, "--out", scratch / "taken", "--format", "svg,ufo", "--names", "A,B,C"},
+      {scan, "--out", scratch / "folder.svg/", "--overlay", scratch / "scan.png"},
+      {scan, "--out", scratch / "old.svg/below/scan.svg"}};  // below a file there is no folder
+  for (const std::vector<std::string>& arguments : failing) {
+    std::vector<std::string> all = arguments;
+    all.insert(all.begin(), "trace");
+    const testing::Ran ran = testing::run(BATTEN_CLI, all);
+    EXPECT_NE(ran.status, 0) << arguments[2];
+    EXPECT_FALSE(ran.err.empty());
+    EXPECT_EQ(files_below(scratch.path()), before) << ran.err;
+    EXPECT_EQ(testing::contents(scratch / "old.svg"), "drawn before") << ran.err;
+  }
+  // A run that succeeds leaves the whole file and no other.
+  EXPECT_EQ(testing::run(BATTEN_CLI, {"trace", scan, "--out", scratch / "old.svg"}).status, 0);
+  EXPECT_EQ(files_below(scratch.path()), before);
+  EXPECT_EQ(testing::read_svg(testing::contents(scratch / "old.svg")).paths.size(), 1u);
 }
 
 }  // namespace

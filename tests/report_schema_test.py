@@ -70,7 +70,7 @@ class Reports(unittest.TestCase):
         rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
         self.assertEqual([float(row["tolerance_px"]) for row in rows], [1, 2, 4])
         for row in rows:
-            reasons = ("corner", "left", "right", "top", "bottom", "straight_end", "added", "pinned")
+            reasons = ("corner", "left", "right", "top", "bottom", "straight_end", "added")
             self.assertEqual(int(row["segments"]), sum(int(row[r]) for r in reasons))
             self.assertLessEqual(float(row["rms_px"]), float(row["max_px"]))
         self.assertEqual(sum("recommended" in row["mark"] for row in rows), 1)

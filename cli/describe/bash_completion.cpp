@@ -1,4 +1,5 @@
-// bash(1), "Programmable Completion". The script is self-contained: it needs no helper functions of any package.
+// Writes the completion for bash, see bash(1), "Programmable Completion". The script needs no helper functions of any
+// package.
 
 #include <algorithm>
 

@@ -1,6 +1,6 @@
 #pragma once
-// The command's own option table in forms that shells and manuals read. Run once while building; nothing of it is in
-// the command itself.
+// Turns the command's own option table into what shells and manuals read. It runs once while building and is no part of
+// the command.
 
 #include <CLI/App.hpp>
 #include <string>

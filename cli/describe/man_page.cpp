@@ -1,4 +1,4 @@
-// man(7): https://man.openbsd.org/man.7. Sections in their customary order.
+// Writes the manual page with the macros of man(7), https://man.openbsd.org/man.7, sections in their customary order.
 
 #include <sstream>
 

@@ -3,7 +3,7 @@
 #   libbatten-files0.2  its image files, pictures    libbatten-dev headers, CMake and pkg-config files
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME batten)
-set(CPACK_PACKAGE_CONTACT "The batten developers <batten@localhost>")
+set(CPACK_PACKAGE_CONTACT "The batten developers")  # dpkg asks for a maintainer, but not for an address
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_DEB_COMPONENT_INSTALL ON)

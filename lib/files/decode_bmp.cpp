@@ -1,6 +1,6 @@
-// Windows bitmaps without compression: 1, 4, 8 bits with a palette; 16, 24, 32 bits. Layout after Microsoft's
-// documentation of BITMAPFILEHEADER, BITMAPINFOHEADER and BITMAPV4HEADER. The format is a header and rows: too small
-// for a library of its own.
+// Reads Windows bitmaps without compression: 1, 4, 8 bits with a palette; 16, 24, 32 bits. Layout after Microsoft's
+// documentation of BITMAPFILEHEADER, BITMAPINFOHEADER and BITMAPV4HEADER. A header and rows
+// need no library of their own.
 
 #include <array>
 #include <bit>

@@ -1,9 +1,9 @@
-// JPEG by libjpeg-turbo (ITU-T T.81, JFIF 1.02). Truncation is only a warning to libjpeg; here it is an error. libjpeg
-// reports errors by longjmp, so the functions that call it hold nothing with a destructor.
+// Reads JPEG by libjpeg-turbo (ITU-T T.81, JFIF 1.02). Truncation is only a warning to libjpeg; here it is an error.
+// libjpeg reports errors by longjmp, so the functions that call it hold nothing with a destructor.
 
 #include <cstddef>
 #include <cstdio>
-// jpeglib.h needs the two above.
+// jpeglib.h needs the two headers above.
 #include <jerror.h>
 #include <jpeglib.h>
 
@@ -37,7 +37,7 @@ void on_error(j_common_ptr jpeg) {
   std::longjmp(state_of(jpeg).escape, 1);
 }
 
-// Warnings mean missing or wrong picture data, but for a few about oddities between the data.
+// Warnings mean missing or wrong picture data, except for a few about oddities between the data.
 void on_message(j_common_ptr jpeg, int level) {
   if (level >= 0) return;
   const int code = jpeg->err->msg_code;
@@ -101,7 +101,8 @@ bool start(State& state) {
   return true;
 }
 
-// Four printing inks to RGB. Adobe's marker means that the values are stored inverted (common practice, no source).
+// Turns four printing inks into RGB. Adobe's marker means that the values are stored inverted (common practice, no
+// source).
 void inks_to_rgb(const unsigned char* inks, std::uint8_t* rgb, int width, bool inverted) {
   for (int x = 0; x < width; ++x, inks += 4, rgb += 3) {
     const int black = inverted ? inks[3] : 255 - inks[3];
@@ -109,7 +110,7 @@ void inks_to_rgb(const unsigned char* inks, std::uint8_t* rgb, int width, bool i
   }
 }
 
-// All rows, then everything up to the end-of-image marker. `ink_row` holds one row of four inks.
+// Reads all rows, then everything up to the end-of-image marker. `ink_row` holds one row of four inks.
 bool read_rows(State& state, unsigned char* ink_row) {
   if (setjmp(state.escape)) return false;
   Picture& picture = state.decoded.picture;

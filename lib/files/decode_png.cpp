@@ -1,5 +1,5 @@
-// PNG by libpng (https://www.w3.org/TR/png/). libpng reports errors by longjmp, so the functions that call it hold
-// nothing with a destructor; what they fill is owned by the caller.
+// Reads PNG by libpng (https://www.w3.org/TR/png/). libpng reports errors by longjmp, so the functions that call it
+// hold nothing with a destructor; what they fill is owned by the caller.
 
 #include <png.h>
 
@@ -70,7 +70,7 @@ bool set_expansion(State& state, int& passes) {
   return true;
 }
 
-// All rows, then everything up to IEND: a file without it is cut short.
+// Reads all rows, then everything up to IEND: a file without it is cut short.
 bool read_rows(State& state, int passes) {
   if (setjmp(png_jmpbuf(state.png))) return false;
   Picture& picture = state.decoded.picture;

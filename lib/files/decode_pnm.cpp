@@ -1,5 +1,6 @@
-// Portable bit-, grey- and pixmaps, P1..P6, plain and raw, up to 16 bits (https://netpbm.sourceforge.net/doc/pnm.html).
-// The reference library ends the program at any error, so these few lines are our own.
+// Reads portable bit-, grey- and pixmaps, P1..P6, plain and raw, up to 16 bits
+// (https://netpbm.sourceforge.net/doc/pnm.html). The reference library ends the program at any error, so this reader is
+// our own.
 
 #include <cstring>
 
@@ -12,7 +13,7 @@ struct Reader {
   Bytes bytes;
   std::size_t at = 2;  // after the magic number
 
-  // White space and comments from # to the end of the line.
+  // Skips white space, and comments from # to the end of the line.
   void skip_blank() {
     for (; at < bytes.size(); ++at) {
       if (bytes[at] == '#')
@@ -22,7 +23,7 @@ struct Reader {
     }
   }
 
-  // A whole number in decimal, or nothing.
+  // Reads a whole number in decimal, or nothing.
   std::optional<std::uint32_t> number() {
     skip_blank();
     if (at >= bytes.size() || bytes[at] < '0' || bytes[at] > '9') return std::nullopt;

@@ -1,5 +1,5 @@
-// TIFF 6.0 by libtiff: the first page. Grey and RGB of 8 or 16 bits are read as they are; palettes, bits, inks and
-// tiles go through libtiff's own conversion to 8-bit RGBA.
+// Reads TIFF 6.0 by libtiff: the first page. Grey and RGB of 8 or 16 bits are read as they are; palettes, bits, inks
+// and tiles go through libtiff's own conversion to 8-bit RGBA.
 
 #include <tiffio.h>
 
@@ -46,7 +46,7 @@ int map_file(thandle_t handle, void** base, toff_t* size) {
 }
 void unmap_file(thandle_t, void*, toff_t) {}
 
-// The first complaint is the cause; what follows are consequences.
+// Only the first complaint is kept: it is the cause, and those that follow are consequences.
 int on_error(TIFF*, void* user, const char*, const char* format, va_list arguments) {
   Memory* memory = static_cast<Memory*>(user);
   if (!memory->message[0]) std::vsnprintf(memory->message, sizeof memory->message, format, arguments);
@@ -59,7 +59,7 @@ struct CloseTiff {
 };
 using Tiff = std::unique_ptr<TIFF, CloseTiff>;
 
-// Handlers belong to this file alone: libtiff's older, global ones would be a caller's business.
+// These handlers serve this file alone: libtiff's older, global ones would change what the caller sees.
 Tiff open_tiff(Memory& memory) {
   TIFFOpenOptions* options = TIFFOpenOptionsAlloc();
   TIFFOpenOptionsSetErrorHandlerExtR(options, on_error, &memory);
@@ -120,11 +120,11 @@ bool read_plain(TIFF* tiff, Picture& picture) {
   return true;
 }
 
-// libtiff hands back colours already multiplied by alpha, so white paper is what is missing to full alpha.
+// libtiff gives colours that are already multiplied by alpha, so white paper adds what is missing to full alpha.
 bool read_converted(TIFF* tiff, Picture& picture, int orientation) {
   const auto width = static_cast<std::uint32_t>(picture.width), height = static_cast<std::uint32_t>(picture.height);
   std::vector<std::uint32_t> raster(static_cast<std::size_t>(width) * height);
-  // Asked for in the orientation it is stored in, libtiff turns nothing: turning is done in one place for all formats.
+  // libtiff is asked for the stored orientation, so that it turns nothing: all formats are turned in one place.
   if (!TIFFReadRGBAImageOriented(tiff, width, height, raster.data(), orientation, 1)) return false;
   for (std::size_t i = 0; i < raster.size(); ++i) {
     const int paper = 255 - static_cast<int>(TIFFGetA(raster[i]));

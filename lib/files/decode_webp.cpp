@@ -1,4 +1,4 @@
-// WebP by libwebp (https://developers.google.com/speed/webp/docs/riff_container).
+// Reads WebP by libwebp (https://developers.google.com/speed/webp/docs/riff_container).
 
 #include <webp/decode.h>
 #include <webp/demux.h>
@@ -15,7 +15,7 @@ struct DeleteDemuxer {
   void operator()(WebPDemuxer* demuxer) const { WebPDemuxDelete(demuxer); }
 };
 
-// Bytes the container says it has, its own eight-byte head included.
+// How many bytes the container says it has, with its own head of eight bytes.
 std::uint64_t promised_bytes(Bytes bytes) {
   std::uint64_t size = 0;
   for (int i = 3; i >= 0; --i) size = size << 8 | bytes[4 + i];

@@ -1,4 +1,4 @@
-// What all decoders share: limits, sentences, allocation.
+// Gives all decoders their limits, sentences and allocation.
 
 #include "decoders.h"
 
@@ -59,9 +59,9 @@ void allocate(Picture& picture, std::uint64_t width, std::uint64_t height, Pixel
 
 double dpi_of(double horizontal, double vertical) {
   if (!std::isfinite(horizontal) || !std::isfinite(vertical)) return 0;
-  // Below 1 and above 100,000 dpi no scanner works: such a number is a slip, not a resolution.
+  // No scanner works below 1 or above 100,000 dpi: such a number is a mistake.
   if (horizontal < 1 || vertical < 1 || horizontal > 1e5 || vertical > 1e5) return 0;
-  // One per cent: more than the rounding of whole dots per cm or metre, less than any fax's oblong pixels.
+  // 1 % is more than whole dots per cm or metre are rounded by, and less than the pixels of any fax are oblong by.
   if (std::fabs(horizontal - vertical) > 0.01 * horizontal) return 0;
   return horizontal;
 }

@@ -1,6 +1,6 @@
 #pragma once
-// One decoder for each format: bytes of a file in, a picture as it lies in the file out. read_picture() turns it
-// upright.
+// Declares one decoder for each format: it turns the bytes of a file into the picture as it is stored. read_picture()
+// then turns it the right way up.
 
 #include <cstdint>
 #include <span>
@@ -13,7 +13,7 @@ namespace batten {
 
 using Bytes = std::span<const std::uint8_t>;
 
-/// A picture as stored, and how it has to be turned: 1..8 as in EXIF and TIFF 6.0 (tag 274), 1 upright.
+/// A picture as stored, and how it has to be turned: 1..8 as in EXIF and TIFF 6.0 (tag 274), 1 for the right way up.
 struct Decoded {
   Picture picture;
   int orientation = 1;
@@ -33,11 +33,11 @@ Result<Decoded> decode_webp(const Source& source);
 Result<Decoded> decode_bmp(const Source& source);
 Result<Decoded> decode_pnm(const Source& source);
 
-/// The sentence for a file that is cut short or damaged; `detail` is the codec's own word for it, may be empty.
+/// The sentence for a file that is cut short or damaged; `detail` is what the codec says; it may be empty.
 Error damaged(const Source& source, const char* format, const std::string& detail);
 /// The sentence for a variant of a format that is not read here; `what` completes "This ... ".
 Error unsupported(const Source& source, const std::string& what);
-/// An error if the size a header names is empty or over the limit. Called before anything of that size is allocated.
+/// An error if the size that a header names is empty or over the limit. To be called before anything is allocated.
 std::optional<Error> check_size(const Source& source, const char* format, std::uint64_t width, std::uint64_t height);
 
 /// Bytes of one pixel.

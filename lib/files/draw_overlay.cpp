@@ -1,4 +1,4 @@
-// The drawing painted over its scan with cairo, so that one can see at once whether it lies where the pencil went.
+// Paints the drawing over its scan with cairo, so that one sees at once whether it lies where the pencil went.
 
 #include <algorithm>
 #include <cmath>

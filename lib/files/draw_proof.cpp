@@ -1,4 +1,4 @@
-// The proof as one picture, PNG or PDF, painted by cairo: what the HTML page shows, with its legend and figures below.
+// The proof as one picture, PNG or PDF, painted by cairo: what the HTML page shows, with legend and figures below it.
 
 #include <cairo-pdf.h>
 
@@ -15,7 +15,7 @@ namespace batten {
 namespace {
 
 constexpr double margin = 24, line_height = 17, text_size = 12, least_width = 780;  // units of the paper
-constexpr double ribbon_width = 7;                                                  // of the tolerance, in units
+constexpr double tolerance_stroke = 10;  // units: how long the stroke of a deviation as large as the tolerance is
 
 struct Sheet {
   const Picture& picture;
@@ -31,7 +31,7 @@ struct Sheet {
            margin;
   }
   static std::size_t legend_rows() { return 7; }
-  double times() const { return std::max(1.0, ribbon_width / (conversion.report.tolerance_px * scale)); }
+  double times() const { return std::max(1.0, tolerance_stroke / (conversion.report.tolerance_px * scale)); }
 };
 
 std::string fixed(double value, int decimals) {
@@ -39,6 +39,10 @@ std::string fixed(double value, int decimals) {
   char text[64];
   std::snprintf(text, sizeof text, "%.*f", decimals, value);
   return text;
+}
+
+std::string counted(std::size_t count, const std::string& noun) {
+  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
 }
 
 std::string length(double px, double dpi) {
@@ -54,7 +58,8 @@ void write(cairo_t* c, double x, double y, const std::string& text, double size 
   cairo_show_text(c, text.c_str());
 }
 
-// cairo wants UTF-8 and stops working at anything else; names need not be. Nothing in a name breaks the line.
+// cairo wants UTF-8 and stops working at anything else, but names may hold any bytes. Nothing in a name breaks the
+// line.
 std::string plain(const std::string& text) {
   std::string out = utf8(text);
   for (char& c : out)
@@ -67,15 +72,15 @@ void paint_head(cairo_t* c, const Sheet& sheet) {
   const double dpi = sheet.conversion.drawing.dpi;
   write(c, margin, margin + line_height, sheet.name, 16, true);
   write(c, margin, margin + 2 * line_height,
-        std::to_string(sheet.conversion.drawing.outlines.size()) + " outlines, " + std::to_string(report.segments) +
-            " segments; largest deviation " + length(report.max_px, dpi) + ", rms " + length(report.rms_px, dpi) +
+        counted(sheet.conversion.drawing.outlines.size(), "outline") + ", " + counted(report.segments, "segment") +
+            "; largest deviation " + length(report.max_px, dpi) + ", rms " + length(report.rms_px, dpi) +
             ", tolerance " + length(report.tolerance_px, dpi));
   write(c, margin, margin + 3 * line_height,
         sheet.scale_words + ". Deviation is drawn " + fixed(sheet.times(), sheet.times() < 10 ? 1 : 0) +
             " times enlarged.");
 }
 
-// A third of the nodes may stand so near their neighbour that their letters touch, no more.
+// Letters are shown if at most a third of the nodes stands so near its neighbour that letters touch.
 bool room_for_letters(const Drawing& drawing, double scale) {
   std::vector<double> gaps;
   for (const Outline& outline : drawing.outlines)
@@ -136,9 +141,8 @@ void paint_legend(cairo_t* c, double top) {
                                           "right: rightmost place of a curve",
                                           "top: highest place of a curve",
                                           "bottom: lowest place of a curve",
-                                          "straight end: a straight runs into a curve",
-                                          "added: one curve could not hold the tolerance",
-                                          "pinned: asked for"};
+                                          "end of a straight: it runs smoothly into a curve",
+                                          "added: one curve alone could not hold the tolerance"};
   const std::size_t rows = Sheet::legend_rows();
   const auto place = [&](std::size_t i) {
     return Point{margin + double(i / rows) * least_width / 2, top + line_height * double(i % rows)};
@@ -161,9 +165,23 @@ void paint_legend(cairo_t* c, double top) {
     cairo_set_dash(c, dashes, 0, 0);
     write(c, p.x + 34, p.y, word);
   };
-  mark("outline; across its ends: handles", outline_colour, 1.5, false);
-  mark("deviation, on the side where the drawing lies", deviation_colour, 8, false);
-  mark("over the limit", beyond_colour, 4, false);
+  mark("outline", outline_colour, 1.5, false);
+  const Point handle_end = place(i) + Point{26, -4};
+  mark("handle", handle_colour, 0.8, false);
+  cairo_move_to(c, handle_end.x, handle_end.y - handle_bar), cairo_line_to(c, handle_end.x, handle_end.y + handle_bar);
+  use(c, handle_colour);
+  cairo_stroke(c);
+  const auto strokes = [&](const char* word, Colour colour, double width, std::initializer_list<Point> tops) {
+    const Point p = place(i);
+    mark(word, outline_colour, 1.5, false);
+    for (const Point top : tops) cairo_move_to(c, p.x + top.x, p.y - 4), cairo_line_to(c, p.x + top.x, p.y - 4 - top.y);
+    use(c, colour);
+    cairo_set_line_width(c, width);
+    cairo_stroke(c);
+  };
+  strokes("deviation, on the side where the drawing lies", deviation_colour, 0.9,
+          {{3, 2}, {8, 5}, {13, 7}, {18, 5}, {23, 2}});
+  strokes("deviation over the limit", beyond_colour, 1.2, {{7, 7}, {9.4, 7}, {17, 9}, {19.4, 9}});
   mark("guide found on the paper", guide_colour, 0.8, true);
   const Point ring = place(i++);
   use(c, guide_colour);
@@ -174,7 +192,7 @@ void paint_legend(cairo_t* c, double top) {
   write(c, ring.x + 34, ring.y, "straightened: level, vertical, on one line, equally wide ...");
 }
 
-// Found: none fewer was found by fitting.
+// "found": fitting found no outline with fewer.
 std::string fewest(const LowerBound& least) {
   if (least.proven == 0) return "-";
   return least.proven == least.numerical ? std::to_string(least.proven) + " proven"
@@ -182,8 +200,8 @@ std::string fewest(const LowerBound& least) {
 }
 
 void paint_table(cairo_t* c, const Sheet& sheet, double top) {
-  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "Fewest",   "rms",
-                                          "95 %",    "Largest",  "Limit",    "Known to", "Farthest off"};
+  static constexpr const char* heads[] = {"Outline", "Drawn as", "Segments", "Fewest",    "rms",
+                                          "95 %",    "Largest",  "Limit",    "Uncertain", "Farthest off"};
   constexpr double column = 77;
   for (std::size_t k = 0; k < std::size(heads); ++k)
     write(c, margin + column * double(k), top, heads[k], text_size, true);

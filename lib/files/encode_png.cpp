@@ -1,4 +1,5 @@
-// Pixels to PNG by libpng, whose errors are longjmps: the function that calls it holds nothing with a destructor.
+// Writes pixels as PNG by libpng, whose errors are longjmps: the function that calls it holds nothing with a
+// destructor.
 
 #include <png.h>
 

@@ -1,5 +1,5 @@
 #pragma once
-// Orientation and resolution out of an EXIF block, read by libexif (LGPL-2.1).
+// Reads orientation and resolution from an EXIF block by libexif (LGPL-2.1).
 
 #include "decoders.h"
 
@@ -10,7 +10,7 @@ struct ExifFacts {
   double dpi = 0;       ///< 0 where unknown
 };
 
-/// `block` with or without its leading "Exif\0\0". A block that makes no sense gives the defaults.
+/// `block` may begin with "Exif\0\0" or without it. A block that makes no sense gives the defaults.
 ExifFacts read_exif(Bytes block);
 
 }  // namespace batten

@@ -1,4 +1,4 @@
-// Signatures after the formats' own specifications.
+// Knows the signatures that the specifications of the formats give.
 
 #include "file_kind.h"
 
@@ -36,7 +36,8 @@ FileKind file_kind(Bytes bytes) {
   if (has(bytes, "\x89PNG\r\n\x1a\n"sv)) return FileKind::png;
   if (has(bytes, "\xff\xd8\xff"sv)) return FileKind::jpeg;
   if (has(bytes, "II\x2a\0"sv) || has(bytes, "MM\0\x2a"sv) || has(bytes, "II\x2b\0"sv) || has(bytes, "MM\0\x2b"sv))
-    return has(bytes, "CR", 8) ? FileKind::other : FileKind::tiff;  // "CR": a camera's raw file in TIFF's clothes
+    return has(bytes, "CR", 8) ? FileKind::other
+                               : FileKind::tiff;  // "CR": the raw file of a camera, which begins like a TIFF
   if (has(bytes, "RIFF") && has(bytes, "WEBP", 8)) return FileKind::webp;
   if (has(bytes, "BM") && !is_text(bytes)) return FileKind::bmp;
   if (bytes.size() > 2 && bytes[0] == 'P' && bytes[1] >= '1' && bytes[1] <= '6' &&

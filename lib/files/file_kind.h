@@ -1,5 +1,5 @@
 #pragma once
-// What a file is, told by its first bytes and never by its name.
+// Tells what a file is, by its first bytes and never by its name.
 
 #include <string>
 

@@ -1,5 +1,5 @@
 #pragma once
-// A picture as 8-bit colours over white: what painting and pages need.
+// Gives a picture as 8-bit colours over white, which painting and pages need.
 
 #include <cstdint>
 #include <vector>
@@ -16,7 +16,7 @@ struct FlatPicture {
 
 FlatPicture flattened(const Picture& picture);
 
-/// Averaged over squares of whole pixels until it has at most `most_pixels`; as it is where it has no more.
+/// The picture averaged over squares of pixels until it has at most `most_pixels`; unchanged if it has no more.
 FlatPicture reduced(FlatPicture picture, double most_pixels);
 
 }  // namespace batten

@@ -22,8 +22,8 @@ std::string lower(std::string text) {
   return text;
 }
 
-// Bytes over 0x7F are parts of letters of other scripts, which every file system of today takes. Cutting to the longest
-// name may not part one.
+// Bytes over 0x7F are parts of letters of other scripts, which all file systems of today accept. Where a name is cut to
+// the longest length, such a letter stays whole.
 std::string cut(std::string text, std::size_t length) {
   if (text.size() <= length) return text;
   while (length > 0 && (static_cast<unsigned char>(text[length]) & 0xC0) == 0x80) --length;

@@ -1,5 +1,5 @@
 #pragma once
-// Names of the files that hold glyphs.
+// Gives the files that hold glyphs their names.
 
 #include <string>
 #include <vector>

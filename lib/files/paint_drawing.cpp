@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <optional>
 
 #include "batten/measure.h"
 #include "flat_picture.h"
@@ -36,24 +37,38 @@ Point place_at(const Cubic& c, double t) {
   return s * s * s * c[0] + 3 * s * s * t * c[1] + 3 * s * t * t * c[2] + t * t * t * c[3];
 }
 
-struct Ribbon {
-  std::vector<Point> inner, outer;
-  std::vector<char> over;
+// A stroke from the outline to where the drawing lies, `times` enlarged.
+struct CrossStroke {
+  Point at, end;
+  Point along;          // direction of travel, of length 1
+  double deviation_px;  // signed: positive on the side of the paper
 };
 
-Ribbon ribbon_of(const Outline& outline, const OutlineReport& report, double times) {
-  Ribbon ribbon;
-  const auto along = deviation_along(outline, report.judged);
-  for (std::size_t i = 0; i < along.size(); ++i)
-    for (std::size_t k = 0; k < along[i].size(); ++k) {
-      const double t = double(k) / double(along[i].size()), off = along[i][k];
+// Strokes at least gap_px apart; the largest deviation between two is never left out.
+std::vector<CrossStroke> cross_strokes(const Outline& outline, const OutlineReport& report, double times,
+                                       double gap_px) {
+  std::vector<CrossStroke> strokes;
+  std::optional<CrossStroke> largest;
+  double length_px = 0;
+  Point before = outline.nodes.empty() ? Point{} : outline.nodes[0].at;
+  const auto deviations = deviation_along(outline, report.judged);
+  for (std::size_t i = 0; i < deviations.size(); ++i)
+    for (std::size_t k = 0; k < deviations[i].size(); ++k) {
+      const double t = double(k) / double(deviations[i].size()), off_px = deviations[i][k];
       const Cubic c = outline.segment(i);
       const Point at = outline.is_straight(i) ? (1 - t) * c[0] + t * c[3] : place_at(c, t);
-      ribbon.inner.push_back(at);
-      ribbon.outer.push_back(at + times * off * paper_side(c, outline.is_straight(i), t));
-      ribbon.over.push_back(std::abs(off) > report.limit_px);
+      const Point side = paper_side(c, outline.is_straight(i), t);
+      if (!largest || std::abs(off_px) > std::abs(largest->deviation_px))
+        largest = CrossStroke{at, at + times * off_px * side, {-side.y, side.x}, off_px};
+      length_px += std::hypot(at.x - before.x, at.y - before.y);
+      before = at;
+      if (length_px < gap_px) continue;
+      strokes.push_back(*largest);
+      largest.reset();
+      length_px = 0;
     }
-  return ribbon;
+  if (largest) strokes.push_back(*largest);
+  return strokes;
 }
 
 }  // namespace
@@ -73,11 +88,9 @@ char letter_of(Reason reason) {
     case Reason::extreme_bottom:
       return 'B';
     case Reason::straight_end:
-      return 'S';
+      return 'E';
     case Reason::added:
-      return 'A';
-    case Reason::pinned:
-      return 'P';
+      return '+';
   }
   return '?';
 }
@@ -122,8 +135,10 @@ void paint_handles(cairo_t* c, const Drawing& drawing, double scale) {
     for (const Node& node : outline.nodes)
       for (const Point handle : {node.handle_before, node.handle_after}) {
         if (handle == node.at) continue;
-        cairo_move_to(c, node.at.x, node.at.y);
-        cairo_line_to(c, handle.x, handle.y);
+        const Point along = 1 / std::hypot(handle.x - node.at.x, handle.y - node.at.y) * (handle - node.at);
+        const Point bar = handle_bar / scale * Point{-along.y, along.x};
+        cairo_move_to(c, node.at.x, node.at.y), cairo_line_to(c, handle.x, handle.y);
+        cairo_move_to(c, handle.x - bar.x, handle.y - bar.y), cairo_line_to(c, handle.x + bar.x, handle.y + bar.y);
       }
   use(c, handle_colour);
   cairo_set_line_width(c, 0.8 / scale);
@@ -185,30 +200,36 @@ void paint_edits(cairo_t* c, const Conversion& conversion, double scale) {
 }
 
 void paint_deviation(cairo_t* c, const Conversion& conversion, double scale, double times) {
+  // Units of the paper: between strokes; from the middle of a double stroke; a shorter one lies under the outline's
+  // line.
+  constexpr double gap = 4, apart = 1.2, shortest = 1;
+  std::vector<CrossStroke> within, beyond;
   const std::size_t count = std::min(conversion.drawing.outlines.size(), conversion.report.outlines.size());
   for (std::size_t i = 0; i < count; ++i) {
-    const Ribbon ribbon = ribbon_of(conversion.drawing.outlines[i], conversion.report.outlines[i], times);
-    if (ribbon.inner.empty()) continue;
-    const auto edge = [&](auto first, auto last) {
-      for (auto p = first; p != last; ++p) cairo_line_to(c, p->x, p->y);
-    };
-    edge(ribbon.inner.begin(), ribbon.inner.end());
-    cairo_line_to(c, ribbon.inner.front().x, ribbon.inner.front().y);
-    cairo_line_to(c, ribbon.outer.front().x, ribbon.outer.front().y);
-    edge(ribbon.outer.rbegin(), ribbon.outer.rend());
-    cairo_close_path(c);
-    use(c, deviation_colour);
-    cairo_fill(c);
-    for (std::size_t k = 0; k < ribbon.inner.size(); ++k) {
-      if (!ribbon.over[k]) continue;
-      const Point next = ribbon.inner[(k + 1) % ribbon.inner.size()];
-      cairo_move_to(c, ribbon.inner[k].x, ribbon.inner[k].y);
-      cairo_line_to(c, next.x, next.y);
+    const OutlineReport& report = conversion.report.outlines[i];
+    for (const CrossStroke& s : cross_strokes(conversion.drawing.outlines[i], report, times, gap / scale)) {
+      if (times * scale * std::abs(s.deviation_px) < shortest) continue;
+      if (std::abs(s.deviation_px) <= report.limit_px) {
+        within.push_back(s);
+        continue;
+      }
+      for (const double sign : {-1., 1.}) {
+        const Point aside = sign * apart / scale * s.along;
+        beyond.push_back({s.at + aside, s.end + aside, s.along, s.deviation_px});
+      }
     }
-    use(c, beyond_colour);
-    cairo_set_line_width(c, 4 / scale);
-    cairo_stroke(c);
   }
+  const auto stroke = [&](const std::vector<CrossStroke>& strokes, Colour colour, double width) {
+    for (const CrossStroke& s : strokes) cairo_move_to(c, s.at.x, s.at.y), cairo_line_to(c, s.end.x, s.end.y);
+    use(c, {1, 1, 1, 0.85});  // a light rim keeps them apart from the pencil
+    cairo_set_line_width(c, (width + 1.6) / scale);
+    cairo_stroke_preserve(c);
+    use(c, colour);
+    cairo_set_line_width(c, width / scale);
+    cairo_stroke(c);
+  };
+  stroke(within, deviation_colour, 0.9);
+  stroke(beyond, beyond_colour, 1.2);
 }
 
 std::vector<std::uint8_t> rgb_bytes(cairo_surface_t* surface, int width, int height) {

@@ -1,5 +1,5 @@
 #pragma once
-// Path data of SVG 1.1, section 8.3: every command, relative and absolute, with the grammar's liberties about
+// Reads path data of SVG 1.1, section 8.3: every command, relative and absolute, with the grammar's liberties about
 // separators.
 
 #include <optional>

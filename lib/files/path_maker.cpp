@@ -7,7 +7,7 @@
 namespace batten {
 namespace {
 
-// Coordinates are printed with some digits; nearer than this share of their size two points are one.
+// Coordinates are printed with a limited number of digits: points nearer than this share of their size are one.
 bool same(Point a, Point b) {
   const double slack = 1e-6 * (1 + std::max({std::abs(a.x), std::abs(a.y), std::abs(b.x), std::abs(b.y)}));
   return std::abs(a.x - b.x) <= slack && std::abs(a.y - b.y) <= slack;

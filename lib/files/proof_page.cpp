@@ -1,4 +1,4 @@
-// The proof as one HTML page: the parts of lib/files/proof/, the scan as data, the report as data.
+// Writes the proof as one HTML page: the parts of lib/files/proof/ with the scan and the report as data in them.
 
 #include <webp/encode.h>
 
@@ -102,7 +102,7 @@ std::string summary(const Conversion& conversion) {
          length(report.tolerance_px, drawing.dpi) + ".";
 }
 
-// Puts each value in the place of its {{name}}. Values are not searched again.
+// Puts each value in the place of its {{name}}. What a value holds is not searched for names.
 std::string filled(std::string_view page, const std::vector<std::pair<std::string_view, std::string>>& values) {
   std::string out;
   while (true) {

@@ -1,4 +1,4 @@
-// A file to an upright picture: load the bytes, tell the format by them, decode, turn.
+// Reads a picture: loads the bytes, tells the format by them, decodes, and turns the picture the right way up.
 
 #include <cerrno>
 #include <cstring>
@@ -20,7 +20,7 @@ Error not_found(const std::string& path, const std::string& what) {
   return {ErrorCode::file_not_found, path + " " + what, path};
 }
 
-// All bytes of a regular file. Its length is judged first: no picture within the limit needs more.
+// Reads all bytes of a regular file. Its length is checked first: no picture within the limit needs more.
 Result<std::vector<std::uint8_t>> load(const std::string& path, double max_megapixels) {
   std::error_code code;
   const fs::file_status status = fs::status(path, code);

@@ -1,4 +1,5 @@
-// SVG files in: outlines of paths and basic shapes, wherever transforms and view boxes put them. XML by pugixml (MIT).
+// Reads SVG files: the outlines of paths and basic shapes, where transforms and view boxes put them. XML by pugixml
+// (MIT).
 
 #include <cmath>
 #include <fstream>
@@ -62,7 +63,7 @@ class Walk {
     shape(node, name, placed);
   }
 
-  // As an attribute, or as a declaration of the style attribute, which counts for more.
+  // A property stands as an attribute, or in the style attribute, which takes precedence.
   static bool says(const pugi::xml_node& node, std::string_view property, std::string_view value) {
     constexpr std::string_view blank = " \t\r\n";
     std::string_view rest = node.attribute("style").value();

@@ -1,5 +1,5 @@
 #pragma once
-// Attribute values of SVG 1.1: transforms (7.6), lengths (7.10), view boxes (7.7).
+// Reads attribute values of SVG 1.1: transforms (7.6), lengths (7.10), view boxes (7.7).
 
 #include <optional>
 #include <string_view>
@@ -16,13 +16,13 @@ struct Transform {
 /// First `inner`, then `outer`.
 Transform operator*(const Transform& outer, const Transform& inner);
 
-/// A list of matrix, translate, scale, rotate, skewX, skewY; empty where it is no such list.
+/// Reads a list of matrix, translate, scale, rotate, skewX and skewY; empty if it is no such list.
 std::optional<Transform> read_transform(std::string_view text);
 
 struct ViewBox {
   double x = 0, y = 0, width = 0, height = 0;
 };
-/// Four numbers, width and height over 0.
+/// Reads four numbers, of which width and height are over 0.
 std::optional<ViewBox> read_view_box(std::string_view text);
 
 /// A length in user units at 96 to an inch; `whole` is what 100 % means. physical: mm, cm, in, pt, pc or Q.
@@ -32,7 +32,8 @@ struct Length {
 };
 std::optional<Length> read_length(std::string_view text, double whole);
 
-/// From a view box to a rectangle, as preserveAspectRatio says: "none", or whole and, but for xMin..., in the middle.
+/// Maps a view box to a rectangle as preserveAspectRatio says: stretched for "none", otherwise whole and in the middle,
+/// or at an edge for xMin, xMax, yMin and yMax.
 Transform fit_view(const ViewBox& box, double x, double y, double width, double height, std::string_view aspect);
 
 }  // namespace batten

@@ -1,4 +1,4 @@
-// A file appears whole or not at all: written under a temporary name beside its place, then renamed.
+// Writes a file whole or not at all: under a temporary name beside its place, which is then renamed.
 
 #include <fcntl.h>
 #include <sys/stat.h>

@@ -1,4 +1,4 @@
-// A folder appears whole or not at all: filled under a temporary name beside its place, then renamed. Where one is
+// Writes a folder whole or not at all: under a temporary name beside its place, which is then renamed. Where one is
 // there already, Linux exchanges the two in one step (renameat2(2)); elsewhere the old one steps aside first.
 
 #include <fcntl.h>

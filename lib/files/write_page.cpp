@@ -1,5 +1,5 @@
-// Drawing -> PDF (ISO 32000-1) and EPS (Adobe Technical Note 5002) by cairo: true curves, no pictures. cairo keeps
-// coordinates in 1/256 point, 0.0014 mm on paper; equal coordinates stay equal.
+// Writes a drawing as PDF (ISO 32000-1) and EPS (Adobe Technical Note 5002) by cairo: true curves, no pictures. cairo
+// keeps coordinates in 1/256 point, 0.0014 mm on paper; equal coordinates stay equal.
 
 #include <cairo-pdf.h>
 #include <cairo-ps.h>
@@ -104,7 +104,7 @@ std::string postscript_text(const std::string& text) {
   return safe;
 }
 
-// cairo writes the hour and its own name; the same drawing shall give the same bytes.
+// cairo writes the time and its own name; they go, so that the same drawing gives the same bytes.
 void replace_line(std::string& text, const std::string& start, const std::string& by) {
   const std::size_t at = text.find("\n" + start);
   if (at == std::string::npos) return;

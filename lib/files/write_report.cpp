@@ -1,4 +1,4 @@
-// A conversion as JSON; data/report.schema.json describes it. nlohmann-json writes non-finite numbers as null.
+// Writes a conversion as JSON; data/report.schema.json describes it. nlohmann-json writes non-finite numbers as null.
 
 #include "write_report.h"
 
@@ -11,8 +11,8 @@
 namespace batten {
 namespace {
 
-// Raise it when a field changes its meaning or goes; new fields do not count.
-constexpr int schema = 1;
+// To be raised when a field changes its meaning or goes, but not for a new field.
+constexpr int schema = 2;
 
 Json json_of(Point p) { return Json::array({p.x, p.y}); }
 
@@ -30,7 +30,7 @@ Json json_of(const std::array<std::size_t, reason_count>& counts) {
   return json;
 }
 
-// Thousandths of a px: what the SVG has too, and a third of the bytes.
+// Rounds to thousandths of a px, as the SVG does: that takes a third of the bytes.
 Json rounded(double px) { return std::isfinite(px) ? Json(std::round(px * 1000) / 1000) : Json(); }
 
 Json deviation_json(const Outline& outline, const OutlineReport& report) {
@@ -43,7 +43,7 @@ Json deviation_json(const Outline& outline, const OutlineReport& report) {
   return segments;
 }
 
-// One number and what it rests on; both where they differ; null where no bound was looked for.
+// The number of segments and what it rests on; null where no bound was sought.
 Json json_of(const LowerBound& least, std::size_t segments) {
   if (least.proven == 0) return nullptr;
   const bool proven = least.proven == least.numerical || least.proven >= segments;
@@ -64,7 +64,6 @@ Json json_of(const Outline& outline, const OutlineReport& report) {
           {"limit_px", report.limit_px},
           {"loop_length_px", report.loop_length_px},
           {"replaced_length_px", report.replaced_length_px},
-          {"points_set_aside", report.points_set_aside},
           {"deviation_px", deviation_json(outline, report)}};
 }
 
@@ -151,10 +150,10 @@ bool is_flat(const Json& json) {
   return true;
 }
 
-// Objects a field a line; arrays of plain values in one line, since a place in four is hard to read.
+// Objects get a line for each field. Arrays of plain values stay in one line: a place over four is hard to read.
 void write(const Json& json, std::size_t depth, std::string& text) {
   if (!json.is_structured() || json.empty() || (json.is_array() && is_flat(json))) {
-    // A file name need not be UTF-8, JSON must be: what is not becomes U+FFFD.
+    // JSON must be UTF-8, a file name need not be: other bytes become U+FFFD.
     text += json.dump(-1, ' ', false, Json::error_handler_t::replace);
     return;
   }

@@ -1,5 +1,5 @@
 #pragma once
-// The report as a tree, for the files that hold it.
+// Gives the report as a tree, for the files that hold it.
 
 #include <nlohmann/json.hpp>
 
@@ -9,7 +9,7 @@ namespace batten {
 
 using Json = nlohmann::ordered_json;
 
-/// A name need not be UTF-8, and what holds it must be: what is not becomes U+FFFD.
+/// The text as UTF-8: a name may hold any bytes, and those that are not UTF-8 become U+FFFD.
 std::string utf8(const std::string& text);
 
 Json report_json(const Conversion& conversion, const ReportContext& context);

@@ -1,4 +1,4 @@
-// A sweep as a table (RFC 4180, after a head of # lines) and as a chart (SVG 1.1).
+// Writes a sweep as a table (RFC 4180, after a head of # lines) and as a chart (SVG 1.1).
 
 #include <algorithm>
 #include <cmath>
@@ -43,7 +43,7 @@ std::string row(const Sweep& sweep, std::size_t i) {
          number(sweep.seconds[i], 2) + "," + mark + "\n";
 }
 
-// The chart: both axes logarithmic, so that a constant factor is a constant way.
+// An axis of the chart. It is logarithmic, so that a constant factor is a constant distance.
 struct Axis {
   double low, high, from, to;
   double least, most;  // of the values
@@ -102,9 +102,8 @@ std::string to_csv(const Sweep& sweep, const Options& options, const ReportConte
       "# batten " BATTEN_VERSION "\n# scan: " + one_line(context.scan) + "\n# drawing: " + word(options.drawing) +
       ", extremes: " + (options.extremes == Options::Extremes::free ? "free" : "required") +
       (options.dpi > 0 ? ", dpi: " + label(options.dpi) : "") +
-      "\n# lengths in px of the scan; fewest_found: none fewer was found by fitting; fewest_proven: none can have "
-      "fewer,"
-      " given the corners and the extremes that are required\ntolerance_px,segments,fewest_found,fewest_proven";
+      "\n# lengths in px of the scan; fewest_found: fitting found no outlines with fewer segments; fewest_proven: no "
+      "outlines with these corners and extremes can have fewer\ntolerance_px,segments,fewest_found,fewest_proven";
   for (int r = 0; r < reason_count; ++r) {
     std::string name = name_of(static_cast<Reason>(r));
     std::replace(name.begin(), name.end(), ' ', '_');

@@ -1,4 +1,4 @@
-// Glyphs -> the files of a Unified Font Object, version 3, with GLIF 2
+// Writes glyphs as the files of a Unified Font Object, version 3, with GLIF 2
 // (https://unifiedfontobject.org/versions/ufo3/). y runs up; outer contours run counter-clockwise, as the Type 1 font
 // format asks (Adobe Type 1 Font Format, 1990, section 4.5).
 
@@ -17,7 +17,7 @@
 namespace batten {
 namespace {
 
-// Thousandths of a unit, or whole ones. Never "-0".
+// Rounds to thousandths of a unit, or to whole ones; never gives "-0".
 std::string number(double value, bool whole) {
   const double rounded = whole ? std::round(value) : std::round(value * 1000) / 1000;
   char text[64];
@@ -56,7 +56,7 @@ void add_pair(pugi::xml_node dict, const std::string& key, const char* kind, con
   add(dict, kind, value);
 }
 
-// From px of the scan to units of the font.
+// Maps px of the scan to units of the font.
 struct Frame {
   Point origin;
   double units_per_px;

@@ -2,10 +2,13 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "batten/write.h"
+#include "support/pencil.h"
 #include "support/pencil_sheet.h"
+#include "support/shapes.h"
 
 namespace batten {
 namespace {
@@ -46,51 +49,75 @@ TEST(Tolerances, AreAConstantFactorApart) {
 
 TEST(SweepTest, EachDrawingIsWhatConvertMakesAndSegmentsNeverRise) {
   const auto picture = box_and_ring();
-  const Result<Located> sketch = locate(picture.view());
-  ASSERT_TRUE(sketch.ok());
-  const Result<Sweep> swept = sweep(*sketch, std::vector<double>{3, 0.7, 1.5});
+  const Result<Located> located = locate(picture.view());
+  ASSERT_TRUE(located.ok());
+  const Result<Sweep> swept = sweep(*located, std::vector<double>{3, 0.7, 1.5});
   ASSERT_TRUE(swept.ok());
   ASSERT_EQ(swept->conversions.size(), 3u);
   EXPECT_EQ(swept->seconds.size(), 3u);
   for (std::size_t i = 0; i < 3; ++i) {
     const double tolerance_px = std::vector<double>{0.7, 1.5, 3}[i];
     EXPECT_EQ(swept->conversions[i].report.tolerance_px, tolerance_px);
-    EXPECT_EQ(to_svg(swept->conversions[i].drawing), to_svg(convert(*sketch, {.tolerance_px = tolerance_px})->drawing));
+    EXPECT_EQ(to_svg(swept->conversions[i].drawing),
+              to_svg(convert(*located, {.tolerance_px = tolerance_px})->drawing));
     const std::size_t before = i > 0 ? i - 1 : 0;
     EXPECT_LE(swept->conversions[i].report.segments, swept->conversions[before].report.segments);
   }
   EXPECT_LT(swept->recommended, 3u);
 }
 
+// A diamond of many loose strokes, whose band wanders: `auto` takes more than half a pixel.
+TEST(SweepTest, RecommendsNothingFinerThanAutoChoosesAndNothingThatWarns) {
+  const support::GrayImage image =
+      support::pencil_drawing(360, 360, {support::polygon({{180, 40}, {320, 180}, {180, 320}, {40, 180}})},
+                              support::Hand::multistroke, false, support::Random("SweepTest", "auto"));
+  const auto located = locate(ImageView{image.pixels.data(), image.width, image.height, image.width});
+  ASSERT_TRUE(located.ok());
+  const auto chosen = convert(*located, {.tolerance_px = std::nullopt});
+  ASSERT_TRUE(chosen.ok());
+  const double auto_px = chosen->report.tolerance_px;
+  ASSERT_GT(auto_px, 0.6);
+  const auto swept = sweep(*located, std::vector<double>{0.5 * auto_px, 0.9 * auto_px, 1.01 * auto_px, 2 * auto_px});
+  ASSERT_TRUE(swept.ok());
+  EXPECT_EQ(swept->recommended, std::max<std::size_t>(2, swept->knee.value_or(0)));
+  const auto warns = [&](std::size_t i) {
+    const std::vector<Finding>& findings = swept->conversions[i].report.findings;
+    return std::any_of(findings.begin(), findings.end(),
+                       [](const Finding& f) { return f.what == Finding::What::tolerance_below_uncertainty; });
+  };
+  EXPECT_FALSE(warns(swept->recommended));
+  EXPECT_TRUE(warns(1));
+}
+
 TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {
   const auto picture = box_and_ring();
-  const Result<Located> sketch = locate(picture.view());
-  const Result<Sweep> swept = sweep(*sketch, std::vector<double>{0.1, 0.2, 0.6});
+  const Result<Located> located = locate(picture.view());
+  const Result<Sweep> swept = sweep(*located, std::vector<double>{0.1, 0.2, 0.6});
   ASSERT_TRUE(swept.ok());
   EXPECT_EQ(swept->recommended, 2u);
 }
 
 TEST(SweepTest, RefusesNoToleranceAndOneOutOfRangeAndStopsWhenAsked) {
   const auto picture = box_and_ring();
-  const Result<Located> sketch = locate(picture.view());
-  EXPECT_EQ(sweep(*sketch, {}).error().code, ErrorCode::bad_option);
-  EXPECT_EQ(sweep(*sketch, std::vector<double>{1, -1}).error().code, ErrorCode::bad_option);
+  const Result<Located> located = locate(picture.view());
+  EXPECT_EQ(sweep(*located, {}).error().code, ErrorCode::bad_option);
+  EXPECT_EQ(sweep(*located, std::vector<double>{1, -1}).error().code, ErrorCode::bad_option);
   std::stop_source stop;
   stop.request_stop();
-  EXPECT_EQ(sweep(*sketch, std::vector<double>{1, 2}, {}, {.stop = stop.get_token()}).error().code,
+  EXPECT_EQ(sweep(*located, std::vector<double>{1, 2}, {}, {.stop = stop.get_token()}).error().code,
             ErrorCode::cancelled);
 }
 
 TEST(SweepTest, ItsProgressNeverFalls) {
   const auto picture = box_and_ring();
-  const Result<Located> sketch = locate(picture.view());
+  const Result<Located> located = locate(picture.view());
   double last = 0;
   Job job;
   job.progress = [&](Stage, double fraction) {
     EXPECT_GE(fraction, last);
     last = fraction;
   };
-  ASSERT_TRUE(sweep(*sketch, std::vector<double>{1, 2}, {}, job).ok());
+  ASSERT_TRUE(sweep(*located, std::vector<double>{1, 2}, {}, job).ok());
   EXPECT_EQ(last, 1);
 }
 

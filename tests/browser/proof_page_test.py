@@ -91,7 +91,7 @@ class ProofPage(unittest.TestCase):
             largest = ImageChops.lighter(ImageChops.lighter(off[0], off[1]), off[2])
             return share(largest.point(lambda v: 255 if v <= most else 0))
 
-        colours = {"edge": (0, 112, 107), "spot": (184, 51, 12), "handle": (91, 58, 134), "ribbon": (217, 138, 0)}
+        colours = {"edge": (0, 112, 107), "spot": (184, 51, 12), "handle": (91, 58, 134)}
         shares = {name: near(colour) for name, colour in colours.items()}
         shares["dark"] = near((70, 70, 70), 60)
         shares["mean"] = sum(ImageStat.Stat(image).mean)
@@ -136,16 +136,26 @@ class ProofPage(unittest.TestCase):
 
     def test_layers_can_be_switched_and_are_seen(self):
         self.open()
-        self.one("#show-deviation").click()
         everything = self.pixels()
-        for layer, mark in (("outline", "edge"), ("nodes", "spot"), ("handles", "handle"), ("deviation", "ribbon")):
+        for layer, mark in (("outline", "edge"), ("nodes", "spot"), ("handles", "handle")):
             self.assertGreater(everything[mark], 0, layer)
         before = everything
-        for layer, mark in (("nodes", "spot"), ("handles", "handle"), ("deviation", "ribbon"), ("outline", "edge")):
+        for layer, mark in (("nodes", "spot"), ("handles", "handle"), ("outline", "edge")):
             self.toggle(layer)
             after = self.pixels()
             self.assertLess(after[mark], 0.5 * before[mark], layer)
             before = after
+        # Deviation is drawn in graphite, as the scan is: it is looked for without the scan, the fill and the guides.
+        for layer in ("scan", "fill", "guides"):
+            if self.driver.find_elements(By.CSS_SELECTOR, f"#show-{layer}"):
+                self.toggle(layer)
+        without = self.pixels()["dark"]  # the scale bar
+        self.toggle("deviation")
+        self.assertGreater(self.pixels()["dark"], 1.2 * without + 1e-4)
+        self.toggle("deviation")
+        for layer in ("scan", "fill", "guides"):
+            if self.driver.find_elements(By.CSS_SELECTOR, f"#show-{layer}"):
+                self.toggle(layer)
         dark = self.pixels()["dark"]
         self.toggle("scan")
         self.assertLess(self.pixels()["dark"], dark)
@@ -164,7 +174,7 @@ class ProofPage(unittest.TestCase):
         wanted = self.report["outlines"][outline]["nodes"][index]
         self.assertIn(wanted["reason"], text)
         self.assertIn(f"x {wanted['at'][0]:.1f}", text)
-        self.assertIn("Handle in:", text)
+        self.assertIn("Handle before:", text)
 
     def test_hovering_a_node_tells_its_reason(self):
         self.open()

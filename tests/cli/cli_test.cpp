@@ -103,7 +103,7 @@ TEST_F(Cli, ReportAndOverlayAgreeWithTheSvg) {
       trace({scan(), "--report", scratch_ / "r.json", "--overlay", scratch_ / "o.png", "--tolerance", "0.8px"});
   ASSERT_EQ(ran.status, 0) << ran.err;
   const auto report = nlohmann::json::parse(contents(scratch_ / "r.json"));
-  EXPECT_EQ(report["schema"], 1);
+  EXPECT_EQ(report["schema"], 2);
   EXPECT_EQ(report["tolerance_px"], 0.8);
   EXPECT_EQ(report["width_px"], 420);
   EXPECT_TRUE(report["dpi"].is_null());

@@ -31,7 +31,7 @@ Conversion conversion() {
 
 TEST(WriteReport, HoldsEverythingTheConversionKnows) {
   const auto json = nlohmann::json::parse(to_json(conversion(), {"scans/a.png", 1.25}));
-  EXPECT_EQ(json["schema"], 1);
+  EXPECT_EQ(json["schema"], 2);
   EXPECT_EQ(json["scan"], "scans/a.png");
   EXPECT_EQ(json["seconds"], 1.25);
   EXPECT_EQ(json["dpi"], 300);

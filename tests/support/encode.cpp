@@ -2,17 +2,16 @@
 
 #include <png.h>
 #include <tiffio.h>
-#include <unistd.h>
 #include <webp/encode.h>
 
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
-#include <fstream>
-#include <iterator>
 // jpeglib.h needs cstdio.
 #include <jpeglib.h>
+
+#include "support/scratch.h"
 
 namespace batten::testing {
 namespace {
@@ -195,9 +194,9 @@ std::string jpeg(const Raster& raster, const Extras& extras) {
 }
 
 std::string tiff(const Raster& raster, const Extras& extras) {
-  char name[] = "/tmp/batten-tiff-XXXXXX";
-  const int descriptor = mkstemp(name);
-  TIFF* tiff = TIFFFdOpen(descriptor, name, "w");
+  const Scratch scratch;
+  const std::string name = scratch / "picture.tiff";
+  TIFF* tiff = TIFFOpen(name.c_str(), "w");
   TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, raster.width);
   TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, raster.height);
   TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, raster.channels);
@@ -236,10 +235,7 @@ std::string tiff(const Raster& raster, const Extras& extras) {
       TIFFWriteScanline(tiff, row_bytes(raster, y).data(), static_cast<std::uint32_t>(y), 0);
   }
   TIFFClose(tiff);
-  std::ifstream in(name, std::ios::binary);
-  std::string out{std::istreambuf_iterator<char>(in), {}};
-  std::remove(name);
-  return out;
+  return contents(name);
 }
 
 std::string webp(const Raster& raster, const Extras& extras) {

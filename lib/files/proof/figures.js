@@ -9,7 +9,7 @@ const columns = [
   ["95 %", (o) => fixed(o.report && o.report.p95_px, 2)],
   ["Largest", (o) => fixed(o.report && o.report.max_px, 2)],
   ["Limit", (o) => fixed(o.report && o.report.limit_px, 2)],
-  ["Line known to", (o) => fixed(o.sigma_px, 2)],
+  ["Line uncertain by", (o) => fixed(o.sigma_px, 2)],
 ];
 const fewestText = (least) =>
   (least ? `${least.segments}, ${least.kind === "proven" ? "proven" : "none fewer found"}` : null);
@@ -78,6 +78,7 @@ const fillFigures = (report) => {
   fillTable(report);
   const order = { warning: 0, info: 1 };
   const findings = [...report.findings].sort((a, b) => order[a.level] - order[b.level]);
-  fillList("findings", "findings-part", findings, (f) => f.text, (f) => (f.outline !== null || f.place[0] || f.place[1] ? f.place : null));
+  const placeOf = (f) => (f.outline !== null || f.place[0] || f.place[1] ? f.place : null);
+  fillList("findings", "findings-part", findings, (f) => f.text, placeOf);
   fillList("edits", "edits-part", report.edits || [], (e) => e.text, (e) => (e.places || [])[0]);
 };

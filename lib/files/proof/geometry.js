@@ -7,12 +7,13 @@ const travelAt = (c, t) => {
   const s = 1 - t, w = [-s * s, s * s - 2 * s * t, 2 * s * t - t * t, t * t];
   let d = [0, 1].map((k) => w[0] * c[0][k] + w[1] * c[1][k] + w[2] * c[2][k] + w[3] * c[3][k]);
   let length = Math.hypot(d[0], d[1]);
-  if (length < 1e-9) {  // a retracted handle is looked through
+  if (length < 1e-9) {  // no direction at a retracted handle: take that of the chord
     d = [0, 1].map((k) => c[3][k] - c[0][k]);
     length = Math.hypot(d[0], d[1]) || 1;
   }
   return [d[0] / length, d[1] / length];
 };
+const between = (a, b, t) => [0, 1].map((k) => a[k] + t * (b[k] - a[k]));
 const segmentOf = (outline, i) => {
   const a = outline.nodes[i], b = outline.nodes[(i + 1) % outline.nodes.length];
   return [a.at, a.handle_after, b.handle_before, b.at];

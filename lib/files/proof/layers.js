@@ -12,21 +12,24 @@ for (const [name] of layerNames) {
 const drawNodes = (report) => {
   const parts = [];
   report.outlines.forEach((outline, o) => outline.nodes.forEach((node, n) => {
-    const place = element("svg:g", { class: "node", transform: `translate(${pair(node.at)})`, "data-outline": o, "data-node": n });
+    const place = element("svg:g", {
+      class: "node", transform: `translate(${pair(node.at)})`, "data-outline": o, "data-node": n,
+    });
     const mark = element("svg:g", { class: "mark" });
-    mark.append(element("svg:circle", { class: "reach", r: 12 }), element("svg:circle", { class: "spot", r: 4 }));
-    // The letter stands away from the curve: against the sum of the two handles, or above right where there are none.
+    mark.append(element("svg:circle", { class: "target", r: 12 }), element("svg:circle", { class: "spot", r: 4 }));
+    // The letter stands away from the curve: at a corner opposite to its handles, elsewhere on the side of the paper.
     const bend = [0, 1].map((k) => 2 * node.at[k] - node.handle_before[k] - node.handle_after[k]);
     const size = Math.hypot(bend[0], bend[1]);
-    const way = size > 0.5 && !node.smooth ? [bend[0] / size, bend[1] / size] : offWay(outline, n);
-    mark.append(element("svg:text", { class: "letter", x: round(12 * way[0], 2), y: round(12 * way[1], 2) }, (letters[node.reason] || ["?"])[0]));
+    const side = size > 0.5 && !node.smooth ? [bend[0] / size, bend[1] / size] : paperSide(outline, n);
+    mark.append(element("svg:text", { class: "letter", x: round(12 * side[0], 2), y: round(12 * side[1], 2) },
+      (letters[node.reason] || ["?"])[0]));
     place.append(mark);
     parts.push(place);
   }));
   layers.nodes.replaceChildren(...parts);
 };
 // Left of the direction of travel: the side of the paper.
-const offWay = (outline, n) => {
+const paperSide = (outline, n) => {
   const count = outline.nodes.length;
   const out = travelAt(segmentOf(outline, n), 0), into = travelAt(segmentOf(outline, (n + count - 1) % count), 1);
   const sum = [out[0] + into[0], out[1] + into[1]], size = Math.hypot(sum[0], sum[1]) || 1;
@@ -54,34 +57,47 @@ const drawHandles = (report) => {
   layers.handles.replaceChildren(...parts);
 };
 
-// Deviation as a ribbon beside the outline, enlarged so that the tolerance is 18 px wide on screen; beyond the limit
-// the outline itself is drawn heavier.
-const ribbonPx = 18;
-const enlargement = (report) => Math.max(1, ribbonPx / (report.tolerance_px * view.scale));
-const drawDeviation = (report) => {
-  const times = enlargement(report), parts = [];
-  for (const outline of report.outlines) {
-    const figures = outline.report, along = figures && figures.deviation_px;
-    if (!along) continue;
-    const inner = [], outer = [];
-    let beyond = "", open = false;
-    along.forEach((values, i) => {
-      const c = segmentOf(outline, i);
-      values.forEach((value, k) => {
-        const t = k / values.length, p = pointAt(c, t), way = travelAt(c, t);
-        inner.push(p);
-        outer.push([p[0] + times * value * way[1], p[1] - times * value * way[0]]);
-        const over = Math.abs(value) > figures.limit_px;
-        if (over) beyond += (open ? "L" : "M") + pair(p) + (open ? "" : `L${pair(p)}`);
-        open = over;
-      });
+// Deviation as strokes across the outline, on the side where the drawing lies, enlarged so that the tolerance is 18 px
+// long on screen. Strokes stand at least 5 px apart on screen; the largest deviation between two is never left out.
+const strokePx = 18, strokeGapPx = 5;
+const enlargement = (report) => Math.max(1, strokePx / (report.tolerance_px * view.scale));
+const isStraight = (c) => c[0][0] === c[1][0] && c[0][1] === c[1][1] && c[2][0] === c[3][0] && c[2][1] === c[3][1];
+const crossStrokes = (outline, along) => {
+  const strokes = [], gap = strokeGapPx / view.scale;
+  let largest = null, length = 0, before = null;
+  along.forEach((values, i) => {
+    const c = segmentOf(outline, i), straight = isStraight(c);
+    values.forEach((value, k) => {
+      const t = k / values.length, at = straight ? between(c[0], c[3], t) : pointAt(c, t);
+      if (!largest || Math.abs(value) > Math.abs(largest.value)) largest = { at, value, travel: travelAt(c, t) };
+      if (before) length += Math.hypot(at[0] - before[0], at[1] - before[1]);
+      before = at;
+      if (length < gap) return;
+      strokes.push(largest);
+      largest = null;
+      length = 0;
     });
-    if (!inner.length) continue;
-    inner.push(inner[0]); outer.push(outer[0]);
-    parts.push(element("svg:path", { class: "ribbon", d: "M" + inner.map(pair).join("L") + "L" + outer.reverse().map(pair).join("L") + "Z" }));
-    if (beyond) parts.push(element("svg:path", { class: "beyond", d: beyond }));
+  });
+  return largest ? [...strokes, largest] : strokes;
+};
+const drawDeviation = (report) => {
+  const times = enlargement(report), apart = 1.75 / view.scale;
+  let within = "", over = "";
+  for (const outline of report.outlines) {
+    const figures = outline.report;
+    if (!figures || !figures.deviation_px) continue;
+    for (const { at, value, travel } of crossStrokes(outline, figures.deviation_px)) {
+      if (times * view.scale * Math.abs(value) < 1) continue;  // lies under the outline's own line
+      const across = `l${pair([times * value * travel[1], -times * value * travel[0]])}`;
+      const beside = (side) => `M${pair([0, 1].map((k) => at[k] + side * apart * travel[k]))}${across}`;
+      if (Math.abs(value) > figures.limit_px) over += beside(-1) + beside(1);
+      else within += beside(0);
+    }
   }
-  layers.deviation.replaceChildren(...parts);
+  layers.deviation.replaceChildren(
+    element("svg:path", { class: "rim", d: within + over || "M0 0" }),
+    element("svg:path", { class: "off", d: within || "M0 0" }),
+    element("svg:path", { class: "beyond", d: over || "M0 0" }));
 };
 
 const drawGuides = (report) => {
@@ -111,7 +127,7 @@ const drawReport = (report) => {
   drawGuides(report);
   drawEdits(report);
 };
-// Letters show where neighbouring nodes are far enough apart for them.
+// How far neighbouring nodes are apart, px: letters show where there is room for them. A third of the gaps is shorter.
 const typicalGap = (report) => {
   const gaps = [];
   for (const outline of report.outlines)

@@ -14,13 +14,20 @@ const fillLegend = (reports) => {
   const used = new Set(reports.flatMap((r) => r.outlines.flatMap((o) => o.nodes.map((n) => n.reason))));
   const entries = Object.keys(letters).filter((r) => used.has(r)).map((r) => legendEntry(letters[r][0], letters[r][1]));
   entries.push(
-    legendEntry(sample([element("svg:circle", { class: "spot", cx: 18, cy: 9, r: 4 })]), "node; its letter says why it is there"),
+    legendEntry(sample([element("svg:circle", { class: "spot", cx: 18, cy: 9, r: 4 })]),
+      "node; its letter says why it is there"),
     legendEntry(sample([element("svg:path", { class: "handle", d: "M4 9H32M32 5V13" })]), "handle"),
     legendEntry(sample([element("svg:path", { class: "edge", d: "M2 9H34" })]), "outline"),
-    legendEntry(sample([element("svg:path", { class: "ribbon", d: "M2 12C12 12 12 4 18 4S26 12 34 12Z" })]), "deviation: how far the drawing lies beside the outline, on its side"),
-    legendEntry(sample([element("svg:path", { class: "beyond", d: "M4 9H32" })]), "over the limit"));
-  if (reports.some((r) => r.guides.length))
-    entries.push(legendEntry(sample([element("svg:path", { class: "guide", d: "M2 9H34" })]), "guide found on the paper"));
+    legendEntry(sample([element("svg:path", { class: "edge", d: "M2 15H34" }),
+      element("svg:path", { class: "off", d: "M6 15V11M12 15V8M18 15V5M24 15V8M30 15V12" })]),
+      "deviation: how far the drawing lies from the outline, on the side where it lies"),
+    legendEntry(sample([element("svg:path", { class: "edge", d: "M2 15H34" }),
+      element("svg:path", { class: "beyond", d: "M10 15V4M13.5 15V4M22.5 15V2M26 15V2" })]),
+      "deviation over the limit"));
+  if (reports.some((r) => r.guides.length)) {
+    const dashes = element("svg:path", { class: "guide", d: "M2 9H34" });
+    entries.push(legendEntry(sample([dashes]), "guide found on the paper"));
+  }
   if (reports.some((r) => (r.edits || []).length))
     entries.push(legendEntry(sample([element("svg:circle", { class: "edit", cx: 18, cy: 9, r: 7 })]), "straightened"));
   byId("legend").replaceChildren(...entries);
@@ -35,6 +42,7 @@ const showScale = (report) => {
   byId("scale-bar").style.width = `${bar * view.scale}px`;
   byId("scale-text").textContent = lengthText(bar, report.dpi, bar < 1 ? 2 : 0);
   const times = enlargement(report), shown = niceLength(120 / (view.scale * times));
-  byId("deviation-note").textContent = `Deviation is drawn ${times < 10 ? times.toFixed(1) : times.toFixed(0)} times enlarged at this view: a ribbon as wide as ` +
-    `${(shown * times * view.scale).toFixed(0)} px of the screen stands for ${lengthText(shown, report.dpi)}.`;
+  byId("deviation-note").textContent =
+    `Deviation is drawn ${times.toFixed(times < 10 ? 1 : 0)} times enlarged at this view: a stroke of ` +
+    `${(shown * times * view.scale).toFixed(0)} px on the screen stands for ${lengthText(shown, report.dpi)}.`;
 };

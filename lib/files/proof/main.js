@@ -33,7 +33,8 @@ layers.nodes.addEventListener("pointerdown", (event) => {
 
 const keys = {
   "+": () => zoomMiddle(1.25), "=": () => zoomMiddle(1.25), "-": () => zoomMiddle(0.8), "0": () => showWhole(),
-  ArrowLeft: () => move(48, 0), ArrowRight: () => move(-48, 0), ArrowUp: () => move(0, 48), ArrowDown: () => move(0, -48),
+  ArrowLeft: () => move(48, 0), ArrowRight: () => move(-48, 0),
+  ArrowUp: () => move(0, 48), ArrowDown: () => move(0, -48),
   n: () => step(1), p: () => step(-1), N: () => step(1), P: () => step(-1),
 };
 sheet.addEventListener("keydown", (event) => {
@@ -63,7 +64,11 @@ for (const [name, text, on] of [["scan", "Scan", true], ...layerNames]) {
   show();
 }
 const slider = (id, apply) => {
-  const input = byId(id), update = () => { apply(input.value / 100); byId(`${id}-text`).textContent = `${input.value} %`; };
+  const input = byId(id);
+  const update = () => {
+    apply(input.value / 100);
+    byId(`${id}-text`).textContent = `${input.value} %`;
+  };
   input.addEventListener("input", update);
   update();
 };
@@ -79,13 +84,13 @@ useTheme(themes.matches);
 themes.addEventListener("change", (event) => useTheme(event.matches));
 byId("theme").addEventListener("click", () => useTheme(document.documentElement.dataset.theme !== "dark"));
 
-// A ribbon of fixed width on screen has to be made again when the scale changes, not when the view moves.
-let ribbonScale = 0;
+// Deviation strokes keep their size on screen: they are made again when the scale changes, not when the view moves.
+let strokeScale = 0;
 view.listeners.push(() => {
   world.classList.toggle("far", typicalGap(report()) * view.scale < 22);
   showScale(report());
-  if (ribbonScale !== view.scale) drawDeviation(report());
-  ribbonScale = view.scale;
+  if (strokeScale !== view.scale) drawDeviation(report());
+  strokeScale = view.scale;
 });
 let markCurve = () => {};
 const show = (i) => {

@@ -1,13 +1,16 @@
 // Several tolerances: a slider, and the curve of error against nodes, both axes logarithmic.
 const plotCurve = (reports, sweep) => {
   const w = 560, h = 220, left = 56, right = 16, top = 14, bottom = 40;
-  const xs = reports.map((r) => Math.log(r.segments)), ys = reports.map((r) => Math.log(Math.max(r.rms_px, 1e-6)));
+  const xs = reports.map((r) => Math.log(r.segments));
+  const ys = reports.map((r) => Math.log(Math.max(r.rms_px, 1e-6)));
   const range = (v) => { const a = Math.min(...v), b = Math.max(...v); return b > a ? [a, b] : [a - 0.5, a + 0.5]; };
   const [x0, x1] = range(xs), [y0, y1] = range(ys);
-  const at = (i) => [left + (xs[i] - x0) / (x1 - x0) * (w - left - right), h - bottom - (ys[i] - y0) / (y1 - y0) * (h - top - bottom)];
+  const at = (i) => [left + (xs[i] - x0) / (x1 - x0) * (w - left - right),
+    h - bottom - (ys[i] - y0) / (y1 - y0) * (h - top - bottom)];
   const svg = element("svg:svg", { viewBox: `0 0 ${w} ${h}`, role: "img",
     "aria-label": "rms deviation against number of segments, one point for each tolerance" });
-  const text = (x, y, words, anchor) => svg.append(element("svg:text", { class: "tick", x, y, "text-anchor": anchor }, words));
+  const text = (x, y, words, anchor) =>
+    svg.append(element("svg:text", { class: "tick", x, y, "text-anchor": anchor }, words));
   svg.append(element("svg:path", { class: "axis", fill: "none", d: `M${left} ${top}V${h - bottom}H${w - right}` }));
   text(left, h - bottom + 16, String(Math.round(Math.exp(x0))), "middle");
   text(w - right, h - bottom + 16, String(Math.round(Math.exp(x1))), "end");
@@ -28,5 +31,6 @@ const plotCurve = (reports, sweep) => {
   return (i) => { now.setAttribute("cx", at(i)[0]); now.setAttribute("cy", at(i)[1]); };
 };
 const stepText = (report, i, sweep) =>
-  `${lengthText(report.tolerance_px, report.dpi)}: ${count(report.segments, "segment")}, rms ${fixed(report.rms_px, 2)} px, ` +
-  `largest ${fixed(report.max_px, 2)} px` + (i === sweep.knee ? "; the knee" : "") + (i === sweep.recommended ? "; recommended" : "");
+  `${lengthText(report.tolerance_px, report.dpi)}: ${count(report.segments, "segment")}, ` +
+  `rms ${fixed(report.rms_px, 2)} px, largest ${fixed(report.max_px, 2)} px` +
+  (i === sweep.knee ? "; the knee" : "") + (i === sweep.recommended ? "; recommended" : "");

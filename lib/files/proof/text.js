@@ -5,9 +5,8 @@ const letters = {
   "right": ["R", "right: rightmost place of a curve"],
   "top": ["T", "top: highest place of a curve"],
   "bottom": ["B", "bottom: lowest place of a curve"],
-  "straight end": ["S", "straight end: a straight runs into a curve"],
-  "added": ["A", "added: one curve could not hold the tolerance"],
-  "pinned": ["P", "pinned: asked for"],
+  "straight end": ["E", "end of a straight: it runs smoothly into a curve"],
+  "added": ["+", "added: one curve alone could not hold the tolerance"],
 };
 const known = (value) => value !== null && value !== undefined;
 const fixed = (value, digits) => (known(value) ? value.toFixed(digits) : "\u2013");
@@ -22,9 +21,10 @@ const handleText = (node, handle) => {
 };
 const nodeText = (document_, outline, index) => {
   const node = document_.outlines[outline].nodes[index];
-  return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${node.smooth || node.reason === "corner" ? "" : ", not smooth"}` +
-    ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. Handle in: ${handleText(node, node.handle_before)}; ` +
-    `out: ${handleText(node, node.handle_after)}.`;
+  const kink = node.smooth || node.reason === "corner" ? "" : ", not smooth";
+  return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${kink}` +
+    ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. ` +
+    `Handle before: ${handleText(node, node.handle_before)}; after: ${handleText(node, node.handle_after)}.`;
 };
 const element = (name, attributes = {}, text = "") => {
   const made = name.startsWith("svg:") ? document.createElementNS("http://www.w3.org/2000/svg", name.slice(4))

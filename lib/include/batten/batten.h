@@ -21,19 +21,19 @@
 extern "C" {
 #endif
 
-/** Fixed for ever; those from 100 to 199 and from 400 on belong to files and are not met here. */
+/** The numbers never change; others from 100 to 199 and from 400 on belong to files and do not occur here. */
 typedef enum batten_code {
   BATTEN_OK = 0,
   BATTEN_BAD_OPTION = 1, /**< an option out of range, a NULL that must not be, or a struct_size that is unknown */
   BATTEN_CANCELLED = 2,
   BATTEN_OUT_OF_MEMORY = 3,
-  BATTEN_INTERNAL = 4, /**< a defect of batten */
+  BATTEN_INTERNAL = 4, /**< an error inside batten */
   BATTEN_BAD_POLYLINE = 5,
   BATTEN_BAD_PIXELS = 105,
   BATTEN_NO_INK_FOUND = 200
 } batten_code;
 
-/** In the caller's memory; always terminated. */
+/** An error, in the caller's memory; its texts are always terminated. */
 typedef struct batten_error {
   int32_t code;      /**< batten_code */
   char message[256]; /**< one sentence: what is wrong and what to try */
@@ -56,7 +56,7 @@ typedef enum batten_straighten {
   BATTEN_STRAIGHTEN_SLANTS = 2,      /**< stems of slanted letters take one slope */
   BATTEN_STRAIGHTEN_LINES = 4,       /**< feet, tops and crossbars of a row come to lie on one line */
   BATTEN_STRAIGHTEN_WIDTHS = 8,      /**< stems and strokes of nearly equal width become equal */
-  BATTEN_STRAIGHTEN_OVERSHOOTS = 16, /**< rounds pass the line by the same */
+  BATTEN_STRAIGHTEN_OVERSHOOTS = 16, /**< rounds that pass the line by nearly the same amount get the same overshoot */
   BATTEN_STRAIGHTEN_ALL = 31
 } batten_straighten;
 /** Which way outer outlines run on screen; counters run the other way. */
@@ -67,14 +67,14 @@ typedef enum batten_start { BATTEN_START_CORNER = 0, BATTEN_START_EXTREME = 1 } 
 /** What is asked for. Start from batten_options_init(). */
 typedef struct batten_options {
   size_t struct_size;  /**< sizeof of the struct, set by the caller */
-  double tolerance_px; /**< > 0; NAN: decided from the pencil line. DEFAULT: 1 */
+  double tolerance_px; /**< > 0; NAN: 2.6 times the pencil line's standard deviation, at least 0.5. DEFAULT: 1 */
   double dpi;          /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
   int32_t extremes;    /**< batten_extremes. DEFAULT: required */
   int32_t drawing;     /**< batten_drawing_kind. DEFAULT: automatic */
   int32_t threads;     /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
   int32_t reserved;    /**< 0 */
   int32_t straighten;  /**< bits of batten_straighten. DEFAULT: all */
-  int32_t symmetry;    /**< 1: mirror images of themselves, left and right, become exactly so. DEFAULT: 0 */
+  int32_t symmetry;    /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
   int32_t deskew;      /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
   int32_t direction;   /**< batten_direction. DEFAULT: clockwise */
   int32_t start;       /**< batten_start. DEFAULT: corner */
@@ -131,7 +131,7 @@ typedef struct batten_job {
 /** What a job made; never changes, so that several threads may read it. Release with batten_drawing_free(). */
 typedef struct batten_drawing batten_drawing;
 
-/** Trace a picture. On BATTEN_OK *out is the drawing, otherwise NULL. options, job and error may be NULL. */
+/** Traces a picture. On BATTEN_OK *out is the drawing, otherwise NULL. options, job and error may be NULL. */
 BATTEN_EXPORT int32_t batten_convert(const batten_image* image, const batten_options* options, const batten_job* job,
                                      batten_drawing** out, batten_error* error);
 
@@ -150,7 +150,7 @@ BATTEN_EXPORT int32_t batten_convert_located(const batten_located* located, cons
 
 BATTEN_EXPORT void batten_located_free(batten_located* located); /**< NULL is fine; drawings made from it stay */
 
-/** Fit `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
+/** Fits `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
  * polyline i, at least 8, last != first. */
 BATTEN_EXPORT int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                                  const batten_job* job, batten_drawing** out, batten_error* error);
@@ -168,10 +168,10 @@ typedef struct batten_summary {
   size_t findings;      /**< how many */
   double max_px;        /**< largest deviation, both ways, measured apart from the fit */
   double rms_px;        /**< root mean square of the same */
-  double tolerance_px;  /**< as asked, or as chosen */
-  double p95_px;        /**< 95 % of the deviation is less */
-  size_t fewest_found;  /**< segments: fitting found none fewer, given corners and required extremes; 0: not sought */
-  size_t fewest_proven; /**< segments: none can have fewer; 0: not sought */
+  double tolerance_px;  /**< as asked; where none was, the largest that was chosen */
+  double p95_px;        /**< 95 % of the length lies nearer */
+  size_t fewest_found;  /**< segments: fitting found no outlines with fewer; 0: not sought */
+  size_t fewest_proven; /**< segments: no outlines with these corners and extremes can have fewer; 0: not sought */
   size_t edits;         /**< how many straightenings, undone ones too */
   double turn_deg;      /**< how the sheet lay on the glass, positive clockwise on screen; NAN: not known */
 } batten_summary;
@@ -196,17 +196,17 @@ typedef struct batten_outline {
   double band_px;     /**< width of its band; 0: none measured */
   double max_px;      /**< largest deviation, both ways */
   double rms_px;      /**< root mean square of the same */
-  double p95_px;      /**< 95 % of it is less */
+  double p95_px;      /**< 95 % of the length lies nearer */
   double worst_x;     /**< px; where max_px is */
   double worst_y;     /**< px; where max_px is */
-  double limit_px;    /**< what was held here: the tolerance, or what the line can tell if that is more */
+  double limit_px;    /**< what was held here: the tolerance, or 2.6 sigma_px if that is more */
 } batten_outline;
 
 /** Like batten_drawing_summary(), for one outline. Outer ones run clockwise on screen, counters the other way. */
 BATTEN_EXPORT int batten_outline_at(const batten_drawing* drawing, size_t outline, batten_outline* info);
 
-/** Six numbers a node: handle in, place, handle out, x before y; positions, not offsets. A retracted handle equals its
- * place; a straight has both retracted. Owned by the drawing; NULL beyond the last outline. */
+/** Six numbers for each node: handle before, place, handle after, x before y; positions, not offsets. A retracted
+ * handle equals its place; a straight has both retracted. Owned by the drawing; NULL beyond the last outline. */
 BATTEN_EXPORT const double* batten_outline_nodes(const batten_drawing* drawing, size_t outline);
 
 /** Why a node is where it is. */
@@ -217,8 +217,7 @@ typedef enum batten_reason {
   BATTEN_REASON_EXTREME_TOP = 3,
   BATTEN_REASON_EXTREME_BOTTOM = 4,
   BATTEN_REASON_STRAIGHT_END = 5,
-  BATTEN_REASON_ADDED = 6,
-  BATTEN_REASON_PINNED = 7
+  BATTEN_REASON_ADDED = 6
 } batten_reason;
 
 /** Why each node is where it is (batten_reason). Owned by the drawing; NULL beyond the last outline. */
@@ -228,12 +227,12 @@ BATTEN_EXPORT const int32_t* batten_outline_reasons(const batten_drawing* drawin
 typedef enum batten_what {
   BATTEN_TOLERANCE_EXCEEDED = 0,
   BATTEN_TOLERANCE_BELOW_UNCERTAINTY = 1,
-  BATTEN_FALLBACK = 2,
-  BATTEN_CROSSING_OUTLINE = 3,
-  BATTEN_REFINEMENT_STOPPED = 4,
-  BATTEN_OPEN_LINES_LEFT_OUT = 5,
-  BATTEN_DROPPED_SPECK = 6,
-  BATTEN_GUIDE_REMOVED = 7
+  BATTEN_FALLBACK = 2,            /**< a simpler method was used */
+  BATTEN_CROSSING_OUTLINE = 3,    /**< an outline crosses itself or another */
+  BATTEN_REFINEMENT_STOPPED = 4,  /**< the nodes of an outline were not worked out to the end */
+  BATTEN_OPEN_LINES_LEFT_OUT = 5, /**< lines that enclose nothing were not traced */
+  BATTEN_DROPPED_SPECK = 6,       /**< ink too small to be a shape */
+  BATTEN_GUIDE_REMOVED = 7        /**< a ruled line was taken out of the ink */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */
@@ -244,7 +243,7 @@ typedef struct batten_finding {
   int32_t outline;    /**< -1: the whole sheet */
   double x;           /**< px; where */
   double y;           /**< px; where */
-  double amount_px;   /**< how much: a deviation, an uncertainty, a size */
+  double amount_px;   /**< how much: a deviation, a standard deviation, a size */
   const char* text;   /**< one sentence, UTF-8; owned by the drawing */
 } batten_finding;
 
@@ -267,7 +266,7 @@ typedef struct batten_edit {
   size_t struct_size; /**< sizeof of the struct, set by the caller */
   int32_t kind;       /**< batten_edit_kind; more may come */
   int32_t kept;       /**< 0: it would have broken the tolerance and was undone */
-  size_t nodes;       /**< how many; those of the straight or stroke that was followed come first */
+  size_t nodes;       /**< how many; nodes of the straight or stroke that was followed come first */
   double moved_px;    /**< how far the outline moved at its nodes, at most */
 } batten_edit;
 
@@ -281,9 +280,9 @@ BATTEN_EXPORT int batten_edit_node(const batten_drawing* drawing, size_t edit, s
  * text without it: call with size 0 to learn how much to allocate. 0: out of memory. */
 BATTEN_EXPORT size_t batten_to_svg(const batten_drawing* drawing, char* text, size_t size);
 
-/** Words for messages; "" for a number that is unknown. */
+/** The word for a stage, for messages; "" for a number that is unknown. */
 BATTEN_EXPORT const char* batten_stage_name(int32_t stage);
-/** The same for reasons: "corner", "left" ... */
+/** The word for a reason: "corner", "left" ...; "" for a number that is unknown. */
 BATTEN_EXPORT const char* batten_reason_name(int32_t reason);
 
 /** Version of the library that is running, "1.2.3"; BATTEN_VERSION in batten/version.h is that of the headers. */

@@ -1,6 +1,6 @@
 #pragma once
 /// \file
-/// The two doors of the library: convert() takes pixels, fit() takes located polylines.
+/// The two entry points of the library: convert() takes pixels, fit() takes polylines.
 
 #include <array>
 #include <cstddef>
@@ -25,13 +25,13 @@ namespace batten {
 struct Options {
   /// Whether extremes of smooth curves must be nodes.
   enum class Extremes {
-    required,  ///< always, but for those shallower than what the line is known by
+    required,  ///< always, except where the curve passes its neighbours by less than the line is certain
     free       ///< only where one is needed
   };
   /// What shapes were drawn as.
   enum class DrawingKind {
     automatic,  ///< decided for each patch of ink
-    outlined,   ///< a line or many strokes run round each shape
+    outlined,   ///< each shape is outlined by one line or by many loose strokes
     filled      ///< each shape is shaded in
   };
   /// What is straightened within the tolerance.
@@ -40,7 +40,7 @@ struct Options {
     bool slants = true;      ///< straights that lean alike get one slope
     bool lines = true;       ///< feet, tops and crossbars of a row share one height; sides of a letter one place
     bool widths = true;      ///< stems and horizontal strokes of nearly equal width become equal
-    bool overshoots = true;  ///< rounds that pass the line by nearly the same do so by the same
+    bool overshoots = true;  ///< rounds that pass the line by nearly the same amount get the same overshoot
   };
   /// Which way outer outlines run on screen.
   enum class Direction {
@@ -54,34 +54,36 @@ struct Options {
   };
 
   /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
-  /// Empty: 2.6 times the pencil line's own uncertainty, as far as a right line strays from it now and then (not below
-  /// 0.5 px). DEFAULT: 1 px.
+  /// Empty: chosen for each outline, 2.6 times the standard deviation of its pencil line, at least 0.5 px. One of a
+  /// hundred points lies that far off by chance. A finer tolerance would follow the wobble of the pencil, so it is
+  /// raised to this, with a finding. DEFAULT: 1 px.
   std::optional<double> tolerance_px = 1.0;
-  /// A node wherever a smooth curve touches its leftmost, rightmost, highest or lowest place. `free` drops the rule for
-  /// those who want the bare minimum. DEFAULT: required.
+  /// Whether a node stands wherever a smooth curve is leftmost, rightmost, highest or lowest. `free` drops the rule,
+  /// for the fewest nodes. DEFAULT: required.
   Extremes extremes = Extremes::required;
   /// What was drawn; automatic decides for each patch of ink. DEFAULT: automatic.
   DrawingKind drawing = DrawingKind::automatic;
   /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
   /// gives the outlines as they were fitted. DEFAULT: all true.
   Straighten straighten;
-  /// Outlines that are mirror images of themselves about a vertical line, within the tolerance, become exactly so.
-  /// DEFAULT: false, since it takes the life out of drawn rounds.
+  /// Shapes that are their own mirror image about a vertical line, within the tolerance, become exactly so. DEFAULT:
+  /// false, since it takes the life out of drawn rounds.
   bool symmetry = false;
-  /// Turn the output by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out vertical; level and
-  /// vertical are then the sheet's own. DEFAULT: false, so that the outlines lie on the scan.
+  /// Turns the outlines back by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out level; level
+  /// and vertical are then those of the sheet. DEFAULT: false, so that the outlines lie on the scan.
   bool deskew = false;
-  /// px, >= 0 and at most 1000. > 0: every coordinate is a whole multiple of it, handles included; what shares a
-  /// coordinate, is equally wide or mirrored stays exactly so. DEFAULT: 0, thousandths of a pixel.
+  /// px, 0..1000. Every coordinate, handles included, becomes a whole multiple of it; what is level, vertical, equally
+  /// wide or mirrored stays exactly so. DEFAULT: 0, which rounds to thousandths of a pixel.
   double grid_px = 0;
   /// Which way outer outlines run on screen; counters run the other way. DEFAULT: clockwise.
   Direction direction = Direction::clockwise;
   /// Where an outline starts: at its lowest corner (the leftmost of those within a band width of the lowest), or at its
-  /// lowest extreme even if it has corners. Without the one it starts at the other. DEFAULT: corner.
+  /// lowest extreme even if it has corners. An outline that has no node of the kind asked for starts at the other kind.
+  /// DEFAULT: corner.
   Start start = Start::corner;
-  /// Pixels per inch of the scan, > 0; 0: unknown. Used for sizes in mm only. DEFAULT: 0.
+  /// Pixels per inch of the scan; 0: unknown. Used for sizes in mm only. DEFAULT: 0.
   double dpi = 0;
-  /// >= 1. The drawing never depends on it. DEFAULT: 1.
+  /// How many threads may work, >= 1. The drawing never depends on it. DEFAULT: 1.
   int threads = 1;
 };
 
@@ -117,24 +119,24 @@ enum class Level {
 /// \snippet follow.cpp follow
 struct Job {
   std::function<void(Stage, double fraction)> progress;  ///< fraction 0..1 of the whole, never falls
-  /// Each finding as it is made; the library itself prints nothing. Null: nobody listens.
+  /// Gets each finding as it is made; the library itself prints nothing. Null: nobody listens.
   std::function<void(Level, std::string_view)> log;
-  std::stop_token stop;  ///< asked for all the time: the job soon ends with ErrorCode::cancelled
+  std::stop_token stop;  ///< looked at all the time: once stop is requested the job soon ends, ErrorCode::cancelled
 };
 
-/// Something the caller should know: a tolerance that could not be held, a fallback, a dropped speck.
+/// Something the caller should know although the drawing was delivered.
 struct Finding {
-  /// The kinds of things there are to know.
+  /// What a finding is about.
   enum class What {
     tolerance_exceeded,           ///< amount_px is the deviation, place where it is
-    tolerance_below_uncertainty,  ///< amount_px is the uncertainty of the pencil line
+    tolerance_below_uncertainty,  ///< amount_px is the standard deviation of the pencil line
     fallback,                     ///< a simpler method was used
-    crossing_outline,             ///< an outline crosses itself
-    refinement_stopped,           ///< refining an outline was stopped early
-    open_lines_left_out,          ///< lines that do not close were left out
+    crossing_outline,             ///< an outline crosses itself or another
+    refinement_stopped,           ///< the nodes of an outline were not worked out to the end
+    open_lines_left_out,          ///< lines that enclose nothing were not traced
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
-    // Of judge(), about an outline that was there already; amount_px as each says.
+    // From judge(), about an outline that was there already.
     not_drawn,              ///< an outline lies on nothing that was drawn
     no_outline,             ///< something was drawn that has no outline; amount_px is its length
     extreme_without_node,   ///< amount_px is how far the curve goes beyond its nodes
@@ -153,19 +155,19 @@ struct Finding {
 };
 /// "tolerance exceeded", "fallback" ...
 BATTEN_EXPORT const char* name_of(Finding::What what);
-/// Findings of tolerance and fallback are warnings, the others are for information.
+/// Whether a kind of finding is a warning or for information.
 BATTEN_EXPORT Level level_of(Finding::What what);
 
-/// The fewest segments that an outline could have, given its corners and, where they are required, its extremes and
-/// ends of straights, if every stretch of the located loop is to lie within the limit of its segment, in order.
+/// The fewest segments that an outline could have if it stays within its limit of the located loop and keeps its
+/// corners and, where extremes are required, its extremes and ends of straights.
 struct LowerBound {
   /// What a proof rests on.
   enum class Argument {
     fixed_nodes,  ///< a segment between each two nodes that have to be there; a smooth closed outline needs two
-    degree        ///< besides: a cubic has two extremes in any direction and crosses a line three times, no more
+    degree        ///< besides that: a cubic has at most two extremes in a direction, and crosses a line three times
   };
-  std::size_t proven = 0;     ///< none can have fewer, by `argument`
-  std::size_t numerical = 0;  ///< >= proven; none fewer was found by fitting, which is evidence and no proof
+  std::size_t proven = 0;     ///< no outline can have fewer, by `argument`; 0: not sought
+  std::size_t numerical = 0;  ///< >= proven; fitting found none with fewer, which is evidence and no proof
   Argument argument = Argument::fixed_nodes;  ///< what `proven` rests on
 };
 /// "nodes that have to be there", "degree of a cubic"
@@ -175,16 +177,15 @@ BATTEN_EXPORT const char* name_of(LowerBound::Argument argument);
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< index: static_cast<std::size_t>(Reason)
-  double max_px = 0;                 ///< largest distance, both ways, to the located loop (arms at corners)
-  double rms_px = 0;                 ///< root mean square of the same distances
-  double p95_px = 0;                 ///< 95 % of them are smaller
-  Point worst;                       ///< where max_px is
-  double replaced_length_px = 0;     ///< loop length near corners judged against the extended arms
-  std::size_t points_set_aside = 0;  ///< located points left out as stray
-  double loop_length_px = 0;         ///< of the located loop
-  double limit_px = 0;               ///< what was held here: tolerance, or 2.6 sigma where that is larger
-  LowerBound least;                  ///< fewest segments possible
-  std::vector<Point> judged;         ///< the located loop as it was judged against: arms run on at corners
+  double max_px = 0;              ///< largest distance, both ways, to the located loop, its sides extended at corners
+  double rms_px = 0;              ///< root mean square of the same distances
+  double p95_px = 0;              ///< 95 % of them are smaller
+  Point worst;                    ///< where max_px is
+  double replaced_length_px = 0;  ///< loop length near corners that was judged against the extended sides
+  double loop_length_px = 0;      ///< of the located loop
+  double limit_px = 0;            ///< what was held here: the tolerance, or 2.6 sigma_px where that is larger
+  LowerBound least;               ///< fewest segments possible
+  std::vector<Point> judged;      ///< what was judged against: the located loop, its sides extended at corners
 };
 
 /// Something straightened within the tolerance.
@@ -194,9 +195,9 @@ struct Edit {
     level,      ///< a straight became exactly level
     vertical,   ///< ... exactly vertical
     slant,      ///< a straight took the slope of those that lean alike
-    line,       ///< two straights came to lie on one line; the nodes of the line joined come first
-    width,      ///< a stroke took the width of another; the nodes of the other come first
-    overshoot,  ///< a round took the overshoot of another, which comes first
+    line,       ///< two straights came to lie on one line; nodes of the one that was followed come first
+    width,      ///< a stroke took the width of another; nodes of the one that was followed come first
+    overshoot,  ///< a round took the overshoot of another; nodes of the one that was followed come first
     symmetry    ///< an outline became the mirror image of itself
   };
   /// A node of the drawing.
@@ -217,7 +218,7 @@ struct SheetTurn {
   bool known = false;   ///< false: too few guides or straights to tell
   double deg = 0;       ///< positive clockwise on screen
   double sd_deg = 0;    ///< one standard deviation
-  bool undone = false;  ///< the output was turned back by it (Options::deskew)
+  bool undone = false;  ///< the outlines were turned back by it (Options::deskew)
 };
 
 /// Figures of a whole drawing, from the independent measurement.
@@ -227,15 +228,15 @@ struct Report {
   LowerBound least;                                         ///< sum over the outlines
   double max_px = 0;                                        ///< the largest of the outlines' deviations, both ways
   double rms_px = 0;                                        ///< over all outlines
-  double p95_px = 0;                                        ///< 95 % of the length of all outlines is nearer
-  double tolerance_px = 0;                                  ///< as asked, or as chosen for `auto`
+  double p95_px = 0;                                        ///< 95 % of the length of all outlines lies nearer
+  double tolerance_px = 0;                                  ///< as asked; where none was, the largest that was chosen
   std::vector<OutlineReport> outlines;                      ///< one for each Drawing::outlines
-  std::vector<Finding> findings;                            ///< fallbacks, specks left out, tolerances not held ...
+  std::vector<Finding> findings;                            ///< tolerances not held, specks left out ...
   std::vector<Edit> edits;                                  ///< what was straightened, undone edits too
   SheetTurn sheet;                                          ///< how the sheet lay on the glass
 };
 
-/// A drawing and what is known of it.
+/// A drawing and what is known about it.
 struct Conversion {
   Drawing drawing;  ///< the outlines
   Report report;    ///< their figures
@@ -260,17 +261,17 @@ struct ImageView {
   PixelFormat format = PixelFormat::gray8;  ///< of each pixel
 };
 
-/// Trace a picture. A tolerance that cannot be held somewhere is a finding with place and amount; the drawing is
+/// Traces a picture. A tolerance that cannot be held somewhere is a finding with place and amount; the drawing is
 /// delivered all the same. Errors: bad_option, bad_pixels, no_ink_found, cancelled, out_of_memory.
 ///
 /// \snippet follow.cpp follow
 BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& options = {}, const Job& job = {});
 
-/// The located lines of one scan: the pixel stages run once, and any number of drawings made from them. A handle to
-/// data that never changes: cheap to copy, and several threads may use it at once.
+/// The located lines of one scan: the pixel stages run once, then any number of drawings can be made. A handle to data
+/// that never changes: it is cheap to copy, and several threads may use it at once.
 class BATTEN_EXPORT Located {
  public:
-  struct Data;  ///< known to the library alone
+  struct Data;  ///< defined inside the library
   /// For the library: a caller gets one from locate().
   explicit Located(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
   /// For the library.
@@ -280,27 +281,29 @@ class BATTEN_EXPORT Located {
   std::shared_ptr<const Data> data_;
 };
 
-/// The first half of convert(): where the pencil went. Of the options, `drawing`, `dpi` and `threads` count here.
-/// Errors as of convert().
+/// The first half of convert(): finds where the pencil went. Of the options, `drawing`, `dpi` and `threads` count here.
+/// Errors: those of convert().
 BATTEN_EXPORT Result<Located> locate(const ImageView& image, const Options& options = {}, const Job& job = {});
 
 /// The second half of convert(): locate() and then this give the same bytes as convert() in one go. Errors: bad_option,
 /// cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> convert(const Located& located, const Options& options = {}, const Job& job = {});
 
-/// An outline that was there already, drawn by hand or by anything, judged on a scan's located lines: the figures that
-/// convert() reports, and findings about how its nodes are set (Finding::What from not_drawn on). Nodes are given their
-/// reasons, outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of the scan.
-/// Figures of an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled, out_of_memory.
+/// Judges outlines that were there already, drawn by hand or by a program, on the located lines of a scan: gives the
+/// figures that convert() reports, and findings about how the nodes are set (Finding::What from not_drawn on). Nodes
+/// get their reasons, outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of
+/// the scan. Figures of an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled,
+/// out_of_memory.
 BATTEN_EXPORT Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options = {},
                                        const Job& job = {});
 
-/// Moves everything that has a place by `offset`: for the tracing of a part of a scan, whose outlines should lie on the
-/// whole. Width and height of the drawing stay as they are.
+/// Moves everything that has a place by `offset`, for outlines of a part of a scan that should lie on the whole scan.
+/// Width and height of the drawing stay as they are.
 BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
 
-/// Fit closed polylines (px; at least 8 finite points each; last point != first). No pixels involved: benchmarks feed
-/// it exact curves, so that fit error and pixel error can be told apart. Errors: bad_option, bad_polyline, cancelled.
+/// Fits closed polylines (px; each at least 8 finite points; last point != first). No pixels are involved: benchmarks
+/// pass exact curves, which tells the error of fitting from that of locating. Errors: bad_option, bad_polyline,
+/// cancelled, out_of_memory.
 ///
 /// \snippet polyline.cpp fit
 BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> loops, const Options& options = {},

@@ -8,13 +8,13 @@
 
 namespace batten {
 
-/// Fixed for ever; a block of a hundred for each part of the library.
+/// The numbers never change; each part of the library has a block of a hundred.
 enum class ErrorCode : int {
   ok = 0,                    ///< no error
   bad_option = 1,            ///< an option is out of its range; Error::place names it
   cancelled = 2,             ///< the job was asked to stop
   out_of_memory = 3,         ///< not enough memory
-  internal = 4,              ///< a defect of batten
+  internal = 4,              ///< an error inside batten
   bad_polyline = 5,          ///< too few points, or one that is not finite
   file_not_found = 100,      ///< no such file, or it may not be read
   not_an_image = 101,        ///< a file of another kind, or a damaged one
@@ -35,7 +35,7 @@ struct Error {
   std::string place;                     ///< file, option or stage; may be empty
 };
 
-/// A value or an Error. Asking for the one that is not there throws std::bad_variant_access: look at ok() first.
+/// A value or an Error. Check ok() first: asking for the one that is not there throws std::bad_variant_access.
 ///
 /// \snippet polyline.cpp fit
 template <class T>

@@ -1,6 +1,6 @@
 #pragma once
 /// \file
-/// Image files in, files and pictures out: the only part that touches image codecs (batten::batten_files).
+/// Reads image files, writes files and paints pictures: the only part that touches image codecs (batten::batten_files).
 
 #include <cstddef>
 #include <cstdint>
@@ -17,7 +17,7 @@
 
 namespace batten {
 
-/// A picture read from a file, turned upright as its orientation tag says.
+/// A picture read from a file, the right way up as its orientation tag says.
 struct Picture {
   std::vector<std::uint8_t> bytes;          ///< row after row
   int width = 0;                            ///< px
@@ -25,7 +25,7 @@ struct Picture {
   PixelFormat format = PixelFormat::gray8;  ///< of each pixel
   std::ptrdiff_t stride_bytes = 0;          ///< from one row to the next
   double dpi = 0;                           ///< from the file; 0 where it does not say
-  /// The same pixels, for convert(): good as long as the picture lives.
+  /// The same pixels for convert(); valid as long as the picture lives.
   ImageView view() const { return {bytes.data(), width, height, stride_bytes, format}; }
 };
 
@@ -82,7 +82,7 @@ BATTEN_EXPORT std::vector<FolderFile> to_ufo(const Drawing& drawing, const Glyph
 BATTEN_EXPORT Result<std::string> to_png(const ImageView& image, double dpi = 0);
 
 /// The outline, its nodes and handles painted over the lightened scan, as PNG bytes: a dot for each node and, from a
-/// scale of 2 on, a letter for its reason (C corner, L R T B the four extremes, S straight end, A added, P pinned).
+/// scale of 2 on, a letter for its reason (C corner, L R T B the four extremes, E end of a straight, + added).
 /// scale >= 1 enlarges the picture; it is lowered where a side would grow over 32,000 px. Errors: bad_pixels,
 /// bad_option, out_of_memory.
 BATTEN_EXPORT Result<std::string> draw_overlay(const Picture& picture, const Drawing& drawing, double scale = 2);
@@ -92,17 +92,18 @@ struct SvgDrawing {
   Drawing drawing;             ///< width_px and height_px are those of the view box
   double width_mm = 0;         ///< of the page, where the file gives it in mm, cm, in, pt ...; 0: unknown
   std::size_t open_paths = 0;  ///< open lines, left out
-  bool sound = true;           ///< false where something was left out because it is no SVG 1.1
+  bool sound = true;           ///< false where something was left out because it is not SVG 1.1
 };
 
 /// Reads paths with all their commands and the basic shapes of an SVG 1.1 file, with transforms, view boxes, units,
 /// groups and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; what is hidden or
-/// open is left out. Styles by class, clips and masks are not looked at. Errors: file_not_found, not_a_drawing,
+/// open is left out. Styles by class, clips and masks are ignored. Errors: file_not_found, not_a_drawing,
 /// out_of_memory.
 BATTEN_EXPORT Result<SvgDrawing> read_outlines(const std::string& path);
 
-/// Lays the drawing on a scan: the page over the whole scan where both have one shape (to 1 %), else by its size in mm
-/// where that and dpi are known, else unit for px. Says in a sentence which it was.
+/// Lays the drawing on a scan: over the whole scan where page and scan have the same proportions (to 1 %), otherwise by
+/// its size in mm where that and dpi are known, otherwise one SVG unit is one pixel. Returns a sentence that says
+/// which.
 BATTEN_EXPORT std::string place_on_scan(SvgDrawing& svg, double width_px, double height_px, double dpi);
 
 /// What a report should say beyond the conversion itself.
@@ -112,8 +113,8 @@ struct ReportContext {
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
 };
 
-/// Everything a conversion knows as JSON (RFC 8259), every node with its reason; all lengths in px of the scan. The
-/// number under "schema" grows when a field changes its meaning or goes. What is unknown or infinite is null.
+/// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.
+/// The number under "schema" grows when a field changes its meaning or goes. What is unknown or infinite is null.
 BATTEN_EXPORT std::string to_json(const Conversion& conversion, const ReportContext& context = {});
 
 /// The proof as one self-contained HTML page (no network, no other file): the scan, the fill over it, outlines,
@@ -125,10 +126,10 @@ BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Co
 BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Sweep& sweep,
                                                 const ReportContext& context = {});
 
-/// The proof as one picture: scan, fill, outlines, handles, nodes with their letters, guides, the deviation as a ribbon
-/// with its scale, a legend in words, figures for each outline. The PNG shows each px of the scan as 1 to 3 px,
-/// whichever makes at most 24 megapixels; the PDF has its true size, or 2, 4, 8 times that where it is small. Both say
-/// so. Errors: bad_pixels, out_of_memory.
+/// The proof as one picture: scan, fill, outlines, handles, nodes with their letters, guides, the deviation as strokes
+/// across the outline with their scale, a legend in words, figures for each outline. The PNG shows each px of the scan
+/// as 1 to 3 px, as long as that makes at most 24 megapixels; the PDF has its true size, or 2, 4, 8 times that where it
+/// is small. Both say so. Errors: bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_proof_png(const Picture& picture, const Conversion& conversion,
                                                const ReportContext& context = {});
 /// See to_proof_png().

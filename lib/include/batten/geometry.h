@@ -30,8 +30,8 @@ using Cubic = std::array<Point, 4>;
 
 /// What a shape was drawn as; see Outline::kind.
 enum class Kind {
-  outlined,  ///< a pencil line or a bundle of strokes runs round the shape: the path is in the middle of the band
-  filled,    ///< the shape is shaded in: the path is on the edge of the ink
+  outlined,  ///< outlined by a pencil line or a bundle of strokes: the path runs in the middle of the band
+  filled,    ///< shaded in: the path runs on the edge of the ink
   line       ///< a single open stroke: the path runs down its middle (not produced yet)
 };
 
@@ -43,12 +43,11 @@ enum class Reason {
   extreme_top,     ///< locally the highest place; handles level
   extreme_bottom,  ///< locally the lowest place; handles level
   straight_end,    ///< a straight runs smoothly into a curve here
-  added,           ///< one cubic could not hold the tolerance without it
-  pinned           ///< asked for by the caller (reserved)
+  added            ///< without it one cubic could not hold the tolerance
 };
 /// How many reasons there are: the size of a table by reason.
-inline constexpr int reason_count = 8;
-/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "pinned".
+inline constexpr int reason_count = 7;
+/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added".
 BATTEN_EXPORT const char* name_of(Reason reason);
 /// "outlined", "filled", "line".
 BATTEN_EXPORT const char* name_of(Kind kind);
@@ -69,7 +68,7 @@ struct Outline {
   int parent = -1;             ///< index of the outline that this one is a counter (or an island) of; -1: none
   bool closed = true;          ///< false for Kind::line
   Kind kind = Kind::outlined;  ///< what the shape was drawn as
-  double sigma_px = 0;         ///< uncertainty of the pencil line's middle (or the ink's edge), one standard deviation
+  double sigma_px = 0;         ///< uncertainty of the line's middle (or the ink's edge): one standard deviation
   double band_px = 0;          ///< width of the pencil band; 0 where none was measured
   /// As many as nodes where closed, one fewer where open.
   std::size_t segment_count() const { return closed || nodes.empty() ? nodes.size() : nodes.size() - 1; }

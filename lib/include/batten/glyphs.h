@@ -24,7 +24,7 @@ struct GlyphOptions {
   /// above the baseline, or 0.48 em where the names say that all letters are of x-height.
   double em_px = 0;
   /// y of the baseline of each row of letters, px, from the top row down. DEFAULT: empty: the ruled line that most
-  /// letters of the row stand on, else the level that most of them share.
+  /// letters of the row stand on, otherwise the level that most of them share.
   std::vector<double> baselines_px;
   /// Room to the left and to the right of each glyph, em, -1..1. DEFAULT: 0.06.
   double side_bearing_em = 0.06;
@@ -49,8 +49,8 @@ struct GlyphSheet {
   std::vector<Glyph> glyphs;  ///< in reading order
 };
 
-/// Groups the shapes of a sheet to glyphs: dots, accents and other pieces over or under a letter join it, islands join
-/// the shape round them. Errors: bad_option (a value out of range, a name twice or not printable, more or fewer
+/// Groups the shapes of a sheet into glyphs: dots, accents and other pieces over or under a letter join it, islands
+/// join the shape round them. Errors: bad_option (a value out of range, a name twice or not printable, more or fewer
 /// baselines than rows), names_mismatch (more or fewer names than glyphs), no_ink_found (a drawing without shapes).
 ///
 /// \snippet glyphs.cpp glyphs

@@ -14,7 +14,7 @@ namespace batten {
 struct Deviation {
   double max_px = 0;  ///< largest distance
   double rms_px = 0;  ///< root mean square, by length
-  double p95_px = 0;  ///< 95 % of the length is nearer
+  double p95_px = 0;  ///< 95 % of the length lies nearer
   Point worst;        ///< on the outline or the polyline, where max_px is
 };
 
@@ -24,14 +24,15 @@ struct DistanceSample {
   double weight_px = 0;    ///< the length that it stands for
 };
 
-/// 95 % of the length is nearer; of the samples of several outlines together. Infinite where there are none.
+/// The distance below which 95 % of the length lies, for samples of one or several outlines; infinite if there are
+/// none.
 BATTEN_EXPORT double percentile95_px(std::vector<DistanceSample> samples);
 
 /// Distance between a closed outline and a closed polyline, both ways: samples of the outline (at most step_px apart)
 /// to the polyline's edges, and samples of the polyline to the flattened outline. Distances are to the nearest place of
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
-/// step_px > 0. An empty side gives infinite distances. `samples`, if given, gets all of them put at its end.
+/// step_px > 0. An empty outline or polyline gives infinite distances. All samples are appended to `samples` if given.
 ///
 /// \snippet polyline.cpp measure
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25,
@@ -52,7 +53,7 @@ BATTEN_EXPORT bool cross_each_other(const Outline& a, const Outline& b, double f
 /// Area enclosed, px^2; positive when the outline runs clockwise on screen (y down). Exact (Green's theorem).
 BATTEN_EXPORT double signed_area_px2(const Outline& outline);
 
-/// A drawing beside the one that is right.
+/// How a drawing compares with the right one.
 struct Comparison {
   std::size_t outlines = 0;         ///< in both
   std::size_t missing = 0;          ///< outlines of the truth without one in the drawing
@@ -60,15 +61,15 @@ struct Comparison {
   std::size_t segments = 0;         ///< of the drawing's outlines that are in both
   std::size_t truth_segments = 0;   ///< of the truth's
   std::size_t corners_found = 0;    ///< corners of the truth with one of the drawing within 5 px
-  std::size_t corners_missing = 0;  ///< corners of the truth without
+  std::size_t corners_missing = 0;  ///< corners of the truth without one
   std::size_t corners_extra = 0;    ///< corners of the drawing that are none in the truth
   double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both
   double rms_px = 0;                ///< over the same, by length
-  double p95_px = 0;                ///< 95 % of the length is nearer, over the same
+  double p95_px = 0;                ///< 95 % of the length lies nearer, over the same
   Point worst;                      ///< where max_px is
 };
 
-/// Outlines are paired by where they lie; both drawings in px of the same sheet.
+/// Compares outlines that are paired by where they lie; both drawings are in px of the same sheet.
 BATTEN_EXPORT Comparison compare(const Drawing& drawing, const Drawing& truth);
 
 }  // namespace batten

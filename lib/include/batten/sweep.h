@@ -15,14 +15,15 @@ namespace batten {
 /// Drawings of one scan, from the finest tolerance to the widest.
 struct Sweep {
   std::vector<Conversion> conversions;  ///< one for each tolerance
-  std::vector<double> seconds;          ///< what each took on a clock on the wall; the pixel stages are not in it
+  std::vector<double> seconds;          ///< elapsed time of each, without the pixel stages
   std::optional<std::size_t> knee;      ///< index; see knee_of(). Empty where the curve has none
-  /// Index of the tolerance to take: the knee, but nothing finer than the pencil line is known (the middle one of the
-  /// outlines' sigmas, and 0.5 px: what `auto` takes).
+  /// Index of the tolerance to take: the knee, or the next wider one that every outline was held to without
+  /// Finding::What::tolerance_below_uncertainty and that is at least 0.5 px (what Options::tolerance_px chooses where
+  /// it is empty). The widest where none is.
   std::size_t recommended = 0;
 };
 
-/// Draws what was located once for each tolerance (px, > 0; put in ascending order first). options.tolerance_px is not
+/// Makes a drawing of what was located for each tolerance (px, > 0; in any order). options.tolerance_px is not
 /// used. Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
 BATTEN_EXPORT Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});

@@ -1,6 +1,6 @@
 #pragma once
 /// \file
-/// Drawing -> text of a file.
+/// Turns a drawing into the text of a file.
 
 #include <cstddef>
 #include <string>
@@ -23,7 +23,7 @@ BATTEN_EXPORT std::string clean_title(std::string_view name);
 /// What an SVG holds beside the outlines.
 struct SvgOptions {
   std::string title;   ///< text of its title element, UTF-8. DEFAULT: none
-  bool nodes = false;  ///< a dot for each node, over the shapes, its reason in words inside. DEFAULT: false
+  bool nodes = false;  ///< a dot for each node over the shapes, its reason in words as the dot's title. DEFAULT: false
 };
 
 /// SVG 1.1 (https://www.w3.org/TR/SVG11/). User unit = scan pixel; width and height in mm where drawing.dpi is known;

@@ -1,4 +1,4 @@
-// The C interface over convert() and fit(). Nothing of the library is used but its public C++ interface.
+// The C interface. It uses nothing but the public C++ interface of the library.
 
 #include <algorithm>
 #include <cmath>
@@ -29,8 +29,8 @@ struct batten_located {
 
 struct batten_drawing {
   batten::Conversion conversion;
-  std::vector<std::vector<double>> nodes;          // of each outline, six a node
-  std::vector<std::vector<std::int32_t>> reasons;  // of each outline
+  std::vector<std::vector<double>> nodes;          // for each outline six numbers a node
+  std::vector<std::vector<std::int32_t>> reasons;  // for each outline one a node
 };
 
 namespace {
@@ -40,12 +40,12 @@ using batten::ErrorCode;
 template <class T>
 using Result = batten::Result<T>;
 
-// The numbers of the two interfaces are the same; a new enumerator in one is a new one in the other.
+// Both interfaces use the same numbers: a new enumerator in one needs a new one in the other.
 static_assert(int(ErrorCode::bad_option) == BATTEN_BAD_OPTION && int(ErrorCode::cancelled) == BATTEN_CANCELLED &&
               int(ErrorCode::out_of_memory) == BATTEN_OUT_OF_MEMORY && int(ErrorCode::internal) == BATTEN_INTERNAL &&
               int(ErrorCode::bad_polyline) == BATTEN_BAD_POLYLINE && int(ErrorCode::bad_pixels) == BATTEN_BAD_PIXELS &&
               int(ErrorCode::no_ink_found) == BATTEN_NO_INK_FOUND);
-static_assert(int(batten::Reason::pinned) == BATTEN_REASON_PINNED && batten::reason_count == BATTEN_REASON_PINNED + 1);
+static_assert(int(batten::Reason::added) == BATTEN_REASON_ADDED && batten::reason_count == BATTEN_REASON_ADDED + 1);
 static_assert(int(batten::Kind::line) == BATTEN_KIND_LINE && int(batten::PixelFormat::rgba16) == BATTEN_RGBA16);
 static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED &&
@@ -55,19 +55,19 @@ static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING);
 static_assert(int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY);
 static_assert(int(batten::Finding::What::guide_removed) == BATTEN_GUIDE_REMOVED);
 
-// The least that a caller's struct must hold: the first version of each. They grow at the end only.
+// The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);
 constexpr std::size_t first_image_size = offsetof(batten_image, stride_bytes) + sizeof(std::ptrdiff_t);
 constexpr std::size_t first_job_size = offsetof(batten_job, stop) + sizeof(batten_stop*);
 
-// The caller's struct over our defaults: what an older caller does not know of keeps its default.
+// Copies the caller's struct over our defaults: fields that an older caller does not know keep their default.
 template <class T>
 T taken(const T* theirs, T defaults) {
   if (theirs) std::memcpy(&defaults, theirs, std::min(theirs->struct_size, sizeof(T)));
   return defaults;
 }
 
-// Our struct into the caller's: as much of it as an older caller knows of.
+// Copies our struct into the caller's, as far as that one reaches.
 template <class T>
 int given(T ours, T* theirs) {
   if (!theirs || theirs->struct_size <= sizeof(std::size_t)) return 0;
@@ -94,7 +94,7 @@ std::int32_t told(const Error& e, batten_error* error) {
 
 Error bad(const char* sentence, const char* place) { return {ErrorCode::bad_option, sentence, place}; }
 
-// The bits of batten_straighten and what each switches.
+// The bits of batten_straighten and the field that each switches.
 struct StraightenBit {
   std::int32_t bit;
   bool batten::Options::Straighten::*on;
@@ -141,8 +141,8 @@ Result<batten::ImageView> image_from(const batten_image* theirs) {
   return batten::ImageView{i.pixels, i.width, i.height, i.stride_bytes, batten::PixelFormat(i.format)};
 }
 
-// A job of the caller's as one of ours: their callback and their stop both end in one stop source of its own, so that a
-// callback that cancels does not stop other jobs.
+// Presents a job of the caller's as one of ours. Their callback and their stop both stop a source that belongs to this
+// job alone, so that a callback that cancels does not stop other jobs.
 class BorrowedJob {
  public:
   explicit BorrowedJob(const batten_job& theirs) : theirs_(theirs) {
@@ -189,7 +189,7 @@ std::unique_ptr<batten_located> handle_of(batten::Located&& located) {
   return std::make_unique<batten_located>(batten_located{std::move(located)});
 }
 
-// All doors: options and job turned over, the work done, the result handed out. No exception passes.
+// What all entry points do: read options and job, do the work, hand out the result. No exception passes.
 template <class Handle, class Work>
 std::int32_t run(const batten_options* options, const batten_job* job, Handle** out, batten_error* error,
                  Work&& work) noexcept {
@@ -206,10 +206,10 @@ std::int32_t run(const batten_options* options, const batten_job* job, Handle** 
     *out = handle_of(std::move(*made)).release();
     return BATTEN_OK;
   } catch (const std::bad_alloc&) {
-    if (error) error->code = BATTEN_OUT_OF_MEMORY, std::strcpy(error->message, "There was not enough memory.");
+    if (error) error->code = BATTEN_OUT_OF_MEMORY, std::strcpy(error->message, "There is not enough memory.");
     return BATTEN_OUT_OF_MEMORY;
   } catch (...) {
-    if (error) error->code = BATTEN_INTERNAL, std::strcpy(error->message, "An unexpected fault.");
+    if (error) error->code = BATTEN_INTERNAL, std::strcpy(error->message, "An error inside batten: please report it.");
     return BATTEN_INTERNAL;
   }
 }

@@ -1,13 +1,15 @@
-// Order: an outline that was there already, on a sketch.
+// judge(): outlines that were there already, on the located lines of a scan.
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
 
-#include "api/pipeline.h"
+#include "api/located.h"
 #include "base/cubic.h"
 #include "base/nesting.h"
 #include "batten/measure.h"
+#include "corners/space_loops.h"
+#include "finish/finish_drawing.h"
 #include "judge/advise_outlines.h"
 #include "judge/judge_outlines.h"
 #include "judge/match_outlines.h"
@@ -25,12 +27,12 @@ std::vector<Point> polygon_of(const Outline& outline) {
 }
 
 // Parents by containment; outer outlines clockwise on screen, counters the other way.
-void put_in_order(Drawing& drawing) {
+void put_in_order(Drawing* drawing) {
   std::vector<std::vector<Point>> polygons;
-  for (const Outline& o : drawing.outlines) polygons.push_back(polygon_of(o));
+  for (const Outline& o : drawing->outlines) polygons.push_back(polygon_of(o));
   const std::vector<int> parent = nesting(polygons);
-  for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
-    Outline& o = drawing.outlines[i];
+  for (std::size_t i = 0; i < drawing->outlines.size(); ++i) {
+    Outline& o = drawing->outlines[i];
     o.parent = parent[i];
     int depth = 0;
     for (int k = parent[i]; k >= 0; k = parent[std::size_t(k)]) ++depth;
@@ -51,24 +53,24 @@ OutlineReport unknown_report(const Outline& o) {
   return r;
 }
 
-void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std::vector<Finding>& findings) {
+void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std::vector<Finding>* findings) {
   for (std::size_t k = 0; k < loops.loops.size(); ++k)
     if (std::find(match.begin(), match.end(), int(k)) == match.end())
-      findings.push_back({Finding::What::no_outline, -1, loops.loops[k].curve.points.front(),
-                          loops.loops[k].curve.length_px(), "A shape was drawn here that has no outline."});
+      findings->push_back({Finding::What::no_outline, -1, loops.loops[k].curve.points.front(),
+                           loops.loops[k].curve.length_px(), "A shape was drawn here that has no outline."});
 }
 
 // Judges the outlines that lie on something, in the order of their drawing; the others have no figures.
 void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, const std::stop_token& stop,
-                   Conversion& out) {
+                   Conversion* out) {
   SpacedLoops matched;
   Drawing part;
   std::vector<std::size_t> place;
   for (std::size_t i = 0; i < match.size(); ++i) {
-    Outline& o = out.drawing.outlines[i];
-    out.report.outlines.push_back(unknown_report(o));
+    Outline& o = out->drawing.outlines[i];
+    out->report.outlines.push_back(unknown_report(o));
     if (match[i] < 0) {
-      out.report.findings.push_back(
+      out->report.findings.push_back(
           {Finding::What::not_drawn, int(i), o.nodes[0].at, 0, "This outline lies on nothing that was drawn."});
       continue;
     }
@@ -79,17 +81,15 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
   Report report;
   judge_outlines(matched, part, &report, {}, stop);
   if (stop.stop_requested()) return;
-  for (std::size_t k = 0; k < place.size(); ++k) out.report.outlines[place[k]] = std::move(report.outlines[k]);
+  for (std::size_t k = 0; k < place.size(); ++k) out->report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {
     if (f.what == Finding::What::tolerance_below_uncertainty) continue;  // nothing was held to anything here
     if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
-    out.report.findings.push_back(std::move(f));
+    out->report.findings.push_back(std::move(f));
   }
-  out.report.max_px = report.max_px, out.report.rms_px = report.rms_px, out.report.p95_px = report.p95_px;
-  out.report.tolerance_px = report.tolerance_px;
+  out->report.max_px = report.max_px, out->report.rms_px = report.rms_px, out->report.p95_px = report.p95_px;
+  out->report.tolerance_px = report.tolerance_px;
 }
-
-}  // namespace
 
 Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawing, const Options& options,
                                  const Job& job) {
@@ -101,15 +101,15 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
   out.drawing.guides = data.loops.guides;
   out.drawing.width_px = data.width_px, out.drawing.height_px = data.height_px, out.drawing.dpi = data.dpi;
   std::erase_if(out.drawing.outlines, [](const Outline& o) { return o.nodes.size() < 2 || !o.closed; });
-  put_in_order(out.drawing);
+  put_in_order(&out.drawing);
   std::vector<std::vector<Point>> polylines;
   for (const SpacedLoop& loop : spaced->loops) polylines.push_back(loop.curve.points);
-  constexpr double most_px = 12;  // mean distance: more than any hand would call lying on the line
+  constexpr double most_px = 12;  // mean distance: an outline farther off does not lie on the line
   const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px);
-  judge_matched(*spaced, match, progress.stop_token(), out);
+  judge_matched(*spaced, match, progress.stop_token(), &out);
   if (progress.stopped()) return progress.cancelled();
-  report_missing(*spaced, match, out.report.findings);
-  out.report.tolerance_px = options.tolerance_px.value_or(std::max(0.5, out.report.tolerance_px));
+  report_missing(*spaced, match, &out.report.findings);
+  out.report.tolerance_px = options.tolerance_px.value_or(std::max(finest_auto_tolerance_px, out.report.tolerance_px));
   for (std::size_t i = 0; i < out.drawing.outlines.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
     const Outline& o = out.drawing.outlines[i];
@@ -120,6 +120,12 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
   tell(job, out.report.findings);
   progress.advance(1);
   return out;
+}
+
+}  // namespace
+
+Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options, const Job& job) {
+  return guarded(options, [&] { return judge_located(located.data(), drawing, options, job); });
 }
 
 }  // namespace batten

@@ -1,10 +1,9 @@
-#include "api/pipeline.h"
+// The curve stages in their order, and the entry points convert(), locate() and fit().
 
 #include <algorithm>
 #include <cmath>
-#include <exception>
-#include <new>
 
+#include "api/located.h"
 #include "api/pixel_pipeline.h"
 #include "corners/find_corners.h"
 #include "corners/space_loops.h"
@@ -32,29 +31,12 @@ struct Share {
 constexpr Share shares[] = {{Stage::corners, 0.08}, {Stage::structure, 0.07},  {Stage::minimise, 0.15},
                             {Stage::refine, 0.60},  {Stage::straighten, 0.08}, {Stage::finish, 0.02}};
 
+// `begin`: share of the whole job that was done before the curve stages.
 Progress progress_for(const Job& job, Stage stage, double begin) {
-  double done = 0, width = 0;
-  for (const Share& s : shares) {
-    if (s.stage == stage) {
-      width = s.weight;
-      break;
-    }
-    done += s.weight;
-  }
-  const double scale = 1 - begin;
-  return Progress(job, stage, begin + scale * done, begin + scale * (done + width));
-}
-
-// The one place where an exception of a library below turns into an error.
-template <class Value = Conversion, class Work>
-Result<Value> guarded(Work&& work) {
-  try {
-    return work();
-  } catch (const std::bad_alloc&) {
-    return Error{ErrorCode::out_of_memory, "There was not enough memory: try a smaller scan or --crop.", ""};
-  } catch (const std::exception& e) {
-    return Error{ErrorCode::internal, std::string("An unexpected fault: ") + e.what() + ".", ""};
-  }
+  double done = 0;
+  const Share* s = shares;
+  for (; s->stage != stage; ++s) done += s->weight;
+  return Progress(job, stage, begin + (1 - begin) * done, begin + (1 - begin) * (done + s->weight));
 }
 
 std::optional<Error> check_polyline(const std::vector<Point>& p, std::size_t index) {
@@ -78,55 +60,33 @@ Loop loop_of(const std::vector<Point>& p) {
   Loop loop;
   loop.points = p;
   if (p.front() == p.back()) loop.points.pop_back();
-  const ArcLoop even = resample(loop.points, 0.5);
-  // Spacing bounds what a polyline can say about a corner.
-  loop.sigma_px = polyline_sigma(even, 4);
+  loop.sigma_px = polyline_sigma(resample(loop.points, 0.5), 4);
   loop.kind = Kind::filled;
   loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
   loop.correlation_px = 2;
   return loop;
 }
 
-// Joints as the nodes they became.
+// The edits of the draft, their nodes counted as the drawing counts them.
 std::vector<Edit> edits_of(const Straightened& regular, const std::vector<NodeOrder>& orders) {
   std::vector<Edit> out;
   for (const DraftEdit& e : regular.edits) {
     Edit edit{e.kind, {}, e.moved_px, e.kept};
-    for (const NodePlace& j : e.nodes) {
-      const std::vector<std::size_t>& nodes = orders[j.loop].draft_node_of;
-      edit.nodes.push_back({int(j.loop), int(std::find(nodes.begin(), nodes.end(), j.node) - nodes.begin())});
+    for (const NodePlace& place : e.nodes) {
+      const std::vector<std::size_t>& nodes = orders[place.loop].draft_node_of;
+      edit.nodes.push_back({int(place.loop), int(std::find(nodes.begin(), nodes.end(), place.node) - nodes.begin())});
     }
     out.push_back(std::move(edit));
   }
   return out;
 }
 
-Result<Conversion> convert_located(const Located& sketch, const Options& options, const Job& job, double begin) {
-  if (auto e = check(options)) return *e;
-  return guarded([&]() -> Result<Conversion> {
-    const Located::Data& data = sketch.data();
-    auto out = fit_loops(data.loops, options, job, begin);
-    if (!out) return out.error();
-    out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
-    out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
-    return out;
-  });
-}
-
 Finding cut_short(const DraftLoop& d, int outline) {
-  Finding f;
-  f.outline = outline;
-  f.place = d.nodes.front().at;
-  f.text =
-      "An outline is too rough for the tolerance: its nodes were not worked out to the end. Try a larger tolerance.";
-  return f;
+  return {Finding::What::refinement_stopped, outline, d.nodes.front().at, 0,
+          "An outline is too rough for the tolerance, so its refinement stopped early: try a larger tolerance."};
 }
 
-}  // namespace
-
-namespace {
-
-// What the nodes are placed by: as located, or turned vertical.
+// What the nodes are placed by: as located, or turned level.
 struct Structure {
   SpacedLoops spaced;
   Corners corners;
@@ -150,7 +110,7 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
   Structure out{std::move(*spaced), std::move(*corners), std::move(*straights), {}, loops.guides, {}};
   out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
   out.turn = {out.axes.turn_known, out.axes.turn_deg, out.axes.turn_sd_deg, false};
-  // A turn that may as well be none is left: the outlines then lie on the scan.
+  // A turn within its own uncertainty is not undone: the outlines then lie on the scan.
   if (!options.deskew || !out.turn.known || std::abs(out.turn.deg) < 2 * out.turn.sd_deg) return out;
   TurnedSheet turned = turn_sheet(out.spaced, out.corners, out.guides, -out.turn.deg);
   out.spaced = std::move(turned.loops), out.corners = std::move(turned.corners), out.guides = std::move(turned.guides);
@@ -177,8 +137,6 @@ Conversion finished(const Structure& s, const Straightened& regular, const Optio
   judge_outlines(s.spaced, out.drawing, &out.report, least, stop);
   return out;
 }
-
-}  // namespace
 
 Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
   const Result<Structure> s = structure_of(loops, options, job, begin);
@@ -207,9 +165,21 @@ Result<Conversion> fit_loops(const Loops& loops, const Options& options, const J
   return out;
 }
 
+Result<Conversion> convert_located(const Located& located, const Options& options, const Job& job, double begin) {
+  return guarded(options, [&]() -> Result<Conversion> {
+    const Located::Data& data = located.data();
+    auto out = fit_loops(data.loops, options, job, begin);
+    if (!out) return out.error();
+    out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
+    out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
+    return out;
+  });
+}
+
+}  // namespace
+
 Result<Located> locate(const ImageView& image, const Options& options, const Job& job) {
-  if (auto e = check(options)) return *e;
-  return guarded<Located>([&]() -> Result<Located> {
+  return guarded<Located>(options, [&]() -> Result<Located> {
     auto data = std::make_shared<Located::Data>();
     auto loops = loops_from_pixels(image, options, job, data->findings);
     if (!loops) return loops.error();
@@ -220,24 +190,18 @@ Result<Located> locate(const ImageView& image, const Options& options, const Job
   });
 }
 
-Result<Conversion> convert(const Located& sketch, const Options& options, const Job& job) {
-  return convert_located(sketch, options, job, 0);
+Result<Conversion> convert(const Located& located, const Options& options, const Job& job) {
+  return convert_located(located, options, job, 0);
 }
 
 Result<Conversion> convert(const ImageView& image, const Options& options, const Job& job) {
-  const Result<Located> sketch = locate(image, options, job);
-  if (!sketch) return sketch.error();
-  return convert_located(*sketch, options, job, pixel_half_share);
-}
-
-Result<Conversion> judge(const Located& sketch, const Drawing& drawing, const Options& options, const Job& job) {
-  if (auto e = check(options)) return *e;
-  return guarded([&] { return judge_located(sketch.data(), drawing, options, job); });
+  const Result<Located> located = locate(image, options, job);
+  if (!located) return located.error();
+  return convert_located(*located, options, job, pixel_half_share);
 }
 
 Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
-  if (auto e = check(options)) return *e;
-  return guarded([&]() -> Result<Conversion> {
+  return guarded(options, [&]() -> Result<Conversion> {
     Loops loops;
     for (std::size_t i = 0; i < polylines.size(); ++i) {
       if (auto e = check_polyline(polylines[i], i)) return *e;

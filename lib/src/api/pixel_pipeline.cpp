@@ -24,24 +24,23 @@ Error no_ink() {
           "image"};
 }
 
-// Where each stage begins, as parts of the pixel half, from measured times.
+// Where a stage begins and ends, as parts of the pixel half, from measured times.
 Progress stage(const Job& job, Stage which, double begin, double end) {
   return {job, which, begin * pixel_half_share, end * pixel_half_share};
 }
 
-Finding fallback(const Patch& patch, std::string text) {
-  Finding f;
-  f.what = Finding::What::fallback;
-  f.place = {patch.box.x + patch.box.width / 2., patch.box.y + patch.box.height / 2.};
-  f.amount_px = patch.box.longest();
-  f.text = std::move(text);
-  return f;
+Finding gap_closed(const PixelBox& box) {
+  return {Finding::What::fallback,
+          -1,
+          {box.x + box.width / 2., box.y + box.height / 2.},
+          double(box.longest()),
+          "The lines of a shape do not meet: it was closed across the gap."};
 }
 
-// A loop under 6 W^2 (less than 2.8 W across) has its own band in the way of its position: the eyes of written notes,
-// and nothing that was drawn as a shape.
-std::size_t drop_tiny(std::vector<RoughLoop>& loops, double band_px) {
-  return std::erase_if(loops,
+// Drops loops under 6 W^2 (less than 2.8 W across): their own band hides where they run. They are the eyes of written
+// notes, and never were drawn as shapes.
+std::size_t drop_tiny(double band_px, std::vector<RoughLoop>* loops) {
+  return std::erase_if(*loops,
                        [&](const RoughLoop& l) { return std::abs(signed_area(l.points)) < 6 * band_px * band_px; });
 }
 
@@ -54,7 +53,7 @@ CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which,
 }
 
 Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, int threads, Progress& progress,
-                                             std::vector<Finding>& findings) {
+                                             std::vector<Finding>* findings) {
   const std::size_t count = patches.patches.size();
   std::vector<CellLoops> traced(count);
   std::vector<double> areas;
@@ -63,7 +62,7 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
   share_out_by_size(
       areas, threads,
       [&](std::size_t i) {  // patches know nothing of each other
-        // One that is as large as all others together would leave the other threads without work.
+        // A patch larger than all others together would leave the other threads without work.
         const int own_threads = areas[i] > 0.5 * all ? threads : 1;
         if (!progress.stopped()) traced[i] = trace_patch(ink, patches, i, own_threads, progress.stop_token());
       },
@@ -75,25 +74,26 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
     const Patch& patch = patches.patches[i];
     CellLoops& cells = traced[i];
     if (patch.kind == Kind::outlined) {
-      if (cells.gap_closed && !cells.loops.empty())
-        findings.push_back(fallback(patch, "The lines of a shape do not meet: it was closed across the gap."));
+      if (cells.gap_closed && !cells.loops.empty()) findings->push_back(gap_closed(patch.box));
       open += cells.covered < 0.5;
-      tiny += drop_tiny(cells.loops, patch.measure.band_px);
+      tiny += drop_tiny(patch.measure.band_px, &cells.loops);
     }
     for (RoughLoop& loop : cells.loops) rough.push_back(std::move(loop));
   }
-  if (open > 0) {
-    Finding f;
-    f.text = "Open lines enclose nothing and were left out in " + std::to_string(open) +
-             (open == 1 ? " place" : " places") + ": close them to have them traced.";
-    findings.push_back(f);
-  }
-  if (tiny > 0) {
-    Finding f;
-    f.what = Finding::What::dropped_speck;
-    f.text = std::to_string(tiny) + " loops less than three line widths across were left out.";
-    findings.push_back(f);
-  }
+  if (open > 0)
+    findings->push_back({Finding::What::open_lines_left_out,
+                         -1,
+                         {},
+                         0,
+                         "Open lines enclose nothing and were left out in " + std::to_string(open) +
+                             (open == 1 ? " place" : " places") + ": close them to have them traced."});
+  if (tiny > 0)
+    findings->push_back({Finding::What::dropped_speck,
+                         -1,
+                         {},
+                         0,
+                         std::to_string(tiny) + (tiny == 1 ? " loop" : " loops") +
+                             " less than three line widths across " + (tiny == 1 ? "was" : "were") + " left out."});
   return rough;
 }
 
@@ -110,7 +110,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Ink& ink = guided->ink;
   const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
   if (!patches) return patches.error();
-  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, findings);
+  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, &findings);
   if (!rough) return rough.error();
   Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage, options.threads);
   if (!located) return located.error();
@@ -124,22 +124,9 @@ Result<Loops> loops_from_pixels(const ImageView& image, const Options& options, 
                                 std::vector<Finding>& findings) {
   try {
     return run(image, options, job, findings);
-  } catch (const std::bad_alloc&) {
-    return Error{ErrorCode::out_of_memory,
-                 "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
-                 "image"};
   } catch (const cv::Exception& e) {
-    if (e.code == cv::Error::StsNoMem)
-      return Error{ErrorCode::out_of_memory,
-                   "There is not enough memory for a picture of this size: crop it or scan at a lower resolution.",
-                   "image"};
-    return Error{ErrorCode::internal,
-                 "The picture could not be processed (" + e.err + "): please report it with the picture.", "image"};
-  } catch (const std::exception& e) {
-    return Error{
-        ErrorCode::internal,
-        std::string("The picture could not be processed (") + e.what() + "): please report it with the picture.",
-        "image"};
+    if (e.code == cv::Error::StsNoMem) throw std::bad_alloc();
+    throw;
   }
 }
 

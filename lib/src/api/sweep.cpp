@@ -1,4 +1,4 @@
-// Order: one sketch, the curve half several times.
+// sweep(): the curve stages run once for each tolerance, on lines that are located once.
 
 #include "batten/sweep.h"
 
@@ -8,22 +8,20 @@
 #include <numeric>
 #include <utility>
 
+#include "corners/space_loops.h"
+
 namespace batten {
 namespace {
 
-double middle_sigma_px(const Drawing& drawing) {
-  std::vector<double> sigmas;
-  for (const Outline& outline : drawing.outlines) sigmas.push_back(outline.sigma_px);
-  if (sigmas.empty()) return 0;
-  std::nth_element(sigmas.begin(), sigmas.begin() + std::ptrdiff_t(sigmas.size() / 2), sigmas.end());
-  return sigmas[sigmas.size() / 2];
-}
-
+// The knee, or the next tolerance that every outline could be held to: a finer one would be raised, with a warning.
 std::size_t recommended(const Sweep& sweep) {
-  constexpr double finest_px = 0.5;  // half a pixel: below it a scan has no place to speak of
-  const double known_px = std::max(finest_px, middle_sigma_px(sweep.conversions.front().drawing));
+  const auto is_held = [](const Report& report) {
+    return report.tolerance_px >= finest_auto_tolerance_px &&
+           std::none_of(report.findings.begin(), report.findings.end(),
+                        [](const Finding& f) { return f.what == Finding::What::tolerance_below_uncertainty; });
+  };
   std::size_t i = sweep.knee.value_or(0);
-  while (i + 1 < sweep.conversions.size() && sweep.conversions[i].report.tolerance_px < known_px) ++i;
+  while (i + 1 < sweep.conversions.size() && !is_held(sweep.conversions[i].report)) ++i;
   return i;
 }
 
@@ -51,7 +49,7 @@ std::optional<std::size_t> knee_of(std::span<const Point> points) {
   const auto logarithm = [](double v) { return std::log(std::max(v, 1e-6)); };
   const auto at = [&](std::size_t i) { return Point{logarithm(points[i].x), logarithm(points[i].y)}; };
   const Point a = at(front.front()), chord = at(front.back()) - a;
-  double farthest = 1e-6;  // of a logarithm: rounding on a straight is no knee
+  double farthest = 1e-6;  // in logarithms: rounding on a straight is no knee
   std::optional<std::size_t> knee;
   for (const std::size_t i : front) {
     // The chord falls, so the origin's side is where the cross product is positive.
@@ -62,7 +60,7 @@ std::optional<std::size_t> knee_of(std::span<const Point> points) {
   return knee;
 }
 
-Result<Sweep> sweep(const Located& sketch, std::span<const double> tolerances_px, const Options& options,
+Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_px, const Options& options,
                     const Job& job) {
   std::vector<double> ascending(tolerances_px.begin(), tolerances_px.end());
   if (ascending.empty())
@@ -79,7 +77,7 @@ Result<Sweep> sweep(const Located& sketch, std::span<const double> tolerances_px
         job.progress(stage, (double(i) + done) / double(ascending.size()));
       };
     const auto begin = std::chrono::steady_clock::now();
-    Result<Conversion> conversion = convert(sketch, one, part);
+    Result<Conversion> conversion = convert(located, one, part);
     if (!conversion) return conversion.error();
     out.seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count());
     curve.push_back({double(conversion->report.segments), conversion->report.rms_px});

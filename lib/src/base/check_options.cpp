@@ -1,4 +1,4 @@
-// Options out of range, named with their range and what to try.
+// Refuses options out of range, in a sentence that says the range and what to try.
 
 #include <cmath>
 #include <string>
@@ -10,11 +10,11 @@ namespace {
 
 Error bad(const char* field, const std::string& sentence) { return {ErrorCode::bad_option, sentence, field}; }
 
-// Wider than any scan: such a value is a slip of the unit, not a wish.
+// Wider than any scan: a larger value is a mistaken unit.
 constexpr double largest_tolerance_px = 10000;
-// A print shop's drum scanner ends near 12,000 dpi.
+// Drum scanners of print shops end near 12,000 dpi.
 constexpr double largest_dpi = 100000;
-// Coarser than any letter's detail on any scan.
+// Coarser than the details of letters on any scan.
 constexpr double largest_grid_px = 1000;
 constexpr int most_threads = 1024;
 

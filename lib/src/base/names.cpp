@@ -1,4 +1,4 @@
-// The words that reports, logs and messages use.
+// Gives the words that reports, logs and messages use.
 
 #include "batten/convert.h"
 #include "batten/geometry.h"
@@ -21,8 +21,6 @@ const char* name_of(Reason reason) {
       return "straight end";
     case Reason::added:
       return "added";
-    case Reason::pinned:
-      return "pinned";
   }
   return "unknown";
 }

@@ -8,7 +8,6 @@ namespace {
 // Points farther than 2.6 sigma off are expected once or twice in a loop of some hundred independent points: below that
 // a tolerance asks for the wobble of the pencil.
 constexpr double limit_sigmas = 2.6;
-constexpr double finest_auto_tolerance_px = 0.5;
 
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;

@@ -11,6 +11,9 @@
 
 namespace batten {
 
+/// A tolerance that is left to the drawing is never finer: below half a pixel a scan says little about places.
+inline constexpr double finest_auto_tolerance_px = 0.5;
+
 struct SpacedLoop {
   ArcLoop curve;
   Kind kind = Kind::outlined;

@@ -23,7 +23,7 @@ struct Stretch {
 };
 
 bool is_fixed(const DraftNode& j, bool extremes_required) {
-  if (j.corner || j.reason == Reason::pinned) return true;
+  if (j.corner) return true;
   return extremes_required && j.reason != Reason::added;
 }
 

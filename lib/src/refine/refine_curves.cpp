@@ -51,7 +51,7 @@ void restore_tolerance(const EditContext& c, DraftLoop* d) {
 }
 
 bool may_delete(const EditContext& c, const DraftNode& j) {
-  if (j.corner || j.reason == Reason::straight_end || j.reason == Reason::pinned) return false;
+  if (j.corner || j.reason == Reason::straight_end) return false;
   return j.reason == Reason::added || !c.extremes_required;
 }
 

@@ -17,7 +17,7 @@ double length_px(const DraftLoop& d, std::size_t segment) {
 // How many nodes lie between the straight and the next one on its axis: 1, or 2 with a curve between them; 0 where
 // there is no such straight.
 std::size_t nodes_between(const DraftLoop& d, std::size_t straight) {
-  const auto smooth = [&](std::size_t i) { return !d.nodes[i].corner && d.nodes[i].reason != Reason::pinned; };
+  const auto smooth = [&](std::size_t i) { return !d.nodes[i].corner; };
   const std::size_t middle = d.next(straight), after = d.next(middle);
   if (d.size() < 5 || !smooth(middle)) return 0;  // three segments are left at least
   if (on_one_axis(d.segments[straight], d.segments[middle])) return 1;

@@ -25,7 +25,7 @@ DraftNode end_node(const SpacedLoop& loop, const StraightCandidate& c, double ar
 // May a node beside the candidate give way to it?
 bool may_go(const SpacedLoop& loop, const DraftLoop& d, const StraightCandidate& c, std::size_t i) {
   const DraftNode& node = d.nodes[i];
-  if (node.corner || node.reason == Reason::pinned) return false;
+  if (node.corner) return false;
   const bool extreme = node.reason != Reason::added && node.reason != Reason::straight_end;
   const double gap_px =
       std::min(std::abs(loop.curve.way(c.run.from, node.arc)), std::abs(loop.curve.way(c.run.to, node.arc)));

@@ -52,7 +52,7 @@ bool straighten_flat(const StraightenContext& context, std::size_t segment, bool
   const SpacedLoop& loop = context.edit.loop;
   const DraftLoop& d = work->draft;
   const DraftNode &a = d.nodes[segment], &b = d.nodes[d.next(segment)];
-  if (d.segments[segment].straight || a.reason == Reason::pinned || b.reason == Reason::pinned) return false;
+  if (d.segments[segment].straight) return false;
   if (distance(a.at, b.at) < std::max(shortest_side_px, shortest_flat_in_bands * loop.band_px)) return false;
   const double out = start_angle(d, segment), in = end_angle(d, segment);
   const auto along = [&](double angle) {
@@ -71,7 +71,7 @@ bool straighten_side(const StraightenContext& context, std::size_t segment, bool
   const bool leaving = d.nodes[from].corner;
   const std::size_t smooth = leaving ? to : from, corner = leaving ? from : to;
   const DraftNode& end = d.nodes[smooth];
-  if (!end.angle_fixed || end.reason == Reason::pinned || touches_straight(d, smooth)) return false;
+  if (!end.angle_fixed || touches_straight(d, smooth)) return false;
   if ((std::abs(std::sin(end.angle)) > 0.5) != vertical) return false;
   if ((context.ink_at_right ? 1 : -1) * square_turn_deg(d, corner, leaving, vertical) <= 0) return false;
   if (distance(d.nodes[from].at, d.nodes[to].at) < shortest_side_px) return false;

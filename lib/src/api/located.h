@@ -1,0 +1,40 @@
+#pragma once
+// What locate() finds, behind the public handle; and what every entry point of the library does alike.
+
+#include <exception>
+#include <new>
+
+#include "base/loops.h"
+#include "batten/convert.h"
+
+namespace batten {
+
+/// The located lines of one scan.
+struct Located::Data {
+  Loops loops;
+  std::vector<Finding> findings;  ///< of the pixel stages
+  double width_px = 0, height_px = 0, dpi = 0;
+};
+
+/// Tells the findings in words to a caller who listens.
+inline void tell(const Job& job, const std::vector<Finding>& findings) {
+  if (!job.log) return;
+  for (const Finding& f : findings) job.log(level_of(f.what), f.text);
+}
+
+/// Checks the options and runs `work`. The one place where an exception of a library below turns into an error.
+template <class Value = Conversion, class Work>
+Result<Value> guarded(const Options& options, Work&& work) {
+  if (auto e = check(options)) return *e;
+  try {
+    return work();
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory,
+                 "There is not enough memory for this: use a part of the scan, or scan at a lower resolution.", ""};
+  } catch (const std::exception& e) {
+    return Error{ErrorCode::internal,
+                 std::string("An error inside batten (") + e.what() + "): please report it, with the scan.", ""};
+  }
+}
+
+}  // namespace batten
