@@ -162,9 +162,9 @@ std::optional<Error> trace(const Arguments& arguments, const Places& places) {
   if (!conversion) return conversion.error();
   if (auto error = write_results(*tracing, arguments, places, *picture, *conversion, seconds())) return error;
   if (arguments.quiet) return std::nullopt;
-  show_warnings(places.scan, conversion->report);
   std::printf("%s\n", summary(places.scan, *conversion, seconds(), joined(places.outlines)).c_str());
   std::fflush(stdout);
+  show_warnings(places.scan, conversion->report);
   return std::nullopt;
 }
 
