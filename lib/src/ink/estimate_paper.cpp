@@ -1,18 +1,13 @@
 #include "ink/estimate_paper.h"
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
 
 // The longer side of the reduced copy, px.
 constexpr double copy_side_px = 400;
-
-float median_of(std::vector<float> v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + v.size() / 2, v.end());
-  return v[v.size() / 2];
-}
 
 // Closing by a square: fills dark places into which the square does not fit. Repeating the border keeps what runs out
 // of the picture (a dark table) from being filled. On a copy reduced so that the square stays small.
@@ -51,8 +46,8 @@ MaskedMean masked_mean(const cv::Mat1f& values, const cv::Mat1f& weight, double 
 // Standard deviation of the grain of the reduced copy, as a part of its brightness (median absolute deviation).
 double relative_noise(const cv::Mat1f& copy) {
   const cv::Mat1f rest = cv::abs(copy - gauss(copy, 1.5));
-  const float level = median_of({copy.begin(), copy.end()});
-  return 1.4826 * median_of({rest.begin(), rest.end()}) / std::max(level, paper_floor);
+  const float level = median<float>({copy.begin(), copy.end()});
+  return 1.4826 * median<float>({rest.begin(), rest.end()}) / std::max(level, paper_floor);
 }
 
 // Lines darker than 2.5 sigma (at least 2.5 %) against a closing wider than any band; areas against wide closings with
@@ -95,9 +90,7 @@ cv::Mat1f fill_in(const cv::Mat1f& copy, const cv::Mat1f& weight, double side_px
 // Where the paper itself is no sheet: darker than a third of its bright parts (a table, the lid of the scanner), or a
 // step of brightness within a fiftieth of the side (the edge of the sheet); light and vignettes fall off more slowly.
 cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
-  std::vector<float> sorted(paper.begin(), paper.end());
-  const auto bright = sorted.begin() + std::ptrdiff_t(0.9 * double(sorted.size() - 1));
-  std::nth_element(sorted.begin(), bright, sorted.end());
+  const float bright = quantile<float>({paper.begin(), paper.end()}, 0.9);
   const int r = std::max(1, int(std::lround(0.02 * side_px)));
   const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
   cv::Mat1f lowest, highest;
@@ -106,7 +99,7 @@ cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
   cv::Mat1b out(paper.size());
   for (int y = 0; y < paper.rows; ++y)
     for (int x = 0; x < paper.cols; ++x)
-      out(y, x) = paper(y, x) < 0.33f * *bright || lowest(y, x) < 0.6f * highest(y, x);
+      out(y, x) = paper(y, x) < 0.33f * bright || lowest(y, x) < 0.6f * highest(y, x);
   return out;
 }
 

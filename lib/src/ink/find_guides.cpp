@@ -4,6 +4,8 @@
 #include <cmath>
 #include <tuple>
 
+#include "base/statistics.h"
+
 namespace batten {
 namespace {
 
@@ -11,20 +13,13 @@ constexpr int follow_px = 3;  // a strip's line lies this near to the straight l
 constexpr int slopes_each_way = 80;
 constexpr double slope_step = 0.0005;
 
-double median_of(std::vector<float>& v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
-
 Plane<float> without_median(const Plane<float>& mean) {
   Plane<float> out(mean.width, mean.height);
-  std::vector<float> window;
   for (int s = 0; s < mean.width; ++s)
     for (int y = 0; y < mean.height; ++y) {
-      window.clear();
+      std::vector<float> window;
       for (int v = std::max(0, y - 5); v <= std::min(mean.height - 1, y + 5); ++v) window.push_back(mean.at(s, v));
-      out.at(s, y) = mean.at(s, y) - float(median_of(window));
+      out.at(s, y) = mean.at(s, y) - median(std::move(window));
     }
   return out;
 }
@@ -154,7 +149,7 @@ Strips strips_of(const Plane<float>& ink) {
   out.sharp = without_median(out.mean);
   std::vector<float> rest;
   for (const float v : out.sharp.values) rest.push_back(std::abs(v));
-  out.noise = std::max(1.4826 * median_of(rest), 2e-4);
+  out.noise = std::max(1.4826 * median(std::move(rest)), 2e-4);
   return out;
 }
 

@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
@@ -17,12 +18,6 @@ constexpr double farthest_px = 2.5;  // from the lattice to a line of it: bent p
 // Typical distance from the polynomial, in pitches. Measured: 0.003 to 0.014 on flatbed scans, 0.026 to 0.043 on phone
 // photos of sheets that did not lie flat. Lines that know nothing of each other are 0.37 off.
 constexpr double most_uneven = 0.06;
-
-double median_of(std::vector<double> v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
 
 // The distance of neighbours that explains most other distances as once to four times itself; of equals the largest.
 double pitch_of(const std::vector<double>& places) {
@@ -106,7 +101,7 @@ void solve(const std::vector<Sight>& sights, double within_px, Surface& surface,
 double typical_off(const std::vector<Sight>& sights, const Surface& surface) {
   std::vector<double> off;
   for (const Sight& s : sights) off.push_back(std::abs(s.y - surface.at(s.number, s.x)));
-  return 1.4826 * median_of(std::move(off));
+  return 1.4826 * median(std::move(off));
 }
 
 Surface fit_surface(const std::vector<Sight>& sights, const Strips& strips, double pitch, int lines) {
@@ -131,7 +126,7 @@ class LineOffsets {
     std::map<int, std::vector<double>> all;
     for (const Sight& s : sights) all[s.number].push_back(s.y - surface.at(s.number, s.x));
     for (auto& [number, off] : all)
-      if (const double m = median_of(off); std::abs(m) < farthest_px) of_line_[number] = m;
+      if (const double m = median(std::move(off)); std::abs(m) < farthest_px) of_line_[number] = m;
   }
   double at(int number) const {
     const auto after = of_line_.lower_bound(number);
@@ -172,7 +167,7 @@ std::optional<Lattice> fit_lattice(const Strips& strips, const std::vector<Guide
   Lattice out;
   out.pitch_px = (surface.at(high, middle) - surface.at(low, middle)) / (high - low);
   if (typical_off(sights, surface) > most_uneven * out.pitch_px) return std::nullopt;
-  out.amplitude_px = median_of(amplitudes);
+  out.amplitude_px = median(std::move(amplitudes));
   out.found = found;
   const LineOffsets offsets(sights, surface);
   // A step or two beyond those found: at the edges of the sheet a line may be too short or too faint to be found alone.

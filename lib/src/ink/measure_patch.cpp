@@ -4,16 +4,10 @@
 #include <vector>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
-
-double quantile(std::vector<float>& v, double q) {
-  if (v.empty()) return 0;
-  const auto at = v.begin() + std::ptrdiff_t(q * double(v.size() - 1));
-  std::nth_element(v.begin(), at, v.end());
-  return *at;
-}
 
 // Pixels of the distance map that none of their eight neighbours tops: the middle of the ink.
 cv::Mat1b ridge_of(const cv::Mat1f& distance, const std::stop_token& stop) {
@@ -62,7 +56,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   for (const float v : g)
     if (v > threshold) values.push_back(v);
   if (values.empty() || stop.stop_requested()) return m;
-  m.top = quantile(values, 0.75);
+  m.top = quantile(std::move(values), 0.75);
   if (stop.stop_requested()) return m;
 
   cv::Mat1b mask = g > std::max(0.3 * m.top, 0.75 * threshold);
@@ -102,17 +96,17 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
       if (d <= 1) m.perimeter_px += 1;
     }
   if (stop.stop_requested()) return m;
-  const double rim = std::max(quantile(slope, 0.5), 1e-6);
+  const double rim = std::max<double>(quantile(std::move(slope), 0.5), 1e-6);
   if (stop.stop_requested()) return m;
-  const double level = quantile(plateau, 0.5);
+  const double level = quantile(std::move(plateau), 0.5);
   m.edge_over_thickness = level / (rim * m.typical_px);
   if (stop.stop_requested()) return m;
-  m.edge_over_largest = quantile(plateau_largest, 0.5) / (rim * m.largest_px);
+  m.edge_over_largest = quantile(std::move(plateau_largest), 0.5) / (rim * m.largest_px);
   if (stop.stop_requested()) return m;
   for (int y = 0; y < k.rows; ++y)
     for (int x = 0; x < k.cols; ++x)
       if (distance(y, x) > std::max(2., 0.3 * m.typical_px)) rest.push_back(std::abs(k(y, x) - float(level)));
-  m.grain = 1.4826 * quantile(rest, 0.5);
+  m.grain = 1.4826 * quantile(std::move(rest), 0.5);
   return m;
 }
 

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 #include "ink/estimate_paper.h"
 
 namespace batten {
@@ -10,12 +11,6 @@ namespace {
 
 // Rounding to eight bits alone scatters by 1/(255 sqrt(12)): no picture is less noisy than this.
 constexpr double least_noise = 0.0011;
-
-float median_of(std::vector<float>& v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + v.size() / 2, v.end());
-  return v[v.size() / 2];
-}
 
 // Values on bare paper, thinned to some 200 000.
 std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
@@ -44,11 +39,11 @@ Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   }
   if (stop.stop_requested()) return {};
   std::vector<float> bare = bare_values(out.ink, paper);
-  const float level = median_of(bare);
+  const float level = median(bare);
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
   if (stop.stop_requested()) return {};
-  out.noise = std::max(1.4826 * median_of(bare), least_noise);
+  out.noise = std::max(1.4826 * median(std::move(bare)), least_noise);
   for (int y = 0; y < grey.height; ++y)
     for (int x = 0; x < grey.width; ++x)
       if (paper.unreliable.at(x * paper.unreliable.width / grey.width, y * paper.unreliable.height / grey.height))
@@ -68,10 +63,7 @@ Level level_where(const Plane<float>& ink, Where where) {
     if (where(i)) values.push_back(ink.values[i]);
   Level out;
   out.share = double(values.size()) / double(std::max<std::size_t>(seen, 1));
-  if (values.empty()) return out;
-  const auto at = values.begin() + std::ptrdiff_t(0.75 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  out.top = *at;
+  out.top = quantile(std::move(values), 0.75);
   return out;
 }
 

@@ -6,6 +6,7 @@
 
 #include "base/pixel_grid.h"
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 #include "ink/find_guides.h"
 #include "ink/fit_lattice.h"
 #include "ink/follow_lattice.h"
@@ -19,12 +20,6 @@ constexpr int bins_per_px = 4;
 constexpr std::size_t least_values = 4;  // strips in a bin whose median can do without one with a letter in it
 
 int bin_of(double across_px) { return int(std::lround((across_px + half_width_px) * bins_per_px)); }
-
-double median_of(std::vector<double>& v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
 
 double track_at(const Strips& strips, const std::vector<double>& of_strip, double x) {
   const double s = (x - strips.middle_px(0)) / Strips::strip_px;
@@ -40,10 +35,7 @@ double drawn_level(const Plane<float>& ink, double noise, const std::stop_token&
   std::vector<float> values;
   for (const float v : smooth)
     if (v > ink_threshold(noise)) values.push_back(v);
-  if (values.empty()) return 0;
-  const auto at = values.begin() + std::ptrdiff_t(0.75 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
+  return quantile(std::move(values), 0.75);
 }
 
 // Strips that hold other ink: over 60 dark pixels clear of every candidate. Dust has fewer.
@@ -109,7 +101,7 @@ std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, con
   int known = -1;  // a line that runs level meets the same bins again and again, and others hardly ever
   for (int b = 0; b < bins; ++b) {
     if (values[b].size() < least_values) continue;
-    profile[b] = median_of(values[b]);
+    profile[b] = median(std::move(values[b]));
     for (int between = known + 1; between < b; ++between)
       profile[between] =
           known < 0 ? profile[b] : std::lerp(profile[known], profile[b], double(between - known) / (b - known));
@@ -119,7 +111,7 @@ std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, con
   const std::ptrdiff_t beside = bins / 6;  // 2 px on either side: no ruled line reaches there
   std::vector<double> paper(profile.begin(), profile.begin() + beside);
   paper.insert(paper.end(), profile.end() - beside, profile.end());
-  const double ground = median_of(paper);
+  const double ground = median(std::move(paper));
   for (double& p : profile) p = std::max(0., p - ground);
   return profile;
 }
@@ -165,7 +157,7 @@ std::size_t subtract_lattice(const Lattice& lattice, const Strips& strips, doubl
   std::vector<const GuideTrack*> lines;
   std::vector<double> amplitudes;
   for (const GuideTrack& track : tracks) lines.push_back(&track), amplitudes.push_back(track.amplitude_px);
-  const double typical = median_of(amplitudes);
+  const double typical = median(std::move(amplitudes));
   if (stop.stop_requested()) return 0;
   const std::vector<double> shared = profile_of(lines, strips, ink);
   for (const GuideTrack* line : lines) {

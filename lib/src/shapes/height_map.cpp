@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
@@ -15,10 +16,7 @@ double typical_level(const cv::Mat1f& height) {
   std::vector<float> values;
   for (const float v : height)
     if (v > 0.25 * highest) values.push_back(v);
-  if (values.empty()) return 0;
-  const auto at = values.begin() + std::ptrdiff_t(0.6 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
+  return quantile(std::move(values), 0.6);
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
@@ -21,9 +22,7 @@ struct Extent {
 
 float median_height(Border& border) {
   if (border.median >= 0) return border.median;
-  const auto middle = border.heights.begin() + std::ptrdiff_t(border.heights.size() / 2);
-  std::nth_element(border.heights.begin(), middle, border.heights.end());
-  return border.median = std::max(0.f, *middle);
+  return border.median = std::max(0.f, median(border.heights));
 }
 
 // Cells with union-find on top: `label` of a pixel -> current cell.
