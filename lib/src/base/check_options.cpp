@@ -1,4 +1,4 @@
-// Options out of range, named with their range and what to try.
+// Finds options that are out of range: the message names the range and what to try.
 
 #include <cmath>
 #include <string>
@@ -10,7 +10,7 @@ namespace {
 
 Error bad(const char* field, const std::string& sentence) { return {ErrorCode::bad_option, sentence, field}; }
 
-// Wider than any scan: such a value is a slip of the unit, not a wish.
+// Wider than any scan: such a value is a slip of the unit.
 constexpr double largest_tolerance_px = 10000;
 // A print shop's drum scanner ends near 12,000 dpi.
 constexpr double largest_dpi = 100000;

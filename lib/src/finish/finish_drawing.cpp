@@ -103,7 +103,7 @@ std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft
     for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) ++depth;
     const bool clockwise = (depth % 2 == 0) == (options.direction == Options::Direction::clockwise);
     NodeOrder order;
-    order.reversed = (polygon_area_px2(spaced.loops[k].curve.points) > 0) != clockwise;
+    order.reversed = (signed_area_px2(spaced.loops[k].curve.points) > 0) != clockwise;
     std::size_t j = start_node(spaced.loops[k], d, options.start);
     for (std::size_t i = 0; i < d.size(); ++i, j = order.reversed ? d.previous(j) : d.next(j))
       order.draft_node_of.push_back(j);

@@ -74,7 +74,7 @@ std::vector<char> which_have_ink_at_right(const SpacedLoops& loops) {
   for (std::size_t k = 0; k < polygons.size(); ++k) {
     int depth = 0;
     for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) ++depth;
-    const bool clockwise = polygon_area_px2(polygons[k]) > 0;
+    const bool clockwise = signed_area_px2(polygons[k]) > 0;
     out.push_back(clockwise == (depth % 2 == 0));
   }
   return out;
