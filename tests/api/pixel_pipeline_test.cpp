@@ -38,11 +38,11 @@ TEST(PixelPipeline, CrispRingGivesTwoLoopsOnItsEdges) {
   ASSERT_EQ(loops->loops.size(), 2u);
   for (const Loop& loop : loops->loops) {
     EXPECT_EQ(loop.kind, Kind::filled);
-    const double area = signed_area(loop.points);
+    const double area = signed_area_px2(loop.points);
     const double radius = area > 0 ? 60 : 30;  // the outer loop runs clockwise on screen, the counter the other way
     for (const Point& p : loop.points) EXPECT_NEAR(std::hypot(p.x - 100, p.y - 80), radius, 0.12);
   }
-  EXPECT_GT(signed_area(loops->loops[0].points) * -signed_area(loops->loops[1].points), 0);
+  EXPECT_GT(signed_area_px2(loops->loops[0].points) * -signed_area_px2(loops->loops[1].points), 0);
 }
 
 TEST(PixelPipeline, NothingDrawnIsAnErrorThatSaysSo) {

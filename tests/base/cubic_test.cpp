@@ -70,7 +70,6 @@ TEST(Cubic, CurvatureOfAParabola) {
   for (double x : {-1.0, -0.25, 0.0, 0.5, 1.0})
     EXPECT_NEAR(curvature(c, 0.5 * (x + 1)), 2 / std::pow(1 + 4 * x * x, 1.5), 1e-12);
   EXPECT_NEAR(curvature({c[3], c[2], c[1], c[0]}, 0.5), -2, 1e-12);
-  EXPECT_NEAR(smallest_radius(c), 0.5, 1e-12);
 }
 
 TEST(Cubic, TangentsLookThroughRetractedHandles) {

@@ -7,7 +7,6 @@
 #include <random>
 
 #include "base/plane_cv.h"
-#include "locate/loop_noise.h"
 
 namespace batten {
 namespace {
@@ -50,7 +49,7 @@ TEST(LevelLoops, BlurredDiscShrinksAsPublished) {
     const auto loops = level_loops(plane, 0.5f);
     ASSERT_EQ(loops.size(), 1u);
     EXPECT_NEAR(mean_radius(loops[0], middle) - c.radius, c.bias, 0.012) << c.radius << " " << c.sigma;
-    EXPECT_GT(signed_area(loops[0]), 0);
+    EXPECT_GT(signed_area_px2(loops[0]), 0);
   }
 }
 
@@ -79,9 +78,9 @@ TEST(LevelLoops, HolesRunTheOtherWayAndEveryLoopCloses) {
     for (int x = 5; x < 35; ++x) p.at(x, y) = x < 12 || x > 25 || y < 10 || y > 20;
   const auto loops = level_loops(p, 0.5f);
   ASSERT_EQ(loops.size(), 2u);
-  EXPECT_GT(signed_area(loops[0]), 0);
-  EXPECT_LT(signed_area(loops[1]), 0);
-  EXPECT_NEAR(signed_area(loops[0]), 30 * 20, 1);
+  EXPECT_GT(signed_area_px2(loops[0]), 0);
+  EXPECT_LT(signed_area_px2(loops[1]), 0);
+  EXPECT_NEAR(signed_area_px2(loops[0]), 30 * 20, 1);
   for (const Polyline& loop : loops)
     for (std::size_t i = 0; i < loop.size(); ++i) {
       const Point d = loop[(i + 1) % loop.size()] - loop[i];
@@ -108,39 +107,6 @@ TEST(LevelLoops, NothingHighNoLoop) {
   EXPECT_TRUE(level_loops(Plane<float>(5, 5, 0.2f), 0.5f).empty());
   EXPECT_TRUE(level_loops(Plane<float>(), 0.5f).empty());
   EXPECT_EQ(level_loops(Plane<float>(1, 1, 1.f), 0.5f).size(), 1u);
-}
-
-Polyline circle(double radius, std::size_t n) {
-  Polyline p(n);
-  for (std::size_t i = 0; i < n; ++i) p[i] = {radius * std::cos(2 * pi * i / n), radius * std::sin(2 * pi * i / n)};
-  return p;
-}
-
-TEST(LevelLoops, SmoothingShrinksACircleAsComputed) {
-  // A Gaussian of sigma along the arc damps the turn of frequency 1/R: R exp(-sigma^2/2R^2); 9.55997 for R 10, sigma 3.
-  const double step = 2 * pi * 10 / 400;
-  EXPECT_NEAR(mean_radius(smooth(circle(10, 400), 3 / step), {0, 0}), 9.55997, 0.004);  // the kernel ends at 3.5 sigma
-}
-
-TEST(LevelLoops, ResamplingKeepsLengthAndPlace) {
-  const Polyline p = resample(circle(20, 300), 1);
-  EXPECT_NEAR(double(p.size()), 2 * pi * 20, 1);
-  EXPECT_NEAR(length_of(p), 2 * pi * 20, 0.1);
-  EXPECT_TRUE(contains(p, {3, 4}));
-  EXPECT_FALSE(contains(p, {21, 0}));
-}
-
-TEST(LoopNoise, WhiteNoiseIsRecovered) {
-  std::mt19937 random(8);
-  Polyline p = circle(200, 1256);
-  for (Point& q : p) {
-    double grain = -6;
-    for (int i = 0; i < 12; ++i) grain += double(random()) / 4294967296.;
-    q = (1 + 0.3 * grain / 200) * q;
-  }
-  EXPECT_NEAR(cubic_residual(p, 1, 24), 0.3, 0.03);
-  EXPECT_LT(cubic_residual(circle(200, 1256), 1, 24), 0.01);
-  EXPECT_EQ(cubic_residual(circle(1, 8), 1, 24), 0);
 }
 
 }  // namespace

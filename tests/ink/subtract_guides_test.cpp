@@ -25,7 +25,7 @@ Outcome run(const ImageView& view) {
   auto scan = load_scan(view, progress);
   auto ink = separate_ink(*scan, progress);
   out.before = *ink;
-  auto guided = subtract_guides(std::move(*ink), progress, out.findings);
+  auto guided = subtract_guides(std::move(*ink), progress, &out.findings);
   EXPECT_TRUE(guided.ok());
   out.after = std::move(*guided);
   return out;

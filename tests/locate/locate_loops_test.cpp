@@ -133,7 +133,6 @@ TEST(LocateLoops, EveryLoopSaysWhatItIs) {
   EXPECT_NEAR(l.rounding_px, 0.3 * l.band_px, 1e-9);
   EXPECT_NEAR(l.correlation_px, 4.5 * l.band_px, 1e-9);
   EXPECT_GT(l.sigma_px, 0);
-  EXPECT_EQ(l.patch, 0);
   for (std::size_t i = 0; i < l.points.size(); ++i) {
     const Point d = l.points[(i + 1) % l.points.size()] - l.points[i];
     EXPECT_NEAR(std::hypot(d.x, d.y), 1, 0.05);

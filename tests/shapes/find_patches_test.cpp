@@ -24,7 +24,7 @@ Outcome find(const ImageView& view, Options::DrawingKind kind = Options::Drawing
   Options options;
   options.drawing = kind;
   Outcome out;
-  auto patches = find_patches(*ink, options, progress, out.findings);
+  auto patches = find_patches(*ink, options, progress, &out.findings);
   EXPECT_TRUE(patches.ok());
   out.patches = std::move(*patches);
   return out;

@@ -33,7 +33,7 @@ TEST(TraceCells, ALineGivesOneLoopInItsMiddle) {
     sum += r;
   }
   EXPECT_NEAR(sum / double(loops.loops[0].points.size()), 90, 0.05);
-  EXPECT_GT(signed_area(loops.loops[0].points), 0);
+  EXPECT_GT(signed_area_px2(loops.loops[0].points), 0);
 }
 
 TEST(TraceCells, ManyStrokesGiveOneLoopInTheirMiddle) {
@@ -73,7 +73,7 @@ TEST(TraceCells, CountersAreTurnedRound) {
   const Loops loops = trace(sheet);
   ASSERT_EQ(loops.loops.size(), 3u);
   for (const Loop& l : loops.loops) {
-    const double area = signed_area(l.points);
+    const double area = signed_area_px2(l.points);
     EXPECT_EQ(area > 0, std::abs(area) > 20000 || std::abs(area) < 5000) << area;
   }
 }
@@ -90,8 +90,9 @@ TEST(TraceCells, AGapInTheLineIsBridged) {
     const auto loops = loops_from_pixels(scanned.view(), {}, {}, findings);
     ASSERT_TRUE(loops.ok());
     ASSERT_EQ(loops->loops.size(), 2u) << gap;
-    EXPECT_NEAR(std::max(std::abs(signed_area(loops->loops[0].points)), std::abs(signed_area(loops->loops[1].points))),
-                180 * 180, 400);
+    EXPECT_NEAR(
+        std::max(std::abs(signed_area_px2(loops->loops[0].points)), std::abs(signed_area_px2(loops->loops[1].points))),
+        180 * 180, 400);
     // Wide gaps are reported, with their shape.
     EXPECT_EQ(findings.size(), gap > 5 ? 1u : 0u) << gap;
     for (const Finding& f : findings) EXPECT_EQ(f.what, Finding::What::fallback);

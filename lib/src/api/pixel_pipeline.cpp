@@ -41,7 +41,7 @@ Finding gap_closed(const PixelBox& box) {
 // notes, and never were drawn as shapes.
 std::size_t drop_tiny(double band_px, std::vector<RoughLoop>* loops) {
   return std::erase_if(*loops,
-                       [&](const RoughLoop& l) { return std::abs(signed_area(l.points)) < 6 * band_px * band_px; });
+                       [&](const RoughLoop& l) { return std::abs(signed_area_px2(l.points)) < 6 * band_px * band_px; });
 }
 
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
@@ -105,10 +105,10 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!scan) return scan.error();
   Result<Ink> bare = separate_ink(*scan, ink_stage);
   if (!bare) return bare.error();
-  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, findings);
+  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, &findings);
   if (!guided) return guided.error();
   Ink& ink = guided->ink;
-  const Result<Patches> patches = find_patches(ink, options, patch_stage, findings);
+  const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
   const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, &findings);
   if (!rough) return rough.error();

@@ -48,17 +48,17 @@ ArcLoop resample(std::span<const Point> polyline, double step_px) {
 ArcLoop smooth(const ArcLoop& loop, double sigma_px) {
   const double sigma = sigma_px / loop.step_px;
   if (sigma < 0.2) return loop;
-  const auto reach = std::min<std::ptrdiff_t>(std::ptrdiff_t(std::ceil(3.5 * sigma)), std::ptrdiff_t(loop.size() / 2));
-  std::vector<double> w(std::size_t(reach) + 1);
+  const auto half = std::min<std::ptrdiff_t>(std::ptrdiff_t(std::ceil(3.5 * sigma)), std::ptrdiff_t(loop.size() / 2));
+  std::vector<double> w(std::size_t(half) + 1);
   double sum = 0;
-  for (std::ptrdiff_t k = 0; k <= reach; ++k) {
+  for (std::ptrdiff_t k = 0; k <= half; ++k) {
     w[std::size_t(k)] = std::exp(-0.5 * double(k * k) / (sigma * sigma));
     sum += (k ? 2 : 1) * w[std::size_t(k)];
   }
   ArcLoop out = loop;
   for (std::ptrdiff_t i = 0; i < std::ptrdiff_t(loop.size()); ++i) {
     Point p = w[0] * loop[i];
-    for (std::ptrdiff_t k = 1; k <= reach; ++k) p = p + w[std::size_t(k)] * (loop[i - k] + loop[i + k]);
+    for (std::ptrdiff_t k = 1; k <= half; ++k) p = p + w[std::size_t(k)] * (loop[i - k] + loop[i + k]);
     out.points[std::size_t(i)] = (1 / sum) * p;
   }
   return out;
@@ -111,7 +111,7 @@ LocalFit local_quadratic(const ArcLoop& loop, double from, double to, double whe
 double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) {
   const auto first = std::ptrdiff_t(std::floor((near - window_px) / loop.step_px));
   const auto last = std::ptrdiff_t(std::ceil((near + window_px) / loop.step_px));
-  // No edge that lies farther than this place needs a look: along the loop the distance falls by at most the way gone.
+  // An edge farther off than this place needs no look: along the loop the distance falls by at most the length gone.
   const double reached2 = norm2(p - loop[std::ptrdiff_t(std::floor(near / loop.step_px))]),
                reached = std::sqrt(reached2);
   double best = std::numeric_limits<double>::infinity(), arc = near;
@@ -125,7 +125,7 @@ double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) 
     }
     const Point b = loop[i + 1], from_a = p - a, d = b - a;
     const double along = dot(from_a, d), len2 = norm2(d);
-    // Of most edges an end is nearest: no need to divide.
+    // The nearest place of most edges is one of their ends, which needs no division.
     const double f = along <= 0 || len2 <= 0 ? 0 : along >= len2 ? 1 : along / len2;
     const double d2 = norm2(p - (a + f * d));
     if (d2 < best) best = d2, arc = (double(i) + f) * loop.step_px;

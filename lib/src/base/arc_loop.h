@@ -1,11 +1,9 @@
 #pragma once
-// Leaf: a closed polyline with even spacing, walked by arc length.
+// A closed polyline with even spacing, walked by arc length.
 
-#include <cstddef>
 #include <span>
-#include <vector>
 
-#include "base/vec.h"
+#include "base/polyline.h"
 
 namespace batten {
 
@@ -23,31 +21,33 @@ struct ArcLoop {
   Point operator[](std::ptrdiff_t i) const { return points[index(i)]; }
   /// Arc brought into [0, length).
   double wrap(double arc) const;
-  /// Signed way from arc a to arc b, in (-length/2, length/2].
+  /// Signed length from arc a to arc b along the shorter side, px, in (-length/2, length/2].
   double way(double a, double b) const;
-  /// Way forward from a to b, in [0, length).
+  /// Length forward from a to b, px, in [0, length).
   double ahead(double a, double b) const;
+  /// The place at an arc, linear between two points.
   Point at(double arc) const;
 };
 
 /// Even resampling of a closed polyline (last != first); the number of points is length / step rounded, at least 8.
 ArcLoop resample(std::span<const Point> polyline, double step_px);
 
-/// Gaussian along the arc, sigma_px; a circle of radius R shrinks to R exp(-sigma^2 / 2R^2).
+/// Gaussian average along the arc; a circle of radius R shrinks to R exp(-sigma^2 / 2R^2).
 ArcLoop smooth(const ArcLoop& loop, double sigma_px);
 
-/// Direction of travel at each point: the line through a Gaussian-weighted neighbourhood, unwrapped along the loop
-/// (angle[i+1] - angle[i] is small); the last value differs from the first by the total turn.
+/// Direction of travel at each point, rad, between its two neighbours, unwrapped along the loop (angle[i+1] - angle[i]
+/// is small): the last value differs from the first by nearly the whole turn.
 std::vector<double> tangent_angles(const ArcLoop& loop);
 
-/// Least-squares quadratic through the points on arcs [from, to], evaluated at arc `where`: place and unit direction.
+/// The least-squares quadratic through the points on arcs [from, to], evaluated at arc `where`. With fewer than three
+/// points there, the place on the loop itself and the chord.
 struct LocalFit {
-  Point at, tangent;
-  double curvature = 0;
+  Point at, tangent;     ///< the tangent is a unit vector
+  double curvature = 0;  ///< 1/px
 };
 LocalFit local_quadratic(const ArcLoop& loop, double from, double to, double where);
 
-/// Arc of the place on the loop nearest to p, looked for within +-window_px of arc `near` only.
+/// The arc of the place on the loop nearest to p, looked for within +-window_px of arc `near` only.
 double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px);
 
 }  // namespace batten

@@ -99,12 +99,6 @@ double curvature(const Cubic& c, double t) {
   return n > 1e-9 ? cross(d, second_derivative(c, t)) / (n * n * n) : 0;
 }
 
-double smallest_radius(const Cubic& c) {
-  double k = 1e-9;
-  for (int i = 0; i <= 32; ++i) k = std::max(k, std::abs(curvature(c, i / 32.0)));
-  return 1 / k;
-}
-
 FootFinder::FootFinder(const Cubic& c)
     : c_(c), k1_(3 * (c[1] - c[0])), k2_(3 * (c[2] - 2 * c[1] + c[0])), k3_(c[3] - 3 * c[2] + 3 * c[1] - c[0]) {
   for (int i = 0; i < table_size; ++i) {
@@ -151,7 +145,7 @@ FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
     if (bend <= 1e-12) break;
     const double next = std::clamp(t - dot(e, d) / bend, t_min, t_max), step = std::abs(next - t);
     t = next, at = place(t), d = slope(t);
-    if (step < 1e-4) break;  // what is left is of the order of its square: 1e-8 of the way, 1e-13 across
+    if (step < 1e-4) break;  // what is left is of the order of its square: 1e-8 along, 1e-13 across
   }
   Foot f;
   f.t = t;

@@ -1,9 +1,9 @@
 #pragma once
-// One cubic Bezier segment. Its polynomial forms: Farin, "Curves and Surfaces for CAGD", 5th edition, 2002.
+// One cubic Bezier segment: values, tangents, curvature, extremes and nearest points. Polynomial forms: Farin, "Curves
+// and Surfaces for CAGD", 5th edition 2002, chapter 5.
 
 #include <array>
 #include <utility>
-#include <vector>
 
 #include "base/vec.h"
 
@@ -14,26 +14,25 @@ Point first_derivative(const Cubic& c, double t);
 Point second_derivative(const Cubic& c, double t);
 /// The four Bernstein weights at t.
 std::array<double, 4> bernstein(double t);
-/// De Casteljau.
+/// The parts before and after t, by de Casteljau.
 std::pair<Cubic, Cubic> split(const Cubic& c, double t);
+/// px, by 24 chords: less than 0.1 % short for a smooth cubic.
 double length(const Cubic& c);
-/// Unit direction of travel at the ends; a retracted handle is looked through.
+/// Unit direction of travel at the ends, towards the next control point that lies elsewhere.
 Point start_tangent(const Cubic& c);
 Point end_tangent(const Cubic& c);
-/// How far the cubic leaves the box of its own end points, px, and where: an extreme without a node.
+/// How far a cubic leaves the box of its own end points, and where: an extreme without a node.
 struct ExtremumExcess {
   double depth_px = 0;
   double t = 0;
-  bool in_x = false;
+  bool in_x = false;  ///< to the left or right, not up or down
 };
-/// Of each axis, x first: its deepest.
+/// The deepest excess along each axis, x first.
 std::array<ExtremumExcess, 2> pokes(const Cubic& c);
 /// The deeper of the two.
 ExtremumExcess poke(const Cubic& c);
 /// Signed curvature, 1/px; positive turns clockwise on screen. 0 where the derivative vanishes.
 double curvature(const Cubic& c, double t);
-/// Smallest radius of curvature, px, sampled at 33 places.
-double smallest_radius(const Cubic& c);
 
 /// Nearest point on one cubic, by a table of places and Newton steps. Beyond the ends the curve goes on along its end
 /// tangents, so that a point off the end is judged by its offset across the tangent only.
@@ -49,8 +48,8 @@ class FootFinder {
   };
   /// Looks for the foot among parameters [t_low, t_high] only.
   Foot foot(Point p, double t_low = 0, double t_high = 1) const;
-  /// Looks at most `window` shares of the arc length to either side of the share only. A long handle against a short
-  /// one puts the middle of the parameter near an end of the arc.
+  /// Looks only where the share of the arc length is within `window` of the given one. (The parameter itself would not
+  /// do: where a long handle stands against a short one, its middle lies near an end of the arc.)
   Foot foot_near(Point p, double share, double window) const {
     return foot(p, parameter_at(share - window), parameter_at(share + window));
   }

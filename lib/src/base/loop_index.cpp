@@ -7,12 +7,10 @@ namespace batten {
 
 LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px, double cell_px)
     : loops_(loops), cell_px_(cell_px) {
-  Point lo{1e300, 1e300}, hi{-1e300, -1e300};
+  PointBox box;
   for (const ArcLoop* l : loops)
-    for (Point p : l->points) {
-      lo = {std::min(lo.x, p.x), std::min(lo.y, p.y)};
-      hi = {std::max(hi.x, p.x), std::max(hi.y, p.y)};
-    }
+    for (const Point p : l->points) box.add(p);
+  const auto [lo, hi] = box;
   if (lo.x > hi.x) return;
   origin_ = lo;
   columns_ = int((hi.x - lo.x) / cell_px) + 1, rows_ = int((hi.y - lo.y) / cell_px) + 1;
@@ -70,9 +68,9 @@ bool LoopIndex::same_stretch(const Place& place, int loop, double arc, double sl
   return place.loop == loop && std::abs(loops_[std::size_t(loop)]->way(place.arc, arc)) <= slack_px;
 }
 
-bool LoopIndex::reaches(const Place& place, double arc, double back_px, double ahead_px) const {
-  const double way = loops_[std::size_t(place.loop)]->way(arc, place.arc);
-  return way >= -back_px && way <= ahead_px;
+bool LoopIndex::lies_within(const Place& place, double arc, double back_px, double ahead_px) const {
+  const double along_px = loops_[std::size_t(place.loop)]->way(arc, place.arc);
+  return along_px >= -back_px && along_px <= ahead_px;
 }
 
 bool LoopIndex::foreign_near(Point p, double radius_px, int loop, double arc, double slack_px) const {

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: which loop passes nearest to a place, and where along it.
+// Which loop passes nearest to a place, and where along it.
 
 #include <vector>
 
@@ -27,7 +27,7 @@ class LoopIndex {
   Point at(const Place& place) const { return loops_[std::size_t(place.loop)]->at(place.arc); }
   bool same_stretch(const Place& place, int loop, double arc, double slack_px) const;
   /// Does the place lie within [-back_px, ahead_px] of an arc of its own loop?
-  bool reaches(const Place& place, double arc, double back_px, double ahead_px) const;
+  bool lies_within(const Place& place, double arc, double back_px, double ahead_px) const;
 
  private:
   struct Entry {

@@ -1,5 +1,5 @@
 #pragma once
-// The struct between the two halves: pixel stages (and fit()) make it, curve stages read it.
+// Located loops: pixel stages (and fit()) make them, curve stages read them.
 
 #include <vector>
 
@@ -16,7 +16,6 @@ struct Loop {
   double band_px = 0;      ///< W, width of the pencil band of this patch; soft fills: 6; crisp fills and polylines: 0
   double rounding_px = 0;  ///< r, radius by which locating rounds a corner: 0.3 W outlined, 0.35*6 soft fill, 0.4 crisp
   double correlation_px = 1;  ///< length over which errors of neighbouring points are alike
-  int patch = -1;             ///< the connected patch of ink it came from
 };
 
 struct Loops {

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: independent pieces of work shared out to threads.
+// Shares independent pieces of work out to threads.
 
 #include <cstddef>
 #include <functional>

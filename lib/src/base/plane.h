@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <cstdint>
 #include <vector>
 
 namespace batten {
@@ -22,11 +23,35 @@ struct Plane {
   const T& at(int x, int y) const { return row(y)[x]; }
 };
 
-/// Pixels x .. x+width-1, y .. y+height-1 of a larger plane.
+/// Pixels x .. x+width-1, y .. y+height-1 of a larger plane; none until some are added.
 struct PixelBox {
   int x = 0, y = 0, width = 0, height = 0;
+  bool empty() const { return width == 0; }
   int longest() const { return std::max(width, height); }
+  int right() const { return x + width; }    // the first column beyond
+  int bottom() const { return y + height; }  // the first row beyond
+  double area_px2() const { return double(width) * height; }
+  void add(const PixelBox& other) {
+    if (other.empty()) return;
+    if (empty()) *this = other;
+    const int x0 = std::min(x, other.x), y0 = std::min(y, other.y);
+    *this = {x0, y0, std::max(right(), other.right()) - x0, std::max(bottom(), other.bottom()) - y0};
+  }
 };
+
+/// The box with a margin round it, cut at the edges of a plane of that width and height.
+inline PixelBox grown(const PixelBox& box, int margin_px, int width, int height) {
+  const int x0 = std::max(0, box.x - margin_px), y0 = std::max(0, box.y - margin_px);
+  return {x0, y0, std::min(width, box.right() + margin_px) - x0, std::min(height, box.bottom() + margin_px) - y0};
+}
+
+/// Where each label 0 .. count-1 of a plane occurs; empty boxes for those that do not.
+inline std::vector<PixelBox> boxes_of(const Plane<std::int32_t>& labels, int count) {
+  std::vector<PixelBox> boxes(count);
+  for (int y = 0; y < labels.height; ++y)
+    for (int x = 0; x < labels.width; ++x) boxes[labels.at(x, y)].add({x, y, 1, 1});
+  return boxes;
+}
 
 /// Value between the pixel centres (bilinear); outside the plane the nearest edge pixel counts.
 inline double sample(const Plane<float>& p, double x, double y) {

@@ -26,4 +26,23 @@ inline cv::Mat1f gauss(const cv::Mat& in, double sigma_px) {
   return out;
 }
 
+/// The mean of the values near each place where they have weight, and how much weight there is (0..1).
+struct MaskedMean {
+  cv::Mat1f mean, weight;
+};
+
+/// Gauss(values * weight) / Gauss(weight), on a reduced copy where the window is wide.
+inline MaskedMean masked_mean(const cv::Mat1f& values, const cv::Mat1f& weight, double sigma_px) {
+  const int reduce = std::max(1, int(sigma_px / 4));
+  const cv::Size size(std::max(1, values.cols / reduce), std::max(1, values.rows / reduce));
+  const auto blurred = [&](cv::Mat1f in) {
+    cv::resize(in, in, size, 0, 0, cv::INTER_AREA);
+    in = gauss(in, sigma_px / reduce);
+    cv::resize(in, in, values.size(), 0, 0, cv::INTER_LINEAR);
+    return in;
+  };
+  const cv::Mat1f top = blurred(values.mul(weight)), bottom = blurred(weight);
+  return {top / cv::max(bottom, 1e-6f), bottom};
+}
+
 }  // namespace batten

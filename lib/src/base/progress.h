@@ -1,5 +1,5 @@
 #pragma once
-// How a stage reports where it is and learns that it should stop.
+// How a stage reports how far it is and learns that it should stop.
 
 #include <algorithm>
 
@@ -13,7 +13,7 @@ class Progress {
   Progress(const Job& job, Stage stage, double begin, double end)
       : job_(job), stage_(stage), begin_(begin), end_(end) {}
   bool stopped() const { return job_.stop.stop_requested(); }
-  void advance(double fraction) {
+  void advance(double fraction) const {
     if (job_.progress) job_.progress(stage_, begin_ + (end_ - begin_) * std::clamp(fraction, 0.0, 1.0));
   }
   Error cancelled() const { return {ErrorCode::cancelled, "The job was cancelled by its caller.", name_of(stage_)}; }

@@ -1,4 +1,4 @@
-// Moving a conversion on its sheet.
+// Moves a conversion on its sheet.
 
 #include "batten/convert.h"
 

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: arithmetic on points as vectors.
+// Arithmetic on points as vectors, and on angles.
 
 #include <cmath>
 #include <numbers>
@@ -38,9 +38,9 @@ inline double whole_power(double x, int n) {
 }
 inline double degrees(double rad) { return rad * (180 / pi); }
 inline double radians(double deg) { return deg * (pi / 180); }
-/// The direction of an axis that is nearest to a direction, rad.
+/// The direction of the axis that is nearest to a direction, both in rad.
 inline double axis_angle(double angle) { return std::round(angle / (pi / 2)) * (pi / 2); }
-/// How far a direction is from the nearest axis, 0..45.
+/// How far a direction (rad) is from the nearest axis, 0..45 degrees.
 inline double off_axis_deg(double angle) { return std::abs(degrees(wrap_angle(angle - axis_angle(angle)))); }
 
 }  // namespace batten

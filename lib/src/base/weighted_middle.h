@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: the middle of a profile of ink, seen through a soft window that settles on it.
+// The middle of a profile of ink, seen through a soft window that settles on it.
 
 #include <vector>
 

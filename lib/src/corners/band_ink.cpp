@@ -74,7 +74,7 @@ InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnS
   for (const LoopIndex::Place& p : places) {
     at.push_back(loops.at(p));
     own.push_back(p.loop == own_stretch.loop &&
-                  loops.reaches(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
+                  loops.lies_within(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
   }
   at.insert(at.end(), run_on.begin(), run_on.end());
   own.resize(at.size(), 1);

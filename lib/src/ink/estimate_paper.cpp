@@ -1,6 +1,7 @@
 #include "ink/estimate_paper.h"
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
@@ -8,14 +9,8 @@ namespace {
 // The longer side of the reduced copy, px.
 constexpr double copy_side_px = 400;
 
-float median_of(std::vector<float> v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + v.size() / 2, v.end());
-  return v[v.size() / 2];
-}
-
-// Closing by a square: fills dark places into which the square does not fit. Repeating the border keeps what runs out
-// of the picture (a dark table) from being filled. On a copy reduced so that the square stays small.
+// Fills dark places into which a square does not fit (morphological closing), on a copy reduced so that the square
+// stays small. The border is repeated, so that what runs out of the picture (a dark table) is not filled.
 cv::Mat1f closing(const cv::Mat1f& in, double half_side_px) {
   const int reduce = std::max(1, int(half_side_px / 12));
   cv::Mat1f small;
@@ -28,36 +23,16 @@ cv::Mat1f closing(const cv::Mat1f& in, double half_side_px) {
   return small;
 }
 
-struct MaskedMean {
-  cv::Mat1f mean, weight;
-};
-
-// Gauss(values * weight) / Gauss(weight); reduced for wide windows.
-MaskedMean masked_mean(const cv::Mat1f& values, const cv::Mat1f& weight, double sigma_px) {
-  const int reduce = std::max(1, int(sigma_px / 4));
-  cv::Mat1f top = values.mul(weight), bottom;
-  const cv::Size size(std::max(1, values.cols / reduce), std::max(1, values.rows / reduce));
-  cv::resize(top, top, size, 0, 0, cv::INTER_AREA);
-  cv::resize(weight, bottom, size, 0, 0, cv::INTER_AREA);
-  top = gauss(top, sigma_px / reduce);
-  bottom = gauss(bottom, sigma_px / reduce);
-  MaskedMean out;
-  cv::resize(top, top, values.size(), 0, 0, cv::INTER_LINEAR);
-  cv::resize(bottom, out.weight, values.size(), 0, 0, cv::INTER_LINEAR);
-  out.mean = top / cv::max(out.weight, 1e-6f);
-  return out;
-}
-
-// Standard deviation of the grain of the reduced copy, as a part of its brightness (median absolute deviation).
+// The standard deviation of the grain of the reduced copy, as a share of its brightness (by median absolute deviation).
 double relative_noise(const cv::Mat1f& copy) {
   const cv::Mat1f rest = cv::abs(copy - gauss(copy, 1.5));
-  const float level = median_of({copy.begin(), copy.end()});
-  return 1.4826 * median_of({rest.begin(), rest.end()}) / std::max(level, paper_floor);
+  const float level = median<float>({copy.begin(), copy.end()});
+  return 1.4826 * median<float>({rest.begin(), rest.end()}) / std::max(level, paper_floor);
 }
 
-// Lines darker than 2.5 sigma (at least 2.5 %) against a closing wider than any band; areas against wide closings with
-// thresholds high enough that shading of the light does not count: brightness falls by less than 22 % within 0.2 of the
-// sheet, and by less than 35 % within 0.4.
+// Marks lines that are darker by 2.5 sigma (at least 2.5 %) than a closing wider than any band, and areas that are
+// darker than wide closings. The thresholds of those are so high that uneven light does not count: it falls by less
+// than 22 % within 0.2 of the sheet, and by less than 35 % within 0.4.
 cv::Mat1b find_dark(const cv::Mat1f& smooth, double side_px, double noise, const cv::Mat1f& widest) {
   const cv::Mat1f lines = closing(smooth, 0.028 * side_px), areas = closing(smooth, 0.17 * side_px);
   const float line_threshold = float(std::max(2.5 * noise, 0.025));
@@ -92,12 +67,11 @@ cv::Mat1f fill_in(const cv::Mat1f& copy, const cv::Mat1f& weight, double side_px
   return paper;
 }
 
-// Where the paper itself is no sheet: darker than a third of its bright parts (a table, the lid of the scanner), or a
-// step of brightness within a fiftieth of the side (the edge of the sheet); light and vignettes fall off more slowly.
+// Marks what is no sheet of paper: places darker than a third of its bright parts (a table, the lid of the scanner),
+// and steps of brightness within a fiftieth of the side (the edge of the sheet). Light and vignettes fall off more
+// slowly.
 cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
-  std::vector<float> sorted(paper.begin(), paper.end());
-  const auto bright = sorted.begin() + std::ptrdiff_t(0.9 * double(sorted.size() - 1));
-  std::nth_element(sorted.begin(), bright, sorted.end());
+  const float bright = quantile<float>({paper.begin(), paper.end()}, 0.9);
   const int r = std::max(1, int(std::lround(0.02 * side_px)));
   const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
   cv::Mat1f lowest, highest;
@@ -106,7 +80,7 @@ cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
   cv::Mat1b out(paper.size());
   for (int y = 0; y < paper.rows; ++y)
     for (int x = 0; x < paper.cols; ++x)
-      out(y, x) = paper(y, x) < 0.33f * *bright || lowest(y, x) < 0.6f * highest(y, x);
+      out(y, x) = paper(y, x) < 0.33f * bright || lowest(y, x) < 0.6f * highest(y, x);
   return out;
 }
 

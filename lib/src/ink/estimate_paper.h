@@ -1,7 +1,6 @@
 #pragma once
-// Leaf of separate_ink: how bright the bare paper would be at every place.
+// How bright the bare paper would be at every place of a scan.
 
-#include <cstdint>
 #include <stop_token>
 
 #include "base/plane.h"
@@ -12,8 +11,8 @@ namespace batten {
 struct Paper {
   Plane<float> brightness;       ///< 0..1, of the bare paper; at least paper_floor
   Plane<std::uint8_t> near_ink;  ///< 1 where ink is or may be near: no place to measure bare paper
-  Plane<std::uint8_t>
-      unreliable;  ///< 1 where the paper itself steps (edge of the sheet on a table): nothing there is ink
+  /// 1 where the paper itself steps (edge of the sheet on a table): nothing there is ink.
+  Plane<std::uint8_t> unreliable;
 };
 
 /// Below this brightness there is no telling paper from ink: eight bits leave five steps.

@@ -4,32 +4,28 @@
 #include <cmath>
 #include <tuple>
 
+#include "base/statistics.h"
+
 namespace batten {
 namespace {
 
-constexpr int follow_px = 3;  // a strip's line lies this near to the straight line
+constexpr int follow_px = 3;  // within this distance of the straight line the line is looked for in each strip
 constexpr int slopes_each_way = 80;
 constexpr double slope_step = 0.0005;
 
-double median_of(std::vector<float>& v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
-
 Plane<float> without_median(const Plane<float>& mean) {
   Plane<float> out(mean.width, mean.height);
-  std::vector<float> window;
   for (int s = 0; s < mean.width; ++s)
     for (int y = 0; y < mean.height; ++y) {
-      window.clear();
+      std::vector<float> window;
       for (int v = std::max(0, y - 5); v <= std::min(mean.height - 1, y + 5); ++v) window.push_back(mean.at(s, v));
-      out.at(s, y) = mean.at(s, y) - float(median_of(window));
+      out.at(s, y) = mean.at(s, y) - median(std::move(window));
     }
   return out;
 }
 
-struct Candidate {
+// A straight line through the strips: row y in the middle of the sheet, slope in steps of slope_step.
+struct StraightRow {
   double score = 0;
   int y = 0, slope = 0;
 };
@@ -39,10 +35,10 @@ int row_at(const Strips& strips, int y, int slope, int s) {
   return y + int(std::lround(slope * slope_step * from_middle));
 }
 
-// A strip's column as it votes. Letters must not outvote the line: what stands out by more than 6 sigma counts as 6.
+// What each row of a strip adds to the lines through it.
 struct Votes {
-  std::vector<double> value;
-  std::vector<int> lit;
+  std::vector<double> value;  // in sigma; letters must not outvote the line, so 6 is the most
+  std::vector<int> lit;       // 1 where the row stands out
 };
 
 std::vector<Votes> votes_of(const Strips& strips) {
@@ -56,10 +52,10 @@ std::vector<Votes> votes_of(const Strips& strips) {
   return out;
 }
 
-std::vector<Candidate> candidates_of(const Strips& strips, const std::stop_token& stop) {
+std::vector<StraightRow> candidates_of(const Strips& strips, const std::stop_token& stop) {
   const int n = strips.mean.width, h = strips.mean.height;
   const std::vector<Votes> votes = votes_of(strips);
-  std::vector<Candidate> out;
+  std::vector<StraightRow> out;
   std::vector<double> sum(h);
   std::vector<int> lit(h), inside(h);
   for (int slope = -slopes_each_way; slope <= slopes_each_way && !stop.stop_requested(); ++slope) {
@@ -77,33 +73,33 @@ std::vector<Candidate> candidates_of(const Strips& strips, const std::stop_token
       out.push_back({sum[y] / inside[y], y, slope});
     }
   }
-  std::sort(out.begin(), out.end(), [](const Candidate& a, const Candidate& b) {
+  std::sort(out.begin(), out.end(), [](const StraightRow& a, const StraightRow& b) {
     return std::tuple(-a.score, a.y, a.slope) < std::tuple(-b.score, b.y, b.slope);
   });
-  std::vector<Candidate> kept;
-  for (const Candidate& c : out) {
+  std::vector<StraightRow> kept;
+  for (const StraightRow& c : out) {
     // Two lines of one sheet are at least 12 px apart; the same line shows at many slopes.
     const bool again =
-        std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return std::abs(k.y - c.y) < 12; });
+        std::any_of(kept.begin(), kept.end(), [&](const StraightRow& k) { return std::abs(k.y - c.y) < 12; });
     if (!again) kept.push_back(c);
     if (kept.size() >= 100) break;
   }
   return kept;
 }
 
-void fit_straight(const Strips& strips, const std::vector<double>& y, GuideTrack& track) {
+void fit_straight(const Strips& strips, const std::vector<double>& y, GuideTrack* track) {
   double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
   for (std::size_t s = 0; s < y.size(); ++s) {
-    if (!track.seen[s]) continue;
+    if (!track->seen[s]) continue;
     const double x = strips.middle_px(int(s));
     n += 1, sx += x, sy += y[s], sxx += x * x, sxy += x * y[s];
   }
   const double det = n * sxx - sx * sx;
-  track.slope = det > 0 ? (n * sxy - sx * sy) / det : 0;
-  track.at_zero_px = n > 0 ? (sy - track.slope * sx) / n : 0;
+  track->slope = det > 0 ? (n * sxy - sx * sy) / det : 0;
+  track->at_zero_px = n > 0 ? (sy - track->slope * sx) / n : 0;
 }
 
-GuideTrack follow(const Strips& strips, const Candidate& c) {
+GuideTrack follow(const Strips& strips, const StraightRow& c) {
   const int n = strips.mean.width, h = strips.mean.height;
   std::vector<double> y(n, 0), amplitude(n, 0);
   std::vector<float> amplitudes;
@@ -120,7 +116,7 @@ GuideTrack follow(const Strips& strips, const Candidate& c) {
     y[s] = sum > 0 ? moment / sum : row;
     amplitudes.push_back(float(sum));
   }
-  // The typical amplitude of the bare line: drawn things only add, so the lower third stands for it.
+  // The lower third stands for the typical amplitude of the bare line, since drawn things only add to it.
   std::sort(amplitudes.begin(), amplitudes.end());
   track.amplitude_px = amplitudes[amplitudes.size() / 3];
   for (int s = 0; s < n; ++s) {
@@ -128,7 +124,7 @@ GuideTrack follow(const Strips& strips, const Candidate& c) {
     track.seen[s] =
         amplitude[s] > 0.4 * track.amplitude_px && amplitude[s] < 1.8 * track.amplitude_px && std::abs(off) < 1.5;
   }
-  fit_straight(strips, y, track);
+  fit_straight(strips, y, &track);
   track.y_px = filled_in(y, track.seen, 3);
   track.gain = filled_in(amplitude, track.seen, 3);
   double mean = 0, seen = 0;
@@ -154,7 +150,7 @@ Strips strips_of(const Plane<float>& ink) {
   out.sharp = without_median(out.mean);
   std::vector<float> rest;
   for (const float v : out.sharp.values) rest.push_back(std::abs(v));
-  out.noise = std::max(1.4826 * median_of(rest), 2e-4);
+  out.noise = std::max(1.4826 * median(std::move(rest)), 2e-4);
   return out;
 }
 
@@ -178,7 +174,7 @@ std::vector<double> filled_in(const std::vector<double>& v, const std::vector<bo
 
 std::vector<GuideTrack> find_guides(const Strips& strips, const std::stop_token& stop) {
   std::vector<GuideTrack> out;
-  for (const Candidate& c : candidates_of(strips, stop)) {
+  for (const StraightRow& c : candidates_of(strips, stop)) {
     if (stop.stop_requested()) break;
     GuideTrack track = follow(strips, c);
     if (2 * std::count(track.seen.begin(), track.seen.end(), true) >= std::ptrdiff_t(track.seen.size()))

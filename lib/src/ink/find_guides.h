@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of subtract_guides: where ruled lines run.
+// Where ruled lines run across a sheet, strip by strip.
 
 #include <stop_token>
 #include <vector>
@@ -18,6 +18,7 @@ struct Strips {
 };
 Strips strips_of(const Plane<float>& ink);
 
+/// A level line followed from strip to strip.
 struct GuideTrack {
   std::vector<double> y_px;          ///< of each strip, grid coordinates
   std::vector<double> gain;          ///< darkness of each strip over the mean of those where it was seen

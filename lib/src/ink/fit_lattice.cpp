@@ -6,25 +6,20 @@
 #include <map>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
 
-constexpr double least_pitch_px = 12;  // candidates nearer to one another are taken for one line
-// A line belongs to the lattice when it lies this near to a whole number of pitches: chance passes a third of all.
+constexpr double least_pitch_px = 12;  // candidates nearer to one another are one line
+// A line belongs to the lattice when it lies this near to a whole number of pitches; a third of all do so by chance.
 constexpr double off_number = 0.16;
-constexpr double farthest_px = 2.5;  // from the lattice to a line of it: bent paper beyond what the polynomial follows
+constexpr double farthest_px = 2.5;  // from the lattice to a line of it: paper bends more than the polynomial follows
 // Typical distance from the polynomial, in pitches. Measured: 0.003 to 0.014 on flatbed scans, 0.026 to 0.043 on phone
-// photos of sheets that did not lie flat. Lines that know nothing of each other are 0.37 off.
+// photos of sheets that did not lie flat. Lines without a common pitch are 0.37 off.
 constexpr double most_uneven = 0.06;
 
-double median_of(std::vector<double> v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + std::ptrdiff_t(v.size() / 2), v.end());
-  return v[v.size() / 2];
-}
-
-// The distance of neighbours that explains most other distances as once to four times itself; of equals the largest.
+// The distance of two neighbours of which most other distances are once to four times as much; the largest such one.
 double pitch_of(const std::vector<double>& places) {
   double best = 0;
   int most = 0;
@@ -43,7 +38,8 @@ double pitch_of(const std::vector<double>& places) {
 
 constexpr int no_number = -1000000;
 
-// Numbers from one pair of true neighbours outwards; the pitch may change slowly (perspective).
+// Numbers the lines outwards from the pair whose distance is nearest to the pitch, which may change slowly along the
+// sheet (perspective).
 std::vector<int> numbers_of(const std::vector<double>& places, double pitch) {
   std::vector<int> number(places.size(), no_number);
   std::size_t start = 0;
@@ -51,14 +47,14 @@ std::vector<int> numbers_of(const std::vector<double>& places, double pitch) {
   for (std::size_t i = 0; i + 1 < places.size(); ++i)
     if (const double off = std::abs(places[i + 1] - places[i] - pitch); off < nearest) nearest = off, start = i;
   number[start] = 0;
-  for (const int way : {1, -1}) {
+  for (const int sign : {1, -1}) {
     double at = places[start], p = pitch;
     int last = 0;
-    for (auto i = std::ptrdiff_t(start) + way; i >= 0 && i < std::ptrdiff_t(places.size()); i += way) {
-      const double n = way * (places[i] - at) / p;
+    for (auto i = std::ptrdiff_t(start) + sign; i >= 0 && i < std::ptrdiff_t(places.size()); i += sign) {
+      const double n = sign * (places[i] - at) / p;
       if (std::round(n) < 1 || std::abs(n - std::round(n)) > off_number) continue;
-      p += 0.3 * (way * (places[i] - at) / std::round(n) - p);
-      at = places[i], last += way * int(std::round(n)), number[i] = last;
+      p += 0.3 * (sign * (places[i] - at) / std::round(n) - p);
+      at = places[i], last += sign * int(std::round(n)), number[i] = last;
     }
   }
   return number;
@@ -66,7 +62,6 @@ std::vector<int> numbers_of(const std::vector<double>& places, double pitch) {
 
 // place = sum of c_ab u^a v^b, a + b <= degree; u by the number of the line, v along it, both about -1 .. 1.
 struct Surface {
-  int degree = 0;
   double u_middle = 0, u_half = 1, v_middle = 0, v_half = 1;
   std::vector<double> c;
 
@@ -82,31 +77,31 @@ struct Surface {
   }
 };
 
+// Where a line was seen in one strip.
 struct Sight {
-  int number = 0;
+  int number = 0;  // of the line
   double x = 0, y = 0;
 };
 
-void solve(const std::vector<Sight>& sights, double within_px, Surface& surface, int degree) {
+void solve(const std::vector<Sight>& sights, double within_px, int degree, Surface* surface) {
   const int n = degree == 1 ? 3 : degree == 2 ? 6 : 10;
   cv::Mat1d a = cv::Mat1d::zeros(n, n), b = cv::Mat1d::zeros(n, 1), x;
   for (const Sight& s : sights) {
-    if (!surface.c.empty() && std::abs(s.y - surface.at(s.number, s.x)) > within_px) continue;
-    const auto t = surface.terms(s.number, s.x);
+    if (!surface->c.empty() && std::abs(s.y - surface->at(s.number, s.x)) > within_px) continue;
+    const auto t = surface->terms(s.number, s.x);
     for (int i = 0; i < n; ++i) {
       b(i) += t[i] * s.y;
       for (int j = 0; j < n; ++j) a(i, j) += t[i] * t[j];
     }
   }
   cv::solve(a, b, x, cv::DECOMP_SVD);
-  surface.degree = degree;
-  surface.c.assign(x.begin(), x.end());
+  surface->c.assign(x.begin(), x.end());
 }
 
 double typical_off(const std::vector<Sight>& sights, const Surface& surface) {
   std::vector<double> off;
   for (const Sight& s : sights) off.push_back(std::abs(s.y - surface.at(s.number, s.x)));
-  return 1.4826 * median_of(std::move(off));
+  return 1.4826 * median(std::move(off));
 }
 
 Surface fit_surface(const std::vector<Sight>& sights, const Strips& strips, double pitch, int lines) {
@@ -115,23 +110,23 @@ Surface fit_surface(const std::vector<Sight>& sights, const Strips& strips, doub
   Surface surface;
   surface.u_middle = (low + high) / 2., surface.u_half = std::max(1., (high - low) / 2.);
   surface.v_middle = strips.middle_px(strips.mean.width / 2), surface.v_half = std::max(1., surface.v_middle);
-  solve(sights, 0, surface, 1);
-  // From coarse to fine, each time without what the last left far off: lines that were drawn beside the printed ones.
-  solve(sights, std::max(0.3 * pitch, 4 * typical_off(sights, surface)), surface, 2);
+  solve(sights, 0, 1, &surface);
+  // From coarse to fine, each time without what the last fit left far off: lines drawn beside the printed ones.
+  solve(sights, std::max(0.3 * pitch, 4 * typical_off(sights, surface)), 2, &surface);
   const int degree = lines >= 12 ? 3 : 2;  // a cubic needs many lines to stay tame between them
   for (int round = 0; round < 3; ++round)
-    solve(sights, std::max(1., 4 * typical_off(sights, surface)), surface, degree);
+    solve(sights, std::max(1., 4 * typical_off(sights, surface)), degree, &surface);
   return surface;
 }
 
-// How far each line found lies from the polynomial as a whole; between them the mean of the neighbours.
+// How far each line found lies from the polynomial as a whole; lines between them get the mean of their neighbours.
 class LineOffsets {
  public:
   LineOffsets(const std::vector<Sight>& sights, const Surface& surface) {
     std::map<int, std::vector<double>> all;
     for (const Sight& s : sights) all[s.number].push_back(s.y - surface.at(s.number, s.x));
     for (auto& [number, off] : all)
-      if (const double m = median_of(off); std::abs(m) < farthest_px) of_line_[number] = m;
+      if (const double m = median(std::move(off)); std::abs(m) < farthest_px) of_line_[number] = m;
   }
   double at(int number) const {
     const auto after = of_line_.lower_bound(number);
@@ -172,7 +167,7 @@ std::optional<Lattice> fit_lattice(const Strips& strips, const std::vector<Guide
   Lattice out;
   out.pitch_px = (surface.at(high, middle) - surface.at(low, middle)) / (high - low);
   if (typical_off(sights, surface) > most_uneven * out.pitch_px) return std::nullopt;
-  out.amplitude_px = median_of(amplitudes);
+  out.amplitude_px = median(std::move(amplitudes));
   out.found = found;
   const LineOffsets offsets(sights, surface);
   // A step or two beyond those found: at the edges of the sheet a line may be too short or too faint to be found alone.

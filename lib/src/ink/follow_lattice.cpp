@@ -3,36 +3,35 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/statistics.h"
+
 namespace batten {
 namespace {
 
-constexpr int follow_px = 3;         // from where the lattice says to the line itself: print and scanner waver
-constexpr int lines_around = 6;      // each way, for how dark the print is at a place
-constexpr double darkest_print = 3;  // over the other lines: margin lines measured 2.4, drawn lines 4 and more
-constexpr double as_dark = 0.3;      // a bare line is as dark as the print there, up to this share; grain does no more
+constexpr int follow_px = 3;     // a line lies this near to its place in the lattice: print and scanner waver
+constexpr int lines_around = 6;  // on either side: by them it is judged how dark the print is at a place
+// A printed line is at most this many times as dark as the others: margin lines measured 2.4, drawn lines 4 and more.
+constexpr double darkest_print = 3;
+constexpr double as_dark = 0.3;  // a bare line differs from the print there by less than this share: grain does no more
 
+// Of each line, for each strip.
 struct Sightings {
-  std::vector<std::vector<double>> amplitude, off_px;  // of each line, for each strip: over the typical one; from y_px
+  std::vector<std::vector<double>> amplitude;  // over the typical one
+  std::vector<std::vector<double>> off_px;     // from its place in the lattice
 };
 
-double quantile(std::vector<double>& v, double q) {
-  if (v.empty()) return 0;
-  const auto at = v.begin() + std::ptrdiff_t(q * double(v.size() - 1));
-  std::nth_element(v.begin(), at, v.end());
-  return *at;
-}
-
-// Ink of a strip near a row over the paper there: broad lines stay whole, unlike in Strips::sharp.
+// The ink of a strip near a row that exceeds the paper there: broad lines stay whole, unlike in Strips::sharp.
 struct Across {
-  double sum_px = 0, middle = 0;
+  double sum_px = 0;
+  double middle = 0;  // the row of its centre of mass
 };
 
-Across across(const Strips& strips, int s, int row, int paper_px, std::vector<double>& window) {
+Across across(const Strips& strips, int s, int row, int paper_px) {
   const int last = strips.mean.height - 1;
-  window.clear();
+  std::vector<double> window;
   for (int v = std::max(0, row - paper_px); v <= std::min(last, row + paper_px); ++v)
     window.push_back(strips.mean.at(s, v));
-  const double paper = quantile(window, 0.4);  // of the lower half: there may be a drawn line in sight
+  const double paper = quantile(std::move(window), 0.4);  // not the median: there may be a drawn line in sight
   Across out;
   double moment = 0;
   for (int v = std::max(0, row - follow_px); v <= std::min(last, row + follow_px); ++v) {
@@ -46,11 +45,10 @@ Across across(const Strips& strips, int s, int row, int paper_px, std::vector<do
 Sightings look(const Strips& strips, const Lattice& lattice) {
   Sightings out;
   const int paper_px = std::min(12, int(lattice.pitch_px / 3));
-  std::vector<double> window;
   for (const std::vector<double>& line : lattice.y_px) {
     std::vector<double> amplitude, off;
     for (std::size_t s = 0; s < line.size(); ++s) {
-      const Across a = across(strips, int(s), int(std::lround(line[s])), paper_px, window);
+      const Across a = across(strips, int(s), int(std::lround(line[s])), paper_px);
       amplitude.push_back(a.sum_px / lattice.amplitude_px);
       off.push_back(a.sum_px > 0 ? a.middle - line[s] : 0);
     }
@@ -59,7 +57,7 @@ Sightings look(const Strips& strips, const Lattice& lattice) {
   return out;
 }
 
-// How dark the print is at each place of each line, by the lines around it.
+// How dark the print is at each place of each line, judged by the lines around it.
 std::vector<std::vector<double>> darkness_of_places(const std::vector<std::vector<double>>& amplitude) {
   const int lines = int(amplitude.size()), n = lines > 0 ? int(amplitude[0].size()) : 0;
   std::vector<std::vector<double>> out(lines, std::vector<double>(n, 1));
@@ -71,7 +69,7 @@ std::vector<std::vector<double>> darkness_of_places(const std::vector<std::vecto
       for (int j = std::max(0, i - lines_around); j <= std::min(lines - 1, i + lines_around); ++j)
         if (amplitude[j][s] > 0.3) around.push_back(amplitude[j][s]);
       known[s] = around.size() >= 3;
-      of_strip[s] = quantile(around, 0.5);
+      of_strip[s] = quantile(std::move(around), 0.5);
     }
     // Where the print ends within a strip, the strip looks half as dark.
     for (int s = 0; s < n; ++s)
@@ -82,7 +80,8 @@ std::vector<std::vector<double>> darkness_of_places(const std::vector<std::vecto
   return out;
 }
 
-// How dark each line is over its places, from the palest tenth: what the drawing has left bare. 0: no line.
+// How much darker each line is than its places, by the palest tenth of its strips, which the drawing has left bare. 0
+// says that no line is printed there.
 std::vector<double> darkness_of_lines(const Sightings& seen, const std::vector<std::vector<double>>& place) {
   std::vector<double> out, over_palest;
   for (std::size_t i = 0; i < place.size(); ++i) {
@@ -93,12 +92,13 @@ std::vector<double> darkness_of_lines(const Sightings& seen, const std::vector<s
     if (2 * ratio.size() < place[i].size()) out.back() = 0;  // nothing is printed there
     if (out.back() > 0) over_palest.push_back(quantile(ratio, 0.5) / out.back());
   }
-  const double spread = quantile(over_palest, 0.5);
+  const double spread = quantile(std::move(over_palest), 0.5);
   std::vector<double> printed;
   for (const double g : out)
     if (g > 0) printed.push_back(g);
-  const double typical = quantile(printed, 0.5);
-  for (double& g : out) g = spread * (g > darkest_print * typical ? typical : g);  // darker: drawn over from end to end
+  const double typical = quantile(std::move(printed), 0.5);
+  // What is darker than any print was drawn over from end to end.
+  for (double& g : out) g = spread * (g > darkest_print * typical ? typical : g);
   return out;
 }
 

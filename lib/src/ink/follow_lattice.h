@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of subtract_guides: how dark the printed lines are and where exactly they run, strip by strip.
+// How dark the printed lines of a lattice are and where exactly they run, strip by strip.
 
 #include <vector>
 

@@ -11,7 +11,8 @@ namespace batten {
 namespace {
 
 struct Layout {
-  int samples = 0, bytes = 0;  // per pixel; per sample
+  int samples = 0;  // of each pixel
+  int bytes = 0;    // of each sample
 };
 
 Layout layout_of(PixelFormat format) {
@@ -91,7 +92,7 @@ bool has_colour(const Scan& scan) {
 
 }  // namespace
 
-Result<Scan> load_scan(const ImageView& image, Progress& progress, int threads) {
+Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads) {
   const Layout layout = layout_of(image.format);
   if (auto error = check_view(image, layout)) return *error;
   Scan scan;

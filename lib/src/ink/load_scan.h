@@ -1,5 +1,5 @@
 #pragma once
-// Stage load: pixels of the caller -> planes of floats, size checked.
+// Stage: pixels of the caller -> planes of floats, size checked.
 
 #include "base/plane.h"
 #include "base/progress.h"
@@ -15,6 +15,6 @@ struct Scan {
 
 /// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown
 /// format), cancelled.
-Result<Scan> load_scan(const ImageView& image, Progress& progress, int threads = 1);
+Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1);
 
 }  // namespace batten

@@ -4,18 +4,12 @@
 #include <vector>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
 
-double quantile(std::vector<float>& v, double q) {
-  if (v.empty()) return 0;
-  const auto at = v.begin() + std::ptrdiff_t(q * double(v.size() - 1));
-  std::nth_element(v.begin(), at, v.end());
-  return *at;
-}
-
-// Pixels of the distance map that none of their eight neighbours tops: the middle of the ink.
+// The middle of the ink: pixels of the distance map that none of their eight neighbours exceeds.
 cv::Mat1b ridge_of(const cv::Mat1f& distance, const std::stop_token& stop) {
   cv::Mat1b ridge(distance.size());
   constexpr int strip_px = 256;  // rows between two looks at `stop`
@@ -36,15 +30,13 @@ double ink_threshold(double noise) { return std::max(1.6 * noise, 0.04); }
 // A pen line has a plateau like a shaded shape, but nobody shades a shape this thin: 9 px are 0.75 mm at 300 dpi.
 constexpr double widest_pen_px = 9;
 
-bool is_crisp(const PatchMeasure& measure, double noise) { return noise < 0.004 && measure.grain <= 0.02; }
-
 double unevenness(const PatchMeasure& m) {
   const double edge = std::sqrt(m.edge_over_thickness * m.edge_over_largest);
   return std::sqrt(edge * m.grain / std::max(m.top, 1e-6));
 }
 
-Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
-  if (is_crisp(m, noise)) {
+Kind kind_of(const PatchMeasure& m, int longest_px) {
+  if (m.crisp) {
     const bool thin = m.typical_px > 0 && m.typical_px <= 8 && m.typical_px < 0.03 * longest_px;
     return thin && m.largest_px < 2.2 * m.typical_px ? Kind::outlined : Kind::filled;
   }
@@ -54,6 +46,7 @@ Kind kind_of(const PatchMeasure& m, double noise, int longest_px) {
 
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop) {
   PatchMeasure m;
+  m.crisp = is_crisp_scan(noise);
   if (stop.stop_requested()) return m;
   const cv::Mat1f k = as_mat(ink), g = gauss(k, smoothing_px);
   const double threshold = ink_threshold(noise);
@@ -62,7 +55,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   for (const float v : g)
     if (v > threshold) values.push_back(v);
   if (values.empty() || stop.stop_requested()) return m;
-  m.top = quantile(values, 0.75);
+  m.top = quantile(std::move(values), 0.75);
   if (stop.stop_requested()) return m;
 
   cv::Mat1b mask = g > std::max(0.3 * m.top, 0.75 * threshold);
@@ -99,20 +92,20 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
       if (d > 0.3 * m.typical_px) plateau.push_back(g(y, x));
       if (d > 0.3 * m.largest_px) plateau_largest.push_back(g(y, x));
       if (d <= 2.5) slope.push_back(std::hypot(gx(y, x), gy(y, x)));
-      if (d <= 1) m.perimeter_px += 1;
     }
   if (stop.stop_requested()) return m;
-  const double rim = std::max(quantile(slope, 0.5), 1e-6);
+  const double rim = std::max<double>(quantile(std::move(slope), 0.5), 1e-6);
   if (stop.stop_requested()) return m;
-  const double level = quantile(plateau, 0.5);
+  const double level = quantile(std::move(plateau), 0.5);
   m.edge_over_thickness = level / (rim * m.typical_px);
   if (stop.stop_requested()) return m;
-  m.edge_over_largest = quantile(plateau_largest, 0.5) / (rim * m.largest_px);
+  m.edge_over_largest = quantile(std::move(plateau_largest), 0.5) / (rim * m.largest_px);
   if (stop.stop_requested()) return m;
   for (int y = 0; y < k.rows; ++y)
     for (int x = 0; x < k.cols; ++x)
       if (distance(y, x) > std::max(2., 0.3 * m.typical_px)) rest.push_back(std::abs(k(y, x) - float(level)));
-  m.grain = 1.4826 * quantile(rest, 0.5);
+  m.grain = 1.4826 * quantile(std::move(rest), 0.5);
+  m.crisp = m.crisp && m.grain <= 0.02;
   return m;
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of find_patches: figures of one patch of ink that tell a pencil line from a shaded shape.
+// Figures of one patch of ink that tell a pencil line from a shaded shape.
 
 #include <cstdint>
 #include <stop_token>
@@ -17,8 +17,8 @@ struct PatchMeasure {
   double edge_over_thickness = 0;  ///< width of the edge's slope / typical thickness: small where ink has a plateau
   double edge_over_largest = 0;    ///< the same against the largest thickness
   double grain = 0;                ///< scatter of the ink inside, 1 sigma; 0 for crisp pictures
-  double perimeter_px = 0;         ///< of the ink
   double area_px2 = 0;
+  bool crisp = false;  ///< printed or drawn by a program: no grain on the paper or in the ink (2 %) to smooth away
 };
 
 /// ink: one patch, 0 elsewhere. noise: of bare paper. smoothing_px: standard deviation to see through paper grain.
@@ -26,8 +26,8 @@ struct PatchMeasure {
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px,
                            const std::stop_token& stop = {});
 
-/// A crisp patch: printed or drawn by a program. No grain on paper or in the ink (2 %), so nothing needs smoothing.
-bool is_crisp(const PatchMeasure& measure, double noise);
+/// Was the sheet printed or drawn by a program, by the noise of its bare paper? Less than one of 255 steps.
+inline bool is_crisp_scan(double noise) { return noise < 0.004; }
 
 /// 0 a perfect plateau .. about 0.6 a line without one: geometric mean of (edge over thickness) and (scatter of the ink
 /// in the middle two fifths over its level). Shaded shapes measured 0.04 to 0.11 (0.2 where only 14 px thick), lines
@@ -38,7 +38,7 @@ double unevenness(const PatchMeasure& measure);
 /// Outlined or filled, by unevenness; up to 9 px typical thickness always outlined. Crisp patches are fills unless they
 /// are thin (8 px at most, 3 % of the longer side) and of one width throughout, like a pen line scanned in black and
 /// white.
-Kind kind_of(const PatchMeasure& measure, double noise, int longest_px);
+Kind kind_of(const PatchMeasure& measure, int longest_px);
 
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which
 /// keeps 1/(2 sqrt(pi) 1.2) = 0.24 of it), and never below 4 %.

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 #include "ink/estimate_paper.h"
 
 namespace batten {
@@ -11,13 +12,7 @@ namespace {
 // Rounding to eight bits alone scatters by 1/(255 sqrt(12)): no picture is less noisy than this.
 constexpr double least_noise = 0.0011;
 
-float median_of(std::vector<float>& v) {
-  if (v.empty()) return 0;
-  std::nth_element(v.begin(), v.begin() + v.size() / 2, v.end());
-  return v[v.size() / 2];
-}
-
-// Values on bare paper, thinned to some 200 000.
+// The ink of bare paper, at some 200 000 pixels.
 std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
   const int step = std::max(1, int(std::sqrt(double(ink.values.size()) / 200000)));
   std::vector<float> out;
@@ -29,7 +24,7 @@ std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
   return out;
 }
 
-// Cut short (and to be thrown away) when asked to stop.
+// When asked to stop it returns soon, and what it returns is to be thrown away.
 Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   const Paper paper = estimate_paper(grey, stop);
   if (stop.stop_requested()) return {};
@@ -44,11 +39,11 @@ Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   }
   if (stop.stop_requested()) return {};
   std::vector<float> bare = bare_values(out.ink, paper);
-  const float level = median_of(bare);
+  const float level = median(bare);
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
   if (stop.stop_requested()) return {};
-  out.noise = std::max(1.4826 * median_of(bare), least_noise);
+  out.noise = std::max(1.4826 * median(std::move(bare)), least_noise);
   for (int y = 0; y < grey.height; ++y)
     for (int x = 0; x < grey.width; ++x)
       if (paper.unreliable.at(x * paper.unreliable.width / grey.width, y * paper.unreliable.height / grey.height))
@@ -56,27 +51,23 @@ Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
   return out;
 }
 
-// Upper quartile and number of pixels of `ink` where `where` holds, on every third pixel.
-struct Level {
-  double top = 0, share = 0;
+// The pixels of a kind, from every third of the ink: how many they are, as a share of all, and how dark.
+struct PixelShare {
+  double darkness = 0;  // their upper quartile
+  double share = 0;
 };
 template <class Where>
-Level level_where(const Plane<float>& ink, Where where) {
+PixelShare share_of(const Plane<float>& ink, Where where) {
   std::vector<float> values;
   std::size_t seen = 0;
   for (std::size_t i = 0; i < ink.values.size(); i += 3, ++seen)
     if (where(i)) values.push_back(ink.values[i]);
-  Level out;
-  out.share = double(values.size()) / double(std::max<std::size_t>(seen, 1));
-  if (values.empty()) return out;
-  const auto at = values.begin() + std::ptrdiff_t(0.75 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  out.top = *at;
-  return out;
+  const double share = double(values.size()) / double(std::max<std::size_t>(seen, 1));
+  return {quantile(std::move(values), 0.75), share};
 }
 
 // Coloured guides (light blue and the like) vanish in the brightest of the three samples; graphite does not. They are
-// guides when graphite was drawn as well and is darker by half; else the colour is the drawing.
+// guides when graphite was drawn as well and is darker by half; otherwise the colour is the drawing.
 bool colour_is_guides(const Ink& grey, const Ink& brightest) {
   const float least = float(std::max(5 * grey.noise, 0.05));
   const auto coloured = [&](std::size_t i) {
@@ -85,13 +76,13 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
   const auto neutral = [&](std::size_t i) {
     return brightest.ink.values[i] > least && brightest.ink.values[i] > 0.75f * grey.ink.values[i];
   };
-  const Level colour = level_where(grey.ink, coloured), graphite = level_where(grey.ink, neutral);
-  return colour.share > 0.001 && graphite.share > 0.001 && graphite.top > 1.5 * colour.top;
+  const PixelShare colour = share_of(grey.ink, coloured), graphite = share_of(grey.ink, neutral);
+  return colour.share > 0.001 && graphite.share > 0.001 && graphite.darkness > 1.5 * colour.darkness;
 }
 
 }  // namespace
 
-Result<Ink> separate_ink(const Scan& scan, Progress& progress) {
+Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
   Ink ink = ink_of(scan.grey, progress.stop_token());
   if (!scan.brightest.empty()) {

@@ -1,5 +1,5 @@
 #pragma once
-// Stage ink: Scan -> how much ink covers each pixel, light and shade of the paper taken out.
+// Stage: scan -> how much ink covers each pixel, light and shade of the paper taken out.
 
 #include "base/plane.h"
 #include "base/progress.h"
@@ -15,6 +15,6 @@ struct Ink {
 };
 
 /// Errors: cancelled.
-Result<Ink> separate_ink(const Scan& scan, Progress& progress);
+Result<Ink> separate_ink(const Scan& scan, const Progress& progress);
 
 }  // namespace batten

@@ -1,7 +1,5 @@
 #pragma once
-// Stage guides: ruled pencil lines across the sheet are taken out of the ink and kept as a list.
-
-#include <vector>
+// Stage: ruled pencil lines across the sheet are taken out of the ink and kept as a list.
 
 #include "ink/separate_ink.h"
 
@@ -17,6 +15,6 @@ struct GuidedInk {
 /// outside the box of all other ink or crosses the sheet: length alone is no proof, since stems and bars are long and
 /// straight too. Lined or squared paper (a dozen lines at one pitch, or five each way that make squares) is taken out
 /// whole, also where it was drawn over, and is no list of guides. All are reported. Errors: cancelled.
-Result<GuidedInk> subtract_guides(Ink ink, Progress& progress, std::vector<Finding>& findings);
+Result<GuidedInk> subtract_guides(Ink ink, const Progress& progress, std::vector<Finding>* findings);
 
 }  // namespace batten

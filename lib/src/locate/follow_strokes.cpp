@@ -6,15 +6,15 @@
 namespace batten {
 namespace {
 
-// Gaussian round the closed loop.
+// Gaussian average round the closed loop.
 std::vector<double> averaged(const std::vector<double>& v, double sigma_rows) {
   Plane<float> column(1, int(v.size()));
   std::copy(v.begin(), v.end(), column.values.begin());
-  average_along(column, sigma_rows);
+  average_along(sigma_rows, &column);
   return {column.values.begin(), column.values.end()};
 }
 
-// Solves a symmetric tridiagonal system, `off` of them between row i and i + 1, by elimination.
+// Solves a symmetric tridiagonal system by elimination; off[i] stands between rows i and i + 1.
 std::vector<double> solve_tridiagonal(std::vector<double> diagonal, const std::vector<double>& off,
                                       std::vector<double> right) {
   const std::size_t n = diagonal.size();
@@ -33,7 +33,7 @@ std::vector<double> stroke_slopes(Profiles profiles, double row_px, double along
   Plane<float>& v = profiles.values;
   const int n = v.height, width = v.width;
   const Plane<float> before = v;
-  average_along(v, along_px / row_px);
+  average_along(along_px / row_px, &v);
   std::vector<double> cross(n), square(n);
   for (int i = 0; i < n; ++i) {
     const float *back = v.row((i + n - 1) % n), *on = v.row((i + 1) % n), *row = v.row(i), *held = before.row(i);
@@ -50,9 +50,9 @@ std::vector<double> stroke_slopes(Profiles profiles, double row_px, double along
 }
 
 std::vector<double> follow_slopes(const std::vector<double>& middles, const std::vector<double>& slopes,
-                                  const std::vector<double>& linked, double row_px, double reach_px) {
+                                  const std::vector<double>& linked, double row_px, double crossover_px) {
   const std::size_t n = middles.size();
-  const double pull = row_px * row_px / (reach_px * reach_px);
+  const double pull = row_px * row_px / (crossover_px * crossover_px);
   std::vector<double> diagonal(n, pull), off(n), right(n);
   for (std::size_t i = 0; i < n; ++i) {
     const std::size_t next = (i + 1) % n;
@@ -61,7 +61,8 @@ std::vector<double> follow_slopes(const std::vector<double>& middles, const std:
     diagonal[i] += linked[i], diagonal[next] += linked[i];
     right[i] += pull * middles[i] - linked[i] * rise, right[next] += linked[i] * rise;
   }
-  // The link from last to first by the formula of Sherman and Morrison ("Numerical Recipes in C", 1992, 2.7).
+  // The link from last to first by the formula of Sherman and Morrison (Press et al., "Numerical Recipes", 3rd edition
+  // 2007, section 2.7).
   const double corner = off[n - 1], gamma = -diagonal[0];
   std::vector<double> u(n);
   u[0] = gamma, u[n - 1] = corner;
@@ -81,7 +82,7 @@ std::vector<double> links_along(const std::vector<Point>& normals, double band_p
   std::vector<double> turn(normals.size()), linked(normals.size());
   for (int i = 0; i < n; ++i) {
     const Point a = normals[at(i - half)], b = normals[at(i + half)];
-    turn[i] = std::abs(std::atan2(a.x * b.y - a.y * b.x, a.x * b.x + a.y * b.y));
+    turn[i] = std::abs(turn_between(a, b));
   }
   const int beside = std::max(1, int(std::lround(0.75 * band_px)));
   for (int i = 0; i < n; ++i) {

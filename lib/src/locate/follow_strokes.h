@@ -1,6 +1,5 @@
 #pragma once
-// Leaf of locate_band: the line that runs the way the strokes run, where the middle of the ink would step from stroke
-// to stroke.
+// The line that runs as the strokes run, where the middle of the ink would step from stroke to stroke.
 
 #include <vector>
 
@@ -15,12 +14,12 @@ namespace batten {
 std::vector<double> stroke_slopes(Profiles profiles, double row_px, double along_px);
 
 /// The shift d of each row of a closed loop that makes
-///   sum (d_i - middle_i)^2 / reach_px^2 + sum linked_i ((d_i+1 - d_i) / row_px - slope_i+1/2)^2
+///   sum (d_i - middle_i)^2 / crossover_px^2 + sum linked_i ((d_i+1 - d_i) / row_px - slope_i+1/2)^2
 /// smallest (a screened Poisson equation in one dimension; Bhat, Curless, Cohen & Zitnick 2008): over stretches shorter
-/// than reach_px the slopes decide, over longer ones the middles. `linked`: 0..1, how far row i and the next one are
-/// known to be one line.
+/// than crossover_px the slopes decide, over longer ones the middles. `linked`: 0..1, how far row i and the next one
+/// are known to be one line.
 std::vector<double> follow_slopes(const std::vector<double>& middles, const std::vector<double>& slopes,
-                                  const std::vector<double>& linked, double row_px, double reach_px);
+                                  const std::vector<double>& linked, double row_px, double crossover_px);
 
 /// How far each point of a closed loop and the next one belong to one side, from its normals (1 px apart): 1 where it
 /// runs straight, 1/2 where it turns by 34 degrees within W, under 1/20 from a radian on, a corner or as good as one:

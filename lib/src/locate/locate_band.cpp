@@ -12,24 +12,24 @@
 namespace batten {
 namespace {
 
-// Over shorter ways the direction of the strokes places the line, over longer ones the middle of their ink. A stroke
-// lies off the middle by about a fifth of W and its direction off by as much over its own length, ten W and more, so
-// that is where the two know equally much. 8 is 2 % worse, 18 5 % (mean rms of drawings of many strokes, 12 typefaces).
+// Over shorter stretches the direction of the strokes places the line, over longer ones the middle of their ink. A
+// stroke lies off the middle by about a fifth of W, and its direction is off by as much over its own length, which is
+// ten W and more: there the two know equally much. 8 W is 2 % worse and 18 W 5 % (mean rms of drawings of many strokes,
+// 12 typefaces).
 constexpr double follow_widths = 12;
 
-// A single line has no ends along a side, so both say the same and there is nothing to win: they differ by 0.005 to
-// 0.0145 W (rms) in single lines, mostly by grain, by 0.012 to 0.09 W in bundles of strokes (280 loops of 12
-// typefaces).
+// A single line has no ends along a side, so both say the same and nothing is gained: they differ by 0.005 to 0.0145 W
+// (rms) in single lines, mostly by grain, and by 0.012 to 0.09 W in bundles of strokes (280 loops of 12 typefaces).
 constexpr double one_stroke_widths = 0.016;
 
 // Which loop is nearest to each pixel, and where along it.
 struct NearestLoop {
-  struct Place {
+  struct LoopPixel {
     int loop = -1;
     float along = 0;  // 0..1 of its length
   };
-  cv::Mat1i nearest;          // index of the nearest marked place; -1: none within reach
-  std::vector<Place> places;  // those that loops run through
+  cv::Mat1i nearest;              // index of the nearest of those pixels; -1: none is near
+  std::vector<LoopPixel> pixels;  // those that loops run through
 
   // In strips of rows, so that a stop is heard between them, each with the rows that can matter beside it: what is
   // asked about lies within 1.6 W of a loop, and that moves by less than W in each of three rounds.
@@ -40,8 +40,8 @@ struct NearestLoop {
       for (std::size_t i = 0; i < loops[j].size(); ++i) {
         const int x = int(std::lround(loops[j][i].x)), y = int(std::lround(loops[j][i].y));
         if (x < 0 || y < 0 || x >= width || y >= height) continue;
-        marked.at(x, y) = int(places.size());
-        places.push_back({int(j), float(double(i) / double(loops[j].size()))});
+        marked.at(x, y) = int(pixels.size());
+        pixels.push_back({int(j), float(double(i) / double(loops[j].size()))});
       }
     constexpr int strip_px = 256;
     const int beside = int(std::ceil(6 * band_px));
@@ -71,32 +71,26 @@ struct NearestLoop {
     const int x = std::clamp(int(std::lround(p.x)), 0, nearest.cols - 1);
     const int y = std::clamp(int(std::lround(p.y)), 0, nearest.rows - 1);
     if (nearest(y, x) < 0) return false;
-    const Place& place = places[std::size_t(nearest(y, x))];
+    const LoopPixel& place = pixels[nearest(y, x)];
     if (place.loop != loop) return false;
     const double apart = std::abs(place.along - along);
     return std::min(apart, 1 - apart) <= slack;
   }
 };
 
-// Nothing outside the connected run round the loop that is nearer to this place than to any other stretch.
-void cut_neighbours(Profiles& p, const Polyline& loop, const Polyline& out, const NearestLoop& map, int which,
-                    double slack) {
+// Clears the profiles outside the connected run round the loop that is nearer to this place than to any other stretch.
+void cut_neighbours(const Polyline& loop, const Polyline& out, const NearestLoop& map, int which, double slack,
+                    Profiles* profiles) {
+  Profiles& p = *profiles;
   for (int i = 0; i < p.values.height; ++i) {
     float* row = p.values.row(i);
     const double along = double(i) / double(loop.size());
-    for (const int way : {-1, 1})
-      for (int j = p.half + way, cut = 0; j >= 0 && j < p.values.width; j += way) {
+    for (const int sign : {-1, 1})
+      for (int j = p.half + sign, cut = 0; j >= 0 && j < p.values.width; j += sign) {
         if (!cut && !map.belongs(loop[i] + p.offset(j) * out[i], which, along, slack)) cut = 1;
         if (cut) row[j] = 0;
       }
   }
-}
-
-void smooth_ring(std::vector<double>& v, double sigma_steps) {
-  Polyline p(v.size());
-  for (std::size_t i = 0; i < v.size(); ++i) p[i].x = v[i];
-  p = smooth(p, sigma_steps);
-  for (std::size_t i = 0; i < v.size(); ++i) v[i] = p[i].x;
 }
 
 double rms_difference(const std::vector<double>& a, const std::vector<double>& b, const std::vector<double>& weights) {
@@ -107,24 +101,24 @@ double rms_difference(const std::vector<double>& a, const std::vector<double>& b
 
 Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSettings& s, const NearestLoop& map,
                    int which, bool follow) {
-  const Polyline out = normals(smooth(loop, 0.15 * s.band_px));
+  const Polyline out = normals(smooth_ring(loop, 0.15 * s.band_px));
   Profiles p = profiles_across(ink, loop, out, 1.6 * s.band_px, std::max(0.4, s.band_px / 24));
   for (float& v : p.values.values) v = std::max(0.f, v - float(2 * s.noise));
-  cut_neighbours(p, loop, out, map, which, 2 * s.band_px / double(loop.size()));
+  cut_neighbours(loop, out, map, which, 2 * s.band_px / double(loop.size()), &p);
   const std::vector<double> slopes = follow ? stroke_slopes(p, 1, 0.25 * s.band_px) : std::vector<double>{};
-  average_along(p.values, s.band_px);
+  average_along(s.band_px, &p.values);
   std::vector<double> shift(loop.size());
   const WeightedMiddle middle_of(p.values.width, p.offset(0), p.offset(1) - p.offset(0), 0.72 * s.band_px);
   for (std::size_t i = 0; i < loop.size(); ++i) shift[i] = middle_of(p.values.row(int(i)));
   if (follow) {
-    const std::vector<double> linked = links_along(normals(smooth(loop, 0.3 * s.band_px)), s.band_px);
+    const std::vector<double> linked = links_along(normals(smooth_ring(loop, 0.3 * s.band_px)), s.band_px);
     std::vector<double> followed = follow_slopes(shift, slopes, linked, 1, follow_widths * s.band_px);
     if (rms_difference(followed, shift, linked) > one_stroke_widths * s.band_px) shift = std::move(followed);
   }
-  smooth_ring(shift, 0.5 * s.band_px);
+  shift = smooth_ring(shift, 0.5 * s.band_px);
   Polyline moved = loop;
   for (std::size_t i = 0; i < loop.size(); ++i) moved[i] = moved[i] + shift[i] * out[i];
-  return resample(moved, 1);
+  return evenly_spaced(moved, 1);
 }
 
 }  // namespace
@@ -132,7 +126,8 @@ Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSett
 std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Plane<float>& ink,
                                    const BandSettings& settings, const std::stop_token& stop, int threads) {
   std::vector<Polyline> loops;
-  for (const Polyline& r : rough) loops.push_back(resample(smooth(resample(r, 1), 0.5 * settings.band_px), 1));
+  for (const Polyline& r : rough)
+    loops.push_back(evenly_spaced(smooth_ring(evenly_spaced(r, 1), 0.5 * settings.band_px), 1));
   const NearestLoop map(loops, ink.width, ink.height, settings.band_px, stop);
   if (stop.stop_requested()) return loops;
   std::vector<double> lengths;

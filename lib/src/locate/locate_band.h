@@ -1,11 +1,11 @@
 #pragma once
-// Leaf of locate_loops: sub-pixel position of the middle of a band of pencil strokes.
+// Sub-pixel position of the middle of a band of pencil strokes.
 
 #include <stop_token>
 #include <vector>
 
-#include "base/level_loops.h"
 #include "base/plane.h"
+#include "base/polyline.h"
 
 namespace batten {
 
@@ -15,11 +15,11 @@ struct BandSettings {
 };
 
 /// All loops of one patch together, since a band must not be pulled towards its neighbour's ink: along each normal only
-/// the run counts whose nearest loop is this one, within 2 W of arc. Weighted middle of the ink in a Gaussian window of
-/// 0.72 W, profiles averaged along the loop over W; three rounds. Where there are many strokes the last two
-/// follow them: a bundle's middle steps aside wherever a stroke begins or ends, the direction of its strokes doesn't
-/// (follow_strokes.h). Grid coordinates of `ink`; points 1 px apart. Cut short (and to be thrown away) when asked to
-/// stop.
+/// the run counts whose nearest loop is this one, within 2 W of arc. Each point moves to the weighted middle of the ink
+/// in a Gaussian window of 0.72 W, on profiles averaged along the loop over W; three rounds. Where there are many
+/// strokes the last two follow them: a bundle's middle steps aside wherever a stroke begins or ends, the direction of
+/// its strokes does not (follow_strokes.h). Grid coordinates of `ink`; points 1 px apart. When asked to stop it returns
+/// soon, and what it returns is to be thrown away.
 std::vector<Polyline> locate_bands(const std::vector<Polyline>& rough, const Plane<float>& ink,
                                    const BandSettings& settings, const std::stop_token& stop, int threads = 1);
 

@@ -22,14 +22,14 @@ double nearest_zero(const Profiles& p, int row) {
 }  // namespace
 
 Polyline locate_edge(const Polyline& rough, const Plane<float>& contrast, const EdgeSettings& settings) {
-  Polyline loop = resample(rough, settings.step_px);
+  Polyline loop = evenly_spaced(rough, settings.step_px);
   for (int round = 0; round < 3; ++round) {
-    // Normals from the loop smoothed over 1.5 px: the corners of pixels would turn them.
-    const Polyline out = normals(smooth(loop, 1.5 / settings.step_px));
-    Profiles profiles = profiles_across(contrast, loop, out, settings.reach_px, 0.25);
-    average_along(profiles.values, settings.averaging_px / settings.step_px);
+    // The corners of pixels would turn the normals of the loop itself.
+    const Polyline out = normals(smooth_ring(loop, 1.5 / settings.step_px));
+    Profiles profiles = profiles_across(contrast, loop, out, settings.search_px, 0.25);
+    average_along(settings.averaging_px / settings.step_px, &profiles.values);
     for (std::size_t i = 0; i < loop.size(); ++i) loop[i] = loop[i] + nearest_zero(profiles, int(i)) * out[i];
-    loop = resample(loop, settings.step_px);
+    loop = evenly_spaced(loop, settings.step_px);
   }
   return loop;
 }

@@ -1,14 +1,14 @@
 #pragma once
-// Leaf of locate_loops: sub-pixel position of the edge of a shaded shape.
+// Sub-pixel position of the edge of a shaded shape.
 
-#include "base/level_loops.h"
 #include "base/plane.h"
+#include "base/polyline.h"
 
 namespace batten {
 
 struct EdgeSettings {
   double step_px;       ///< between points of the located loop
-  double reach_px;      ///< of the profile across the edge
+  double search_px;     ///< how far to either side of the rough edge
   double averaging_px;  ///< standard deviation of the average along the edge
 };
 

@@ -1,6 +1,5 @@
 #pragma once
-// Stage locate: rough loops -> located loops with their uncertainty, in page coordinates, nested and turned the right
-// way.
+// Stage: rough loops -> located loops with their uncertainty, in page coordinates and turned the right way round.
 
 #include "base/loops.h"
 #include "shapes/find_patches.h"
@@ -10,6 +9,6 @@ namespace batten {
 
 /// Outer loops run clockwise on screen, counters the other way, by nesting over the whole sheet. Errors: cancelled.
 Result<std::vector<Loop>> locate_loops(const Ink& ink, const Patches& patches, const std::vector<RoughLoop>& rough,
-                                       Progress& progress, int threads = 1);
+                                       const Progress& progress, int threads = 1);
 
 }  // namespace batten

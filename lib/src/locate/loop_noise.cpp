@@ -4,6 +4,8 @@
 #include <array>
 #include <cmath>
 
+#include "base/statistics.h"
+
 namespace batten {
 namespace {
 
@@ -47,9 +49,7 @@ double cubic_residual(const Polyline& loop, double step_px, double half_window_p
     for (int d = 0; d < 4; ++d) total -= ax[d] * ax[d] + ay[d] * ay[d];
     rms.push_back(std::sqrt(std::max(0., total) / (2 * h + 1 - 4)));
   }
-  const auto at = rms.begin() + std::ptrdiff_t(0.35 * double(rms.size() - 1));
-  std::nth_element(rms.begin(), at, rms.end());
-  return *at;
+  return quantile(std::move(rms), 0.35);
 }
 
 }  // namespace batten

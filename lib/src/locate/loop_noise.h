@@ -1,13 +1,13 @@
 #pragma once
-// Leaf of locate_loops: how far a loop strays from anything smooth.
+// How far a loop strays from anything smooth.
 
-#include "base/level_loops.h"
+#include "base/polyline.h"
 
 namespace batten {
 
-/// Lower third (35 %) over windows of +-half_window_px of the rms distance to a cubic through the window (x and y as
-/// cubics of arc length). The lower third looks at smooth stretches, corners do not count. 0 for loops too short for
-/// it.
+/// The rms distance, px, of a window of +-half_window_px to the cubic fitted to it (x and y as cubics of arc length):
+/// its 35 % quantile over all windows, which looks at smooth stretches, so that corners do not count. step_px is the
+/// distance of points. 0 for loops too short to hold two windows of nine points.
 double cubic_residual(const Polyline& loop, double step_px, double half_window_px);
 
 }  // namespace batten

@@ -6,11 +6,11 @@
 
 namespace batten {
 
-Profiles profiles_across(const Plane<float>& plane, const Polyline& loop, const Polyline& normals, double reach_px,
-                         double step_px) {
+Profiles profiles_across(const Plane<float>& plane, const Polyline& loop, const Polyline& normals,
+                         double half_length_px, double step_px) {
   Profiles out;
   out.step_px = step_px;
-  out.half = std::max(1, int(std::ceil(reach_px / step_px)));
+  out.half = std::max(1, int(std::ceil(half_length_px / step_px)));
   out.values = Plane<float>(2 * out.half + 1, int(loop.size()));
   for (int i = 0; i < out.values.height; ++i) {
     float* row = out.values.row(i);
@@ -22,15 +22,14 @@ Profiles profiles_across(const Plane<float>& plane, const Polyline& loop, const 
   return out;
 }
 
-void average_along(Plane<float>& rows, double sigma_rows) {
-  const int reach = int(std::ceil(3 * sigma_rows));
-  if (sigma_rows < 0.3 || rows.height < 3) return;
-  const cv::Mat1f in = as_mat(rows);
-  cv::Mat1f wrapped(rows.height + 2 * reach, rows.width);
-  for (int y = 0; y < wrapped.rows; ++y)
-    in.row(((y - reach) % rows.height + rows.height) % rows.height).copyTo(wrapped.row(y));
-  cv::GaussianBlur(wrapped, wrapped, {1, 2 * reach + 1}, 1e-3, sigma_rows, cv::BORDER_REPLICATE);
-  wrapped.rowRange(reach, reach + rows.height).copyTo(as_mat(rows));
+void average_along(double sigma_rows, Plane<float>* rows) {
+  const int height = rows->height, rim = int(std::ceil(3 * sigma_rows));
+  if (sigma_rows < 0.3 || height < 3) return;
+  const cv::Mat1f in = as_mat(*rows);
+  cv::Mat1f wrapped(height + 2 * rim, rows->width);
+  for (int y = 0; y < wrapped.rows; ++y) in.row(((y - rim) % height + height) % height).copyTo(wrapped.row(y));
+  cv::GaussianBlur(wrapped, wrapped, {1, 2 * rim + 1}, 1e-3, sigma_rows, cv::BORDER_REPLICATE);
+  wrapped.rowRange(rim, rim + height).copyTo(in);
 }
 
 }  // namespace batten

@@ -5,28 +5,18 @@
 namespace batten {
 namespace {
 
-// Mean of the ink where weight is 1, near each place (standard deviation near_px); from further away where there is
-// none near.
+// The mean of the marked ink near each place (standard deviation near_px), from farther away where none is near.
 cv::Mat1f local_level(const cv::Mat1f& ink, const cv::Mat1b& where, double near_px, double fallback) {
   cv::Mat1f weight, level(ink.size(), float(fallback));
   where.convertTo(weight, CV_32F, 1. / 255);
-  const cv::Mat1f weighted = ink.mul(weight);
   for (const double sigma_px : {16., near_px}) {
-    const int reduce = int(sigma_px / 4);
-    const cv::Size size(std::max(1, ink.cols / reduce), std::max(1, ink.rows / reduce));
-    cv::Mat1f top, bottom;
-    cv::resize(weighted, top, size, 0, 0, cv::INTER_AREA);
-    cv::resize(weight, bottom, size, 0, 0, cv::INTER_AREA);
-    top = gauss(top, sigma_px / reduce);
-    bottom = gauss(bottom, sigma_px / reduce);
-    cv::resize(top, top, ink.size(), 0, 0, cv::INTER_LINEAR);
-    cv::resize(bottom, bottom, ink.size(), 0, 0, cv::INTER_LINEAR);
+    const MaskedMean near = masked_mean(ink, weight, sigma_px);
     for (int y = 0; y < ink.rows; ++y)
       for (int x = 0; x < ink.cols; ++x) {
         // Two per cent of the window is two pixels at 4 px and eight at 8 px: the least that says anything about the
         // level.
-        const float trust = std::min(1.f, bottom(y, x) / 0.02f);
-        if (bottom(y, x) > 1e-4f) level(y, x) += trust * (top(y, x) / bottom(y, x) - level(y, x));
+        const float trust = std::min(1.f, near.weight(y, x) / 0.02f);
+        if (near.weight(y, x) > 1e-4f) level(y, x) += trust * (near.mean(y, x) - level(y, x));
       }
   }
   return level;
@@ -34,12 +24,12 @@ cv::Mat1f local_level(const cv::Mat1f& ink, const cv::Mat1b& where, double near_
 
 }  // namespace
 
-Plane<float> fill_contrast(const Plane<float>& ink, const PatchMeasure& measure, double noise) {
-  const bool crisp = is_crisp(measure, noise);
+Plane<float> fill_contrast(const Plane<float>& ink, const PatchMeasure& measure) {
+  const bool crisp = measure.crisp;
   const cv::Mat1f k = as_mat(ink), smooth = gauss(k, crisp ? 0.5 : 1);
   // Rough inside: over half of the level of the ink. Levels are taken clear of the slope of the edge, ink 2 px in,
-  // paper 4 px off, where no firmed edge or halo of the scanner reaches. Of graphite the rim alone counts: it is firmed
-  // in places and thin in others, and the edge lies half-way to that, whatever the inside is like (rms 4 % less on
+  // paper 4 px off, beyond any firmed edge or halo of the scanner. In graphite only the rim counts: it is firmed in
+  // some places and thin in others, and the edge lies half-way to that, whatever the inside is like (rms 4 % less on
   // shaded letters, 10 % less on photographs of them). The rim is narrow, so that its level needs a longer stretch.
   cv::Mat1b inside = gauss(k, crisp ? 0.6 : 2) > 0.5 * measure.top, core, paper;
   const auto disc = [](int r) { return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}); };

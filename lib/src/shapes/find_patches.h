@@ -1,16 +1,13 @@
 #pragma once
-// Stage patches: ink -> connected patches of ink, each with its width of band and its kind.
+// Stage: ink -> connected patches of ink, each with its width of band and its kind.
 
-#include <cstdint>
-#include <vector>
-
-#include "base/plane.h"
 #include "base/progress.h"
 #include "ink/measure_patch.h"
 #include "ink/separate_ink.h"
 
 namespace batten {
 
+/// Ink that belongs together: pieces of lines with the gaps between them closed, or one shaded area.
 struct Patch {
   int label = 0;  ///< its value in Patches::labels
   PixelBox box;   ///< where that value occurs
@@ -25,11 +22,13 @@ struct Patches {
 
 /// Specks (longest side below a size tied to W, or far fainter than the sheet's ink) are dropped and reported.
 /// Errors: cancelled.
-Result<Patches> find_patches(const Ink& ink, const Options& options, Progress& progress,
-                             std::vector<Finding>& findings);
+Result<Patches> find_patches(const Ink& ink, const Options& options, const Progress& progress,
+                             std::vector<Finding>* findings);
 
-/// The ink of one patch in its box (grown by a rim of margin_px, clipped to the sheet); other patches' ink is set to 0.
+/// The ink of one patch within a box of the sheet; the ink of other patches is set to 0.
 Plane<float> ink_of_patch(const Ink& ink, const Patches& patches, const Patch& patch, PixelBox box);
-PixelBox grown(PixelBox box, int margin_px, int width, int height);
+
+/// px^2 of ink; less is a speck or a hole that grain can make. Graphite has grain, and hatching has gaps.
+inline double least_fill_px2(bool crisp) { return crisp ? 12 : 150; }
 
 }  // namespace batten

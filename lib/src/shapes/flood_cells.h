@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of trace_cells: paper falls apart into cells separated by ink.
+// Divides a patch into cells of paper that ink separates.
 
 #include <cstdint>
 #include <stop_token>
@@ -20,9 +20,9 @@ struct FloodSettings {
   double highest_birth;  ///< a basin whose lowest pixel lies above this is a hollow within the ink, not paper
 };
 
-/// Watershed by flooding with persistence: pixels in ascending order of height (0 where negative: that is bare paper);
-/// where two basins meet that both count, they stay apart; any other basin is swallowed. Stops early, with what it has,
-/// when asked to; callers check the token.
+/// Watershed by flooding with persistence: pixels are taken in ascending order of height (0 where negative: that is
+/// bare paper). Where two basins meet that both count, they stay apart; any other basin is swallowed. When asked to
+/// stop it returns soon, and what it returns is to be thrown away.
 Cells flood_cells(const Plane<float>& height, const FloodSettings& settings, const std::stop_token& stop);
 
 }  // namespace batten

@@ -4,48 +4,46 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
 
-// 60 % quantile of what is over a quarter of the highest crest: the height of a line in this patch.
+// The height of a line in this patch: the 60 % quantile of what is over a quarter of the highest crest.
 double typical_level(const cv::Mat1f& height) {
   double highest = 0;
   cv::minMaxLoc(height, nullptr, &highest);
   std::vector<float> values;
   for (const float v : height)
     if (v > 0.25 * highest) values.push_back(v);
-  if (values.empty()) return 0;
-  const auto at = values.begin() + std::ptrdiff_t(0.6 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
+  return quantile(std::move(values), 0.6);
 }
 
 }  // namespace
 
-HeightMap relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
-                    const std::stop_token& stop) {
-  HeightMap r;
+HeightMap height_map_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
+                        const std::stop_token& stop) {
+  HeightMap map;
   const double band_px = patch.measure.band_px;
-  r.box = grown(patch.box, int(std::ceil(band_px)) + 4, ink.ink.width, ink.ink.height);
-  r.reduce = std::max(1, int(band_px / 6));
-  const Plane<float> own = ink_of_patch(ink, patches, patch, r.box);
-  if (stop.stop_requested()) return r;
-  const int right = (r.reduce - r.box.width % r.reduce) % r.reduce,
-            below = (r.reduce - r.box.height % r.reduce) % r.reduce;
+  map.box = grown(patch.box, int(std::ceil(band_px)) + 4, ink.ink.width, ink.ink.height);
+  map.reduce = std::max(1, int(band_px / 6));
+  const Plane<float> own = ink_of_patch(ink, patches, patch, map.box);
+  if (stop.stop_requested()) return map;
+  const int right = (map.reduce - map.box.width % map.reduce) % map.reduce,
+            below = (map.reduce - map.box.height % map.reduce) % map.reduce;
   cv::Mat1f copy;
   cv::copyMakeBorder(as_mat(own), copy, 0, below, 0, right, cv::BORDER_CONSTANT, 0);
-  cv::resize(copy, copy, {copy.cols / r.reduce, copy.rows / r.reduce}, 0, 0, cv::INTER_AREA);
-  cv::copyMakeBorder(copy, copy, HeightMap::rim, HeightMap::rim, HeightMap::rim, HeightMap::rim, cv::BORDER_CONSTANT,
-                     0);
-  if (stop.stop_requested()) return r;
-  copy = gauss(copy, std::max(smoothing * band_px / r.reduce, 0.5));
-  if (stop.stop_requested()) return r;
-  r.height = Plane<float>(copy.cols, copy.rows);
-  copy.copyTo(as_mat(r.height));
-  r.band_px = band_px / r.reduce;
-  if (!stop.stop_requested()) r.level = typical_level(copy);
-  return r;
+  cv::resize(copy, copy, {copy.cols / map.reduce, copy.rows / map.reduce}, 0, 0, cv::INTER_AREA);
+  constexpr int rim = HeightMap::rim;
+  cv::copyMakeBorder(copy, copy, rim, rim, rim, rim, cv::BORDER_CONSTANT, 0);
+  if (stop.stop_requested()) return map;
+  copy = gauss(copy, std::max(smoothing * band_px / map.reduce, 0.5));
+  if (stop.stop_requested()) return map;
+  map.height = Plane<float>(copy.cols, copy.rows);
+  copy.copyTo(as_mat(map.height));
+  map.band_px = band_px / map.reduce;
+  if (!stop.stop_requested()) map.level = typical_level(copy);
+  return map;
 }
 
 }  // namespace batten

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of trace_cells: the smoothed ink of one patch as a heights, lines as crests.
+// The smoothed ink of one patch as a landscape, lines as crests.
 
 #include <stop_token>
 
@@ -22,7 +22,7 @@ struct HeightMap {
 };
 
 /// smoothing: standard deviation in W. Without a level when asked to stop.
-HeightMap relief_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
-                    const std::stop_token& stop = {});
+HeightMap height_map_of(const Ink& ink, const Patches& patches, const Patch& patch, double smoothing,
+                        const std::stop_token& stop = {});
 
 }  // namespace batten

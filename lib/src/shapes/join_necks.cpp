@@ -10,40 +10,25 @@ namespace {
 struct Link {
   std::vector<std::pair<int, int>> pixels;  // from the first cell to the second
   int first = -1, second = -1;
-  double length_px = 1e9;
 };
 
 // A patch with more insides than this is no letter but a grid or a diagram; searching it would take seconds.
 constexpr std::size_t most_cells = 40;
 
-struct Extent {
-  int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
-  void add(int x, int y) { x0 = std::min(x0, x), y0 = std::min(y0, y), x1 = std::max(x1, x), y1 = std::max(y1, y); }
-};
-
-std::vector<Extent> extents_of(const Cells& cells) {
-  std::vector<Extent> out(cells.count);
-  for (int y = 0; y < cells.labels.height; ++y)
-    for (int x = 0; x < cells.labels.width; ++x) out[cells.labels.at(x, y)].add(x, y);
-  return out;
-}
-
 struct Search {
   const Plane<float>& height;
   const std::vector<int>& parity;
   const CellMap& map;
-  const std::vector<Extent>& extents;
   double threshold, longest_px;
 
   bool odd(int label) const { return parity[label] == 1; }
-  PixelBox grown_box_of(int cell) const;
-  Link shortest_from(int cell) const;
+  Link shortest_from(int cell, const PixelBox& cell_box) const;
 };
 
 // Dijkstra through dark pixels of even cells, from all pixels of one odd cell at once, in a window round that cell.
-Link Search::shortest_from(int cell) const {
+Link Search::shortest_from(int cell, const PixelBox& cell_box) const {
   const auto& labels = map.cells.labels;
-  const PixelBox box = grown_box_of(cell);
+  const PixelBox box = grown(cell_box, int(std::ceil(longest_px)) + 1, labels.width, labels.height);
   Plane<float> distance(box.width, box.height, 1e9f);
   Plane<std::int32_t> from(box.width, box.height, -1);
   using Entry = std::tuple<float, int>;
@@ -68,7 +53,7 @@ Link Search::shortest_from(int cell) const {
     if (d > distance.at(x, y)) continue;
     if (odd(label)) {
       if (map.borders[cell].count(label)) continue;  // they touch: what joins or parts them is decided by their border
-      Link link{{}, cell, label, d};
+      Link link{{}, cell, label};
       for (int p = at; p >= 0; p = from.values[p])
         link.pixels.push_back({box.x + p % box.width, box.y + p / box.width});
       return link;
@@ -80,17 +65,8 @@ Link Search::shortest_from(int cell) const {
   return {};
 }
 
-PixelBox Search::grown_box_of(int cell) const {
-  const auto& labels = map.cells.labels;
-  const Extent& e = extents[cell];
-  const int margin = int(std::ceil(longest_px)) + 1;
-  const int x0 = std::max(0, e.x0 - margin), y0 = std::max(0, e.y0 - margin);
-  const int x1 = std::min(labels.width - 1, e.x1 + margin), y1 = std::min(labels.height - 1, e.y1 + margin);
-  return {x0, y0, x1 - x0 + 1, y1 - y0 + 1};
-}
-
 // How wide the dark band is across the middle of the link: where the height falls below half on both sides.
-double width_across(const Plane<float>& height, const Link& link, double reach_px) {
+double width_across(const Plane<float>& height, const Link& link, double search_px) {
   const auto [ax, ay] = link.pixels.front();
   const auto [bx, by] = link.pixels.back();
   const auto [mx, my] = link.pixels[link.pixels.size() / 2];
@@ -98,47 +74,49 @@ double width_across(const Plane<float>& height, const Link& link, double reach_p
   const double nx = -(by - ay) / length, ny = (bx - ax) / length, half = 0.5 * sample(height, mx, my);
   double width = 0;
   for (const int side : {-1, 1})
-    for (double u = 0.5; u <= reach_px && sample(height, mx + side * u * nx, my + side * u * ny) > half; u += 0.5)
+    for (double u = 0.5; u <= search_px && sample(height, mx + side * u * nx, my + side * u * ny) > half; u += 0.5)
       width += 0.5;
   return width;
 }
 
 // The second cell and the link take the label of the first.
-void paint(const Link& link, double radius_px, std::vector<Extent>& extents, CellMap& map) {
-  auto& labels = map.cells.labels;
-  Extent &kept = extents[link.first], &gone = extents[link.second];
-  for (int y = gone.y0; y <= gone.y1; ++y)
-    for (int x = gone.x0; x <= gone.x1; ++x)
+void paint(const Link& link, double radius_px, std::vector<PixelBox>* boxes, CellMap* map) {
+  auto& labels = map->cells.labels;
+  PixelBox &kept = (*boxes)[link.first], &gone = (*boxes)[link.second];
+  for (int y = gone.y; y < gone.bottom(); ++y)
+    for (int x = gone.x; x < gone.right(); ++x)
       if (labels.at(x, y) == link.second) labels.at(x, y) = link.first;
-  kept.add(gone.x0, gone.y0), kept.add(gone.x1, gone.y1);
+  kept.add(gone);
   gone = {};
-  const int r = int(std::ceil(radius_px));
-  for (const auto& [x, y] : link.pixels)
-    for (int v = std::max(0, y - r); v <= std::min(labels.height - 1, y + r); ++v)
-      for (int u = std::max(0, x - r); u <= std::min(labels.width - 1, x + r); ++u)
-        if (std::hypot(u - x, v - y) <= radius_px) labels.at(u, v) = link.first, kept.add(u, v);
-  for (const auto& [other, border] : map.borders[link.second]) map.borders[link.first].insert({other, border});
+  for (const auto& [x, y] : link.pixels) {
+    const PixelBox disc = grown({x, y, 1, 1}, int(std::ceil(radius_px)), labels.width, labels.height);
+    for (int v = disc.y; v < disc.bottom(); ++v)
+      for (int u = disc.x; u < disc.right(); ++u)
+        if (std::hypot(u - x, v - y) <= radius_px) labels.at(u, v) = link.first;
+    kept.add(disc);
+  }
+  for (const auto& [other, border] : map->borders[link.second]) map->borders[link.first].insert({other, border});
 }
 
 }  // namespace
 
-void join_necks(const Plane<float>& height, const std::vector<int>& parity, const MergeSettings& settings,
-                const std::stop_token& stop, CellMap& map) {
+void join_necks(const HeightMap& heights, const std::vector<int>& parity, const std::stop_token& stop, CellMap* map) {
   std::vector<int> odd;
-  for (int c = 0; c < map.cells.count; ++c)
+  for (int c = 0; c < map->cells.count; ++c)
     if (parity[c] == 1) odd.push_back(c);
   if (odd.size() < 2 || odd.size() > most_cells) return;
-  std::vector<Extent> extents = extents_of(map.cells);
+  const double band_px = heights.band_px, longest_px = 3 * band_px;
+  std::vector<PixelBox> boxes = boxes_of(map->cells.labels, map->cells.count);
   for (const double dark : {1.3, 1.15, 1.})
     for (std::size_t i = 0; i < odd.size() && !stop.stop_requested();) {
-      const Search search{height, parity, map, extents, dark * settings.level, 3 * settings.band_px};
-      const Link link = search.shortest_from(odd[i]);
-      if (link.first < 0 || width_across(height, link, 3 * settings.band_px) > 1.7 * settings.band_px) {
+      const Search search{heights.height, parity, *map, dark * heights.level, longest_px};
+      const Link link = search.shortest_from(odd[i], boxes[odd[i]]);
+      if (link.first < 0 || width_across(heights.height, link, longest_px) > 1.7 * band_px) {
         ++i;
         continue;
       }
-      paint(link, std::max(1., 0.2 * settings.band_px), extents, map);
-      odd.erase(std::remove(odd.begin(), odd.end(), link.second), odd.end());
+      paint(link, std::max(1., 0.2 * band_px), &boxes, map);
+      std::erase(odd, link.second);
       i = 0;
     }
 }

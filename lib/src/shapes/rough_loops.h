@@ -1,7 +1,7 @@
 #pragma once
-// What the two tracers hand to locate_loops: topology is right, position is good to a pixel or two.
+// Loops as the two tracers find them: the topology is right, the position good to a pixel or two.
 
-#include "base/level_loops.h"
+#include "base/polyline.h"
 
 namespace batten {
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "base/level_loops.h"
 #include "base/parallel.h"
 #include "base/plane_cv.h"
 #include "shapes/height_map.h"
@@ -13,30 +14,16 @@
 namespace batten {
 namespace {
 
-struct Window {
-  int x0 = 1 << 30, y0 = 1 << 30, x1 = -1, y1 = -1;
-};
-
-std::vector<Window> windows_of(const Cells& cells) {
-  std::vector<Window> out(cells.count);
-  for (int y = 0; y < cells.labels.height; ++y)
-    for (int x = 0; x < cells.labels.width; ++x) {
-      Window& w = out[cells.labels.at(x, y)];
-      w.x0 = std::min(w.x0, x), w.y0 = std::min(w.y0, y), w.x1 = std::max(w.x1, x), w.y1 = std::max(w.y1, y);
-    }
-  return out;
-}
-
 // Each cell by itself: shapes that touch share a border, and both get it.
-void add_loops_of_cell(const HeightMap& heights, const CellMap& map, int cell, Window w, int patch,
-                       const std::stop_token& stop, std::vector<RoughLoop>& out) {
-  Plane<float> own(w.x1 - w.x0 + 3, w.y1 - w.y0 + 3);  // with a rim of 0
-  for (int y = w.y0; y <= w.y1; ++y)
-    for (int x = w.x0; x <= w.x1; ++x) own.at(x - w.x0 + 1, y - w.y0 + 1) = map.cells.labels.at(x, y) == cell;
+void add_loops_of_cell(const HeightMap& heights, const CellMap& map, int cell, PixelBox box, int patch,
+                       const std::stop_token& stop, std::vector<RoughLoop>* out) {
+  Plane<float> own(box.width + 2, box.height + 2);  // with a rim of 0
+  for (int y = 0; y < box.height; ++y)
+    for (int x = 0; x < box.width; ++x) own.at(x + 1, y + 1) = map.cells.labels.at(box.x + x, box.y + y) == cell;
   if (stop.stop_requested()) return;
   for (Polyline& loop : level_loops(own, 0.5f)) {
-    for (Point& p : loop) p = heights.to_sheet(p + Point{w.x0 - 1., w.y0 - 1.});
-    out.push_back({std::move(loop), patch});
+    for (Point& p : loop) p = heights.to_sheet(p + Point{box.x - 1., box.y - 1.});
+    out->push_back({std::move(loop), patch});
   }
 }
 
@@ -73,14 +60,14 @@ CellLoops trace_smoothed(const HeightMap& heights, int patch, const std::stop_to
   Cells cells = flood_cells(
       heights.height, {0.055 * heights.level, 0.1 * heights.band_px * heights.band_px, 0.25 * heights.level}, stop);
   if (stop.stop_requested()) return out;
-  CellMap map = merge_cells(heights.height, std::move(cells), {heights.band_px, heights.level}, stop);
+  CellMap map = merge_cells(heights, std::move(cells), stop);
   if (stop.stop_requested()) return out;
   const std::vector<int> parity = parity_of(map);
-  join_necks(heights.height, parity, {heights.band_px, heights.level}, stop, map);
+  join_necks(heights, parity, stop, &map);
   if (stop.stop_requested()) return out;
-  const std::vector<Window> windows = windows_of(map.cells);
+  const std::vector<PixelBox> boxes = boxes_of(map.cells.labels, map.cells.count);
   for (int c = 0; c < map.cells.count && !stop.stop_requested(); ++c)
-    if (parity[c] == 1 && windows[c].x1 >= 0) add_loops_of_cell(heights, map, c, windows[c], patch, stop, out.loops);
+    if (parity[c] == 1 && !boxes[c].empty()) add_loops_of_cell(heights, map, c, boxes[c], patch, stop, &out.loops);
   if (stop.stop_requested()) return out;
   out.covered = covered_share(heights, map, parity, stop);
   return out;
@@ -94,7 +81,7 @@ CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int thr
   constexpr std::array smoothings{0.2, 0.35, 0.5};
   std::array<std::optional<CellLoops>, smoothings.size()> read;
   const auto look = [&](std::size_t i) {
-    read[i] = trace_smoothed(relief_of(ink, patches, patches.patches[patch], smoothings[i], stop), patch, stop);
+    read[i] = trace_smoothed(height_map_of(ink, patches, patches.patches[patch], smoothings[i], stop), patch, stop);
     read[i]->gap_closed = i > 0;
   };
   if (threads > 1) share_out(2, threads, look, [](std::size_t) {});

@@ -1,6 +1,6 @@
 #pragma once
-// Stage loops, outlined shapes: patches -> rough loops along the middle of the band. Topology first: the border between
-// two cells of paper is a closed loop by construction, whatever the number of strokes.
+// Stage: outlined patches -> rough loops along the middle of the band. Topology comes first: the border between two
+// cells of paper is a closed loop by construction, whatever the number of strokes.
 
 #include <stop_token>
 
@@ -15,8 +15,9 @@ struct CellLoops {
   bool gap_closed = false;       ///< only a wider smoothing closed the lines
 };
 
-/// Loops of one outlined patch. Cut short (and to be thrown away) when asked to stop. threads: more than 1 looks at the
-/// second reading of the patch beside the first, before it is known to be needed; the result is the same.
+/// Loops of one outlined patch. When asked to stop it returns soon, and what it returns is to be thrown away. With more
+/// than one thread the second smoothing is tried beside the first, before it is known to be needed; the result is the
+/// same.
 CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop);
 
 }  // namespace batten

@@ -75,7 +75,7 @@ std::vector<char> which_have_ink_at_right(const SpacedLoops& loops) {
   for (std::size_t k = 0; k < parent.size(); ++k) {
     bool counter = false;
     for (int p = parent[k]; p >= 0; p = parent[std::size_t(p)]) counter = !counter;
-    const bool clockwise = polygon_area_px2(loops.loops[k].curve.points) > 0;
+    const bool clockwise = signed_area_px2(loops.loops[k].curve.points) > 0;
     out.push_back(clockwise != counter);
   }
   return out;
