@@ -1,9 +1,10 @@
-// Fits the weights of lib/src/corner_evidence.cpp: draws letters of open fonts in four hands, reads every place of
-// every drawing, labels it by the outlines that were aimed at, and fits the rule. Prints the rows to paste, and how
-// places are told with the font left out that is judged (that is the figure to expect on other letters).
+// Fits the weights of lib/src/corners/corner_evidence.cpp: draws letters of open fonts in four hands, reads every place
+// of every drawing, labels it by the outlines that were aimed at, and fits the rule. Prints the rows to paste, and how
+// many places are told right when the font that is judged was left out (the figure to expect on other letters).
 //
 //   learn_corners [--quick]     some ten minutes; --quick: a tenth of the drawings. Needs a static build.
 // Debian packages: fonts-junicode, fonts-linuxlibertine, fonts-texgyre, fonts-ebgaramond, fonts-cantarell.
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <cstring>
@@ -12,6 +13,7 @@
 
 #include "api/pixel_pipeline.h"
 #include "corners/corner_places.h"
+#include "corners/levenberg_marquardt.h"
 #include "support/field.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
@@ -127,8 +129,8 @@ Rule learn(const std::vector<Example>& all, int left_out) {
   }
   Rule rule{};
   for (int round = 0; round < 25; ++round) {
-    static double h[n][n + 1];
-    std::memset(h, 0, sizeof h);
+    std::array<std::array<double, n>, n> h{};
+    std::array<double, n> gradient{}, step;
     for (const Example& e : all) {
       if (e.font == left_out) continue;
       double x[columns];
@@ -139,7 +141,7 @@ Rule learn(const std::vector<Example>& all, int left_out) {
       const double g[2] = {(e.label == 0) - p[0], (e.label == 2) - p[1]};
       for (int a = 0; a < 2; ++a)
         for (std::size_t i = 0; i < columns; ++i) {
-          h[a * columns + i][n] += g[a] * x[i];
+          gradient[a * columns + i] += g[a] * x[i];
           for (int b = 0; b < 2; ++b)
             for (std::size_t j = 0; j < columns; ++j)
               h[a * columns + i][b * columns + j] += p[a] * ((a == b) - p[b]) * x[i] * x[j];
@@ -149,20 +151,10 @@ Rule learn(const std::vector<Example>& all, int left_out) {
       const std::size_t i = k % columns;
       const double ridge = i < evidence_count ? 1 : 1e-6;
       h[k][k] += ridge;
-      h[k][n] -= ridge * rule.weight[k / columns][i];
+      gradient[k] -= ridge * rule.weight[k / columns][i];
     }
-    for (std::size_t k = 0; k < n; ++k)
-      for (std::size_t r = k + 1; r < n; ++r) {
-        const double f = h[r][k] / h[k][k];
-        for (std::size_t c = k; c <= n; ++c) h[r][c] -= f * h[k][c];
-      }
-    double step[n];
-    for (std::size_t k = n; k-- > 0;) {
-      double s = h[k][n];
-      for (std::size_t c = k + 1; c < n; ++c) s -= h[k][c] * step[c];
-      step[k] = s / h[k][k];
-      rule.weight[k / columns][k % columns] += step[k];
-    }
+    if (!solve_cholesky(h, gradient, &step)) break;
+    for (std::size_t k = 0; k < n; ++k) rule.weight[k / columns][k % columns] += step[k];
   }
   for (auto& w : rule.weight)
     for (std::size_t i = 0; i < evidence_count; ++i) w[i] /= sd[i], w[evidence_count] -= w[i] * mean[i];

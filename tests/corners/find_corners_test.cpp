@@ -139,7 +139,7 @@ TEST(FindCorners, TheZoneGrowsWithTheSharpnessOfTheTip) {
   // Two bands of width W at an inner angle phi run into one another over W / (2 tan(phi / 2)).
   EXPECT_NEAR(corner_zone_px(band, 90), 10 / (2 * std::tan(pi / 4)) + 5, 1e-9);
   EXPECT_NEAR(corner_zone_px(band, 150), 10 / (2 * std::tan(radians(15))) + 5, 1e-9);
-  EXPECT_LT(corner_reach_px(band, 60), corner_reach_px(band, 150));
+  EXPECT_LT(farthest_apex_px(band, 60), farthest_apex_px(band, 150));
 }
 
 TEST(FindCorners, TheSameForAnyNumberOfThreads) {

@@ -61,6 +61,18 @@ TEST(PolylineSigma, AnExactCurveHasNone) {
       << "corners are few";
 }
 
+TEST(SpaceLoops, OneQuestionTellsTheSortOfALoop) {
+  Loops loops = one_loop(0.5, 12, 3.6);
+  EXPECT_EQ(spaced(loops, 1.0).sort(), LoopSort::pencil_band);
+  EXPECT_NEAR(tangent_window_px(spaced(loops, 1.0)), 3 + 0.7 * 12, 1e-12);
+  loops.loops[0].kind = Kind::filled;
+  EXPECT_EQ(spaced(loops, 1.0).sort(), LoopSort::soft_edge);
+  loops.loops[0].band_px = 0;
+  EXPECT_EQ(spaced(loops, 1.0).sort(), LoopSort::exact_edge);
+  EXPECT_TRUE(spaced(loops, 1.0).exact());
+  EXPECT_EQ(tangent_window_px(spaced(loops, 1.0)), 3);
+}
+
 TEST(SpaceLoops, StopsWhenAsked) {
   std::stop_source stop;
   stop.request_stop();

@@ -7,46 +7,38 @@
 namespace batten {
 namespace {
 
-constexpr double profile_reach_widths = 1.5;
+constexpr double profile_half_widths = 1.5;
 constexpr double profile_steps_per_width = 16;
 constexpr double sample_widths = 1.0 / 6;
 constexpr double smooth_widths = 0.1;
 
 // The part of the ink round a place, smoothed by a Gaussian; grid coordinates of its first pixel in `x0`, `y0`.
-struct Crop {
+struct InkCrop {
   Plane<float> ink;
   int x0 = 0, y0 = 0;
 };
 
-Crop smoothed_crop(const Plane<float>& ink, Point centre, double radius, double sigma) {
-  const int reach = std::max(1, int(std::ceil(3 * sigma)));
-  Crop c;
-  c.x0 = int(std::floor(centre.x - radius)) - 1, c.y0 = int(std::floor(centre.y - radius)) - 1;
-  const int size = int(std::ceil(2 * radius)) + 4;
-  std::vector<float> w(std::size_t(reach) + 1);
-  float sum = 0;
-  for (int k = 0; k <= reach; ++k) {
-    w[std::size_t(k)] = float(std::exp(-0.5 * k * k / (sigma * sigma)));
-    sum += (k ? 2 : 1) * w[std::size_t(k)];
-  }
-  for (float& v : w) v /= sum;
+InkCrop smoothed_crop(const Plane<float>& ink, Point centre, double radius_px, double sigma_px) {
+  const int beside = std::max(1, int(std::ceil(3 * sigma_px)));
+  const std::vector<float> weight = half_gaussian(sigma_px, std::size_t(beside));
+  InkCrop c;
+  c.x0 = int(std::floor(centre.x - radius_px)) - 1, c.y0 = int(std::floor(centre.y - radius_px)) - 1;
+  const int size = int(std::ceil(2 * radius_px)) + 4;
   const auto pixel = [&](int x, int y) {
     return ink.at(std::clamp(x, 0, ink.width - 1), std::clamp(y, 0, ink.height - 1));
   };
-  Plane<float> level(size, size + 2 * reach);
+  const auto smoothed = [&](auto&& value) {
+    float v = 0;
+    for (int k = -beside; k <= beside; ++k) v += weight[std::size_t(std::abs(k))] * value(k);
+    return v;
+  };
+  Plane<float> level(size, size + 2 * beside);
   for (int y = 0; y < level.height; ++y)
-    for (int x = 0; x < size; ++x) {
-      float v = 0;
-      for (int k = -reach; k <= reach; ++k) v += w[std::size_t(std::abs(k))] * pixel(c.x0 + x + k, c.y0 + y - reach);
-      level.at(x, y) = v;
-    }
+    for (int x = 0; x < size; ++x)
+      level.at(x, y) = smoothed([&](int k) { return pixel(c.x0 + x + k, c.y0 + y - beside); });
   c.ink = Plane<float>(size, size);
   for (int y = 0; y < size; ++y)
-    for (int x = 0; x < size; ++x) {
-      float v = 0;
-      for (int k = -reach; k <= reach; ++k) v += w[std::size_t(std::abs(k))] * level.at(x, y + reach + k);
-      c.ink.at(x, y) = v;
-    }
+    for (int x = 0; x < size; ++x) c.ink.at(x, y) = smoothed([&](int k) { return level.at(x, y + beside + k); });
   return c;
 }
 
@@ -61,11 +53,11 @@ NormalTable::NormalTable() : table_(514) {
   }
 }
 
-InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own_stretch, Point centre,
+InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& stretch, Point centre,
                      double band_px, double radius_px, const std::vector<Point>& run_on) {
   InkWindow out;
   out.centre = centre;
-  const Crop crop = smoothed_crop(ink, grid_of(centre), radius_px, std::max(0.4, smooth_widths * band_px));
+  const InkCrop crop = smoothed_crop(ink, grid_of(centre), radius_px, std::max(0.4, smooth_widths * band_px));
   const std::vector<LoopIndex::Place> places = loops.within(centre, 2 * radius_px);
   const double step = std::max(0.75, sample_widths * band_px);
   const int half = int(radius_px / step);
@@ -73,8 +65,7 @@ InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnS
   std::vector<char> own;
   for (const LoopIndex::Place& p : places) {
     at.push_back(loops.at(p));
-    own.push_back(p.loop == own_stretch.loop &&
-                  loops.lies_within(p, own_stretch.arc, own_stretch.back_px, own_stretch.ahead_px));
+    own.push_back(p.loop == stretch.loop && loops.lies_within(p, stretch.arc, stretch.back_px, stretch.ahead_px));
   }
   at.insert(at.end(), run_on.begin(), run_on.end());
   own.resize(at.size(), 1);
@@ -102,7 +93,7 @@ InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnS
 BandProfile profile_across(const Plane<float>& ink, const std::vector<LinePlace>& line, double band_px) {
   BandProfile p;
   if (line.empty()) return p;
-  p.half = int(profile_reach_widths * profile_steps_per_width);
+  p.half = int(profile_half_widths * profile_steps_per_width);
   p.step_px = band_px / profile_steps_per_width;
   p.ink.assign(std::size_t(2 * p.half + 1), 0);
   for (const LinePlace& l : line) {
@@ -124,6 +115,29 @@ BandProfile symmetric(const BandProfile& p) {
   for (std::size_t i = 0; i < 6; ++i) base = std::min(base, out.ink[i]);
   for (double& v : out.ink) v = std::max(0.0, v - base);
   return out;
+}
+
+BandProfile side_profile(const Plane<float>& ink, const std::vector<LinePlace>& line, const PencilInk& pencil) {
+  BandProfile out = pencil.profile;
+  if (line.size() < 4) return out;
+  const BandProfile local = profile_across(ink, line, pencil.band_px);
+  const double cap = 2.2 * pencil.profile.peak();
+  for (std::size_t i = 0; i < out.ink.size(); ++i) {
+    const double u = std::abs(double(i) - out.half) * out.step_px;
+    if (u < pencil.band_px) out.ink[i] = 0.2 * out.ink[i] + 0.8 * std::clamp(local.ink[i], 0.0, cap);
+  }
+  return out;
+}
+
+std::vector<float> half_gaussian(double sigma_steps, std::size_t radius) {
+  std::vector<float> weight(radius + 1);
+  float sum = 0;
+  for (std::size_t k = 0; k <= radius; ++k) {
+    weight[k] = float(std::exp(-0.5 * double(k * k) / (sigma_steps * sigma_steps)));
+    sum += (k ? 2 : 1) * weight[k];
+  }
+  for (float& w : weight) w /= sum;
+  return weight;
 }
 
 }  // namespace batten

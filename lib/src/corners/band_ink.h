@@ -1,12 +1,12 @@
 #pragma once
-// Leaf of weigh_corners: what the ink of a band looks like across, at its ends, and round one place.
+// The ink of pencil bands: across a band, beyond the ends of its strokes, and in a window round one place.
 
 #include "base/loop_index.h"
 #include "base/plane.h"
 
 namespace batten {
 
-/// Mean ink across a band, from -reach to +reach on even steps; 0 beyond.
+/// Mean ink across a band at even steps, from `half` steps to its right to `half` to its left; 0 beyond.
 struct BandProfile {
   std::vector<double> ink;  ///< 2 * half + 1 values
   double step_px = 1;
@@ -43,12 +43,17 @@ class NormalTable {
   std::vector<double> table_;
 };
 
-/// A line that a side follows towards a corner: a parabola; s grows towards the corner, s = 0 at `base`.
-struct ArmLine {
-  Point base, tangent;
-  double curvature = 0;
-  BandProfile profile;
-  double length_px = 1e9;  ///< of the stretch that it was fitted to
+/// How a drawing's bands look: what all loops of one band width share.
+struct PencilInk {
+  double band_px = 0;
+  BandProfile profile;  ///< empty: there was nothing to measure it by
+  EndFade fade;
+  double sample_variance = 0;  ///< of the ink that a right hypothesis leaves over, per sample
+  NormalTable normal;
+  /// The share of ink that is left beyond_px past the end of a side whose strokes end so.
+  double left_beyond(double beyond_px, const EndFade& e) const {
+    return normal(-(beyond_px / band_px - e.start_widths) / e.width_widths);
+  }
 };
 
 /// Ink round a place, on a grid of band / 6, smoothed by a tenth of a band.
@@ -60,6 +65,7 @@ struct InkWindow {
   std::vector<Sample> samples;
   Point centre;
 };
+inline constexpr std::size_t too_few_samples = 60;  ///< hold hardly more than one independent one
 
 /// A stretch of a loop round `arc`.
 struct OwnStretch {
@@ -68,18 +74,29 @@ struct OwnStretch {
 };
 
 /// Places nearer to another loop, or to this one beyond the stretch, are left out: other corners lie there. `run_on`:
-/// points of the arms run on beyond where the loop rounds them; they count as this stretch.
+/// points of the arms continued to where the loop rounds them; they count as this stretch.
 InkWindow ink_window(const Plane<float>& ink, const LoopIndex& loops, const OwnStretch& own, Point centre,
                      double band_px, double radius_px, const std::vector<Point>& run_on = {});
 
-/// Mean ink across the places of `line` (points with unit tangents, in order of travel); not symmetric, base not taken
-/// off. Empty if there are none.
+/// A place of a line and its unit direction of travel.
 struct LinePlace {
   Point at, tangent;
 };
+
+/// Mean ink across the places of `line`, out to 1.5 bands; what lies at its outer ends is still in. Empty if there are
+/// no places.
 BandProfile profile_across(const Plane<float>& ink, const std::vector<LinePlace>& line, double band_px);
 
-/// The profile made symmetric, what lies at its outer ends (the smudge between lines) subtracted.
+/// The profile made symmetric, with what lies at its outer ends (the smudge between lines) subtracted.
 BandProfile symmetric(const BandProfile& p);
+
+/// Mean ink across the first 3.5 bands of a side: its own within one width, since strokes of one side keep their offset
+/// that long; the drawing's beyond, where neighbours may lie, and a fifth of it within. The drawing's alone where the
+/// line has fewer than four places.
+inline constexpr double profile_widths = 3.5;
+BandProfile side_profile(const Plane<float>& ink, const std::vector<LinePlace>& line, const PencilInk& pencil);
+
+/// Weights of a Gaussian at 0, 1 .. radius steps from its middle; both sides together sum to 1.
+std::vector<float> half_gaussian(double sigma_steps, std::size_t radius);
 
 }  // namespace batten

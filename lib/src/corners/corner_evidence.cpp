@@ -13,10 +13,10 @@ double log_ratio(double a, double b) { return std::clamp(std::log(std::max(a, 1e
 // bench/support. With the font left out that is judged, 3602 of 3747 single corners were told, 299 of 603 pairs (many
 // of them with sides below one band, which no eye can tell), and 494 of 1568 turns without a corner were called one or
 // two (one from 0.35 of one and none on). Lengths are in band widths, so no weight knows a scale.
-struct Row {
+struct OddsWeights {
   double none, two;
 };
-constexpr std::array<Row, evidence_count> rows = {{
+constexpr std::array<OddsWeights, evidence_count> rows = {{
     {-1.36, -2.58},  // ink: round against one
     {-3.27, 0.58},   // ink: round against two
     {1.56, 1.25},    // direction: one narrow step against two
@@ -30,7 +30,7 @@ constexpr std::array<Row, evidence_count> rows = {{
     {1.35, -1.74},   // arms do not meet: a turn right back
     {7.63, -1.07},   // arms do not meet: a step
 }};
-constexpr Row constant = {-2.72, -7.95};
+constexpr OddsWeights constant = {-2.72, -7.95};
 
 }  // namespace
 
@@ -40,7 +40,7 @@ Evidence evidence_of(const PlaceFacts& f) {
   const Point side = f.two.second - f.two.first;
   const double t1 = turn_between(f.two.into, side), t2 = turn_between(side, f.two.out_of);
   const bool back = t1 * t2 < 0;  // a step in a side: its arms run alike and never meet
-  const double turn = met ? std::abs(turn_between(f.one.into, f.one.out_of)) : back ? pi / 2 : std::abs(t1 + t2);
+  const double turn = met ? radians(turn_of(f.one)) : back ? pi / 2 : std::abs(t1 + t2);
   return {
       met ? log_ratio(f.round.square_sum, f.one.square_sum) : -1.0,
       log_ratio(f.round.square_sum, f.two.square_sum),

@@ -1,6 +1,6 @@
 #include "corners/corner_hypotheses.h"
 
-#include "corners/small_least_squares.h"
+#include "corners/levenberg_marquardt.h"
 
 namespace batten {
 namespace {
@@ -12,51 +12,53 @@ constexpr int rounds = 10;
 constexpr std::size_t coarse_every = 2;
 constexpr double clearly_worse = 1.25;  // of a part's losses: the others seldom win with all samples
 
-double square_sum(const std::vector<double>& r, std::size_t samples, double weight) {
-  double s = 0;
-  for (std::size_t i = 0; i < samples; ++i) s += r[i] * r[i];
-  return s / (weight * weight);
+// Ink of a middle piece over that of the drawing's bands: strokes of a short side lie closer or farther apart.
+struct AmplitudeRange {
+  double least, most;
+};
+constexpr AmplitudeRange straight_amplitude{0.35, 1.6}, round_amplitude{0.5, 1.5};
+
+template <std::size_t N>
+ArmShifts shifts_of(const std::array<double, N>& x) {
+  return {{{x[0], x[1]}, {x[2], x[3]}}};
 }
 
-}  // namespace
-
-double one_corner_residual(const ReadingScene& scene, const EndFade& fade) {
-  const InkModel c(scene);
-  double s0 = 0.5 * scene.band_px, s1 = s0, sum = 0;
-  if (c.size() == 0 || !c.meet({}, {}, &s0, &s1)) return -1;
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const double ink = 1 - (1 - c.before(c[i], {}, s0, fade)) * (1 - c.after(c[i], {}, s1, fade));
-    sum += (c[i].ink - ink) * (c[i].ink - ink);
-  }
-  return sum / double(c.size());
+// What is common to all fits: where the arms end, which way they run there, and what is left of the samples.
+CornerHypothesis hypothesis_from(const InkModel& c, const ArmShifts& a, double s0, double s1,
+                                 const std::vector<double>& residuals) {
+  CornerHypothesis out;
+  out.valid = true;
+  for (std::size_t i = 0; i < c.size(); ++i) out.square_sum += residuals[i] * residuals[i];
+  out.square_sum /= c.weight() * c.weight();
+  out.first = c.at(0, a[0], s0), out.second = c.at(1, a[1], s1);
+  out.into = c.heading(0, a[0], s0), out.out_of = -1 * c.heading(1, a[1], s1);
+  return out;
 }
-
-namespace {
 
 // One corner: offset and tilt of either arm.
 class OneCorner {
  public:
-  OneCorner(const ReadingScene& scene, std::size_t every)
-      : c_(scene, every), start0_(0.5 * scene.band_px), start1_(start0_) {
-    meets_ = c_.size() > 0 && c_.meet({}, {}, &start0_, &start1_);
+  OneCorner(const CornerScene& scene, std::size_t every)
+      : c_(scene, every), start0_(0.5 * c_.band_px()), start1_(start0_) {
+    meets_ = c_.size() > 0 && c_.meet({}, &start0_, &start1_);
   }
   bool meets() const { return meets_; }
-  bool meet(const std::array<double, 4>& x, double* s0, double* s1) const {
+  bool meet(const ArmShifts& a, double* s0, double* s1) const {
     *s0 = start0_, *s1 = start1_;
-    return c_.meet({x[0], x[1]}, {x[2], x[3]}, s0, s1);
+    return c_.meet(a, s0, s1);
   }
-  const InkModel& canvas() const { return c_; }
+  const InkModel& model() const { return c_; }
   void operator()(const std::array<double, 4>& x, std::vector<double>* r) const {
-    const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-    const EndFade& fade = c_.scene().fade;
+    const ArmShifts a = shifts_of(x);
     double s0, s1;
-    const bool met = meet(x, &s0, &s1);
+    const bool met = meet(a, &s0, &s1);
     r->resize(c_.size());
-    for (std::size_t i = 0; i < c_.size(); ++i) {
-      const double ink = 1 - (1 - c_.before(c_[i], a, s0, fade)) * (1 - c_.after(c_[i], b, s1, fade));
-      (*r)[i] = c_.weight() * (met ? c_[i].ink - ink : 1);
-    }
-    c_.add_priors(a, b, r);
+    for (std::size_t i = 0; i < c_.size(); ++i)
+      (*r)[i] = c_.weight() * (met ? c_[i].ink - ink(c_[i], a, s0, s1, c_.pencil().fade) : 1);
+    c_.add_priors(a, r);
+  }
+  double ink(const InkModel::Sample& v, const ArmShifts& a, double s0, double s1, const EndFade& fade) const {
+    return 1 - (1 - c_.ink_of(0, v, a[0], s0, fade)) * (1 - c_.ink_of(1, v, a[1], s1, fade));
   }
 
  private:
@@ -65,128 +67,94 @@ class OneCorner {
   bool meets_ = false;
 };
 
-enum class Middle { straight, round };
+enum class MiddlePiece { straight, round };
 
-// Two arms that end anywhere and a piece between them: offset and tilt of either arm, and where each ends.
+// Two arms that end anywhere and a piece between them. Unknowns: offset and tilt of either arm, and where each ends.
 class TwoEnds {
  public:
-  TwoEnds(const ReadingScene& scene, Middle middle, std::size_t every)
+  using Unknowns = std::array<double, 6>;
+
+  TwoEnds(const CornerScene& scene, MiddlePiece piece, std::size_t every)
       : c_(scene, every),
-        kind_(middle),
-        before_(c_, true, fade(scene)),
-        after_(c_, false, fade(scene)),
-        arms_(c_.size()) {}
-  const InkModel& canvas() const { return c_; }
-  double amplitude() const { return amplitude_; }
-  void operator()(const std::array<double, 6>& x, std::vector<double>* out) {
-    const ReadingScene& scene = c_.scene();
-    const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-    add_arms(before_.at(a, x[4]), after_.at(b, x[5]), &arms_);
-    const Point p = c_.at(scene.before, a, x[4]), q = c_.at(scene.after, b, x[5]);
-    const bool straight = kind_ == Middle::straight;
-    if (straight)
+        straight_(piece == MiddlePiece::straight),
+        fade_(straight_ ? scene.pencil->fade : EndFade{0, soft_end_widths}),
+        before_(c_, 0, fade_),
+        after_(c_, 1, fade_) {}
+  const InkModel& model() const { return c_; }
+  void operator()(const Unknowns& x, std::vector<double>* r) {
+    const ArmShifts a = shifts_of(x);
+    add_sides(before_.at(a[0], x[4]), after_.at(a[1], x[5]), &sides_);
+    const Point p = c_.at(0, a[0], x[4]), q = c_.at(1, a[1], x[5]);
+    if (straight_)
       straight_middle(c_, p, q, &middle_);
     else
-      round_middle(c_, p, c_.heading(scene.before, a, x[4]), q, -1 * c_.heading(scene.after, b, x[5]), &middle_);
-    amplitude_ =
-        straight ? add_middle(c_, arms_, middle_, 0.35, 1.6, out) : add_middle(c_, arms_, middle_, 0.5, 1.5, out);
-    c_.add_priors(a, b, out);
-    const double w = c_.w(), chord = distance(p, q) / w;
-    out->push_back(straight ? std::max(0.0, 0.4 - chord) / 0.1 : std::max(0.0, least_chord_widths - chord) / 0.2);
-    for (double s : {x[4], x[5]}) out->push_back(std::max(0.0, std::abs(s / w) - 3.2) / 0.2);
+      round_middle(c_, p, c_.heading(0, a[0], x[4]), q, -1 * c_.heading(1, a[1], x[5]), &middle_);
+    const AmplitudeRange range = straight_ ? straight_amplitude : round_amplitude;
+    amplitude_ = fit_middle(c_, sides_, middle_, range.least, range.most).amplitude;
+    middle_residuals(c_, sides_, middle_, amplitude_, r);
+    c_.add_priors(a, r);
+    const double w = c_.band_px(), chord = distance(p, q) / w;
+    r->push_back(straight_ ? std::max(0.0, 0.4 - chord) / 0.1 : std::max(0.0, least_chord_widths - chord) / 0.2);
+    for (double s : {x[4], x[5]}) r->push_back(std::max(0.0, std::abs(s / w) - 3.2) / 0.2);
+  }
+  double solve(Unknowns* x) {
+    const double w = c_.band_px();
+    return levenberg_marquardt<6>(x, {0.02 * w, 0.004, 0.02 * w, 0.004, 0.03 * w, 0.03 * w}, *this, rounds);
+  }
+  // The hypothesis from x on, where a part of the samples led.
+  CornerHypothesis hypothesis(Unknowns x) {
+    const double loss = solve(&x);
+    std::vector<double> r;
+    (*this)(x, &r);
+    CornerHypothesis out = hypothesis_from(c_, shifts_of(x), x[4], x[5], r);
+    out.loss = loss, out.amplitude = amplitude_;
+    return out;
   }
 
  private:
-  EndFade fade(const ReadingScene& scene) const {
-    return kind_ == Middle::straight ? scene.fade : EndFade{0, soft_end_widths};
-  }
   InkModel c_;
-  Middle kind_;
-  ArmInk before_, after_;
-  std::vector<double> arms_, middle_;
+  bool straight_;
+  EndFade fade_;
+  SideInk before_, after_;
+  std::vector<double> sides_, middle_;
   double amplitude_ = 1;
 };
 
-std::array<double, 6> differences(double w) { return {0.02 * w, 0.004, 0.02 * w, 0.004, 0.03 * w, 0.03 * w}; }
-
-// The reading from x on, where a part of the samples led.
-CornerHypothesis fitted(TwoEnds* whole, std::array<double, 6> x) {
-  const InkModel& c = whole->canvas();
-  const ReadingScene& scene = c.scene();
-  CornerHypothesis out;
-  out.loss = small_least_squares<6>(&x, differences(c.w()), *whole, rounds);
-  std::vector<double> r;
-  (*whole)(x, &r);
-  const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-  out.valid = true, out.amplitude = whole->amplitude();
-  out.square_sum = square_sum(r, c.size(), c.weight());
-  out.first = c.at(scene.before, a, x[4]), out.second = c.at(scene.after, b, x[5]);
-  out.into = c.heading(scene.before, a, x[4]), out.out_of = -1 * c.heading(scene.after, b, x[5]);
-  return out;
-}
-
-}  // namespace
-
-CornerHypothesis fit_one_corner(const ReadingScene& scene) {
-  OneCorner part(scene, coarse_every), whole(scene, 1);
-  const InkModel& c = whole.canvas();
-  CornerHypothesis out;
-  if (!whole.meets()) return out;
-  std::array<double, 4> x{};
-  const double w = scene.band_px;
-  const std::array<double, 4> steps{0.02 * w, 0.004, 0.02 * w, 0.004};
-  if (part.meets()) small_least_squares<4>(&x, steps, part, rounds);
-  out.loss = small_least_squares<4>(&x, steps, whole, rounds);
-  std::vector<double> r;
-  whole(x, &r);
-  const ArmShift a{x[0], x[1]}, b{x[2], x[3]};
-  double s0, s1;
-  if (!whole.meet(x, &s0, &s1)) return out;
-  out.valid = true;
-  out.square_sum = square_sum(r, c.size(), c.weight());
-  out.first = out.second = c.at(scene.before, a, s0);
-  out.into = c.heading(scene.before, a, s0), out.out_of = -1 * c.heading(scene.after, b, s1);
-  return out;
-}
-
-namespace {
-
 // Where the arms end, by a coarse grid: the two best, apart from one another.
-std::vector<std::array<double, 6>> starts_of_two(const InkModel& c) {
-  const double w = c.w();
+std::vector<TwoEnds::Unknowns> starts_of_two(const InkModel& c) {
+  const double w = c.band_px();
   std::vector<double> ends;
-  for (double s = -2; s <= 2.51; s += 0.5) ends.push_back(s * w);
   std::vector<std::vector<double>> before, after;
-  for (double s : ends) {
-    std::vector<double> a(c.size()), b(c.size());
-    for (std::size_t i = 0; i < c.size(); ++i)
-      a[i] = c.before(c[i], {}, s, c.scene().fade), b[i] = c.after(c[i], {}, s, c.scene().fade);
-    before.push_back(std::move(a)), after.push_back(std::move(b));
+  SideInk side0(c, 0, c.pencil().fade), side1(c, 1, c.pencil().fade);
+  for (double s = -2; s <= 2.51; s += 0.5) {
+    ends.push_back(s * w);
+    before.push_back(side0.at({}, s * w)), after.push_back(side1.at({}, s * w));
   }
-  struct Start {
+  struct GridEnds {
     double cost, s0, s1;
   };
-  std::vector<Start> found;
-  std::vector<double> arms(c.size()), middle;
+  std::vector<GridEnds> found;
+  std::vector<double> sides, middle;
   for (std::size_t i = 0; i < ends.size(); ++i)
     for (std::size_t j = 0; j < ends.size(); ++j) {
-      const Point p = c.at(c.scene().before, {}, ends[i]), q = c.at(c.scene().after, {}, ends[j]);
+      const Point p = c.at(0, {}, ends[i]), q = c.at(1, {}, ends[j]);
       const double side = distance(p, q);
       if (side < 0.4 * w || side > 3.2 * w) continue;
       // The short side goes on along the travel: one that runs back against both arms is a crossing, not a corner pair.
       const Point t = unit(q - p);
-      if (dot(t, c.scene().before.tangent) < -0.7 && dot(t, c.scene().after.tangent) > 0.7) continue;
-      add_arms(before[i], after[j], &arms);
+      if (dot(t, c.scene().sides[0].arm.tangent) < -0.7 && dot(t, c.scene().sides[1].arm.tangent) > 0.7) continue;
+      add_sides(before[i], after[j], &sides);
       straight_middle(c, p, q, &middle);
-      found.push_back({added_middle(c, arms, middle, 0.35, 1.6).left, ends[i], ends[j]});
+      const double left = fit_middle(c, sides, middle, straight_amplitude.least, straight_amplitude.most).left;
+      found.push_back({left, ends[i], ends[j]});
     }
-  std::stable_sort(found.begin(), found.end(), [](const Start& a, const Start& b) { return a.cost < b.cost; });
-  std::vector<std::array<double, 6>> out;
-  for (const Start& s : found) {
-    const bool close = std::any_of(out.begin(), out.end(), [&](const std::array<double, 6>& o) {
-      return std::abs(o[4] - s.s0) + std::abs(o[5] - s.s1) < 0.9 * w;
+  std::stable_sort(found.begin(), found.end(), [](const GridEnds& a, const GridEnds& b) { return a.cost < b.cost; });
+  std::vector<TwoEnds::Unknowns> out;
+  for (const GridEnds& g : found) {
+    const bool close = std::any_of(out.begin(), out.end(), [&](const TwoEnds::Unknowns& o) {
+      return std::abs(o[4] - g.s0) + std::abs(o[5] - g.s1) < 0.9 * w;
     });
-    if (!close) out.push_back({0, 0, 0, 0, s.s0, s.s1});
+    if (!close) out.push_back({0, 0, 0, 0, g.s0, g.s1});
     if (out.size() == 2) break;
   }
   return out;
@@ -194,42 +162,69 @@ std::vector<std::array<double, 6>> starts_of_two(const InkModel& c) {
 
 }  // namespace
 
-CornerHypothesis read_two(const ReadingScene& scene) {
-  TwoEnds part(scene, Middle::straight, coarse_every), whole(scene, Middle::straight, 1);
+double one_corner_residual(const CornerScene& scene, const EndFade& fade) {
+  const OneCorner corner(scene, 1);
+  const InkModel& c = corner.model();
+  double s0, s1, sum = 0;
+  if (!corner.meets() || !corner.meet({}, &s0, &s1)) return -1;
+  for (std::size_t i = 0; i < c.size(); ++i) {
+    const double off = c[i].ink - corner.ink(c[i], {}, s0, s1, fade);
+    sum += off * off;
+  }
+  return sum / double(c.size());
+}
+
+CornerHypothesis fit_one_corner(const CornerScene& scene) {
+  OneCorner part(scene, coarse_every), whole(scene, 1);
+  if (!whole.meets()) return {};
+  std::array<double, 4> x{};
+  const double w = scene.pencil->band_px;
+  const std::array<double, 4> steps{0.02 * w, 0.004, 0.02 * w, 0.004};
+  if (part.meets()) levenberg_marquardt<4>(&x, steps, part, rounds);
+  const double loss = levenberg_marquardt<4>(&x, steps, whole, rounds);
+  std::vector<double> r;
+  whole(x, &r);
+  double s0, s1;
+  if (!whole.meet(shifts_of(x), &s0, &s1)) return {};
+  CornerHypothesis out = hypothesis_from(whole.model(), shifts_of(x), s0, s1, r);
+  out.loss = loss, out.second = out.first;
+  return out;
+}
+
+CornerHypothesis fit_two_corners(const CornerScene& scene) {
+  TwoEnds part(scene, MiddlePiece::straight, coarse_every), whole(scene, MiddlePiece::straight, 1);
   CornerHypothesis best;
   best.loss = 1e300;
-  if (whole.canvas().size() == 0) return best;
-  std::vector<std::array<double, 6>> starts = starts_of_two(part.canvas());
+  if (whole.model().size() == 0) return best;
+  std::vector<TwoEnds::Unknowns> starts = starts_of_two(part.model());
   std::vector<double> losses;
-  for (std::array<double, 6>& x : starts)
-    losses.push_back(small_least_squares<6>(&x, differences(scene.band_px), part, rounds));
+  for (TwoEnds::Unknowns& x : starts) losses.push_back(part.solve(&x));
   for (std::size_t i = 0; i < starts.size(); ++i) {
     if (losses[i] > clearly_worse * *std::min_element(losses.begin(), losses.end())) continue;
-    const CornerHypothesis r = fitted(&whole, starts[i]);
-    if (r.loss < best.loss) best = r;
+    const CornerHypothesis h = whole.hypothesis(starts[i]);
+    if (h.loss < best.loss) best = h;
   }
   return best;
 }
 
-CornerHypothesis read_round(const ReadingScene& scene) {
-  TwoEnds part(scene, Middle::round, coarse_every), whole(scene, Middle::round, 1);
-  const double w = scene.band_px;
-  CornerHypothesis best;
-  best.loss = 1e300;
-  if (whole.canvas().size() == 0) return best;
+CornerHypothesis fit_round(const CornerScene& scene) {
+  TwoEnds part(scene, MiddlePiece::round, coarse_every), whole(scene, MiddlePiece::round, 1);
+  const double w = scene.pencil->band_px;
+  if (whole.model().size() == 0) return {};
   double m0 = 0.5 * w, m1 = m0;
-  if (!whole.canvas().meet({}, {}, &m0, &m1)) m0 = m1 = 0.75 * w;
+  if (!whole.model().meet({}, &m0, &m1)) m0 = m1 = 0.75 * w;
   std::vector<double> r;
-  double least = 1e300, start = 0;
+  double least = 1e300;
+  TwoEnds::Unknowns best{};
   for (double back : {0.6, 0.9, 1.3, 1.8, 2.4}) {
-    whole({0, 0, 0, 0, m0 - back * w, m1 - back * w}, &r);
+    const TwoEnds::Unknowns x{0, 0, 0, 0, m0 - back * w, m1 - back * w};
+    whole(x, &r);
     double cost = 0;
     for (double v : r) cost += v * v;
-    if (cost < least) least = cost, start = back;
+    if (cost < least) least = cost, best = x;
   }
-  std::array<double, 6> x{0, 0, 0, 0, m0 - start * w, m1 - start * w};
-  small_least_squares<6>(&x, differences(w), part, rounds);
-  return fitted(&whole, x);
+  part.solve(&best);
+  return whole.hypothesis(best);
 }
 
 }  // namespace batten

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "base/parallel.h"
-#include "corners/corner_arms.h"
 
 namespace batten {
 namespace {
@@ -15,120 +14,157 @@ constexpr double certain_turn_deg = 45;      // gentler: perhaps only the bend o
 constexpr double longest_arm_widths = 7;
 constexpr double window_widths = 2.5;
 constexpr double own_stretch_widths = 6;
-constexpr double neighbour_widths = 0.4;  // before a neighbouring corner its other side begins to show
-constexpr double tip_turn_deg =
-    100;  // from here on the bands of the two sides run into one another over a band and more
 constexpr double farthest_tip_widths = 6;  // beyond where the arms begin: 160 degrees bring the bands apart by then
 constexpr int tip_rounds = 4;
 constexpr double most_left_over = 2.5;  // corners leave up to 2.3 times as much, ends of serifs 2.8 and more
 constexpr double nothing_from = 0.6;    // odds of no corner from which a cluster is taken apart
 
-struct Stretch {
-  double back = 0, ahead = 0;  // way to the neighbouring places
+// Arc lengths from a place's ends to the neighbouring places.
+struct PlaceRoom {
+  double back_px = 0, ahead_px = 0;
 };
 
-class Places {
+// Where on the relocated loop the arms begin: a gap before arc `from` and after arc `to`.
+struct ArmStarts {
+  double from = 0, to = 0, gap_px = 0;
+};
+
+// What lies on the sheet, and what its places ask of it.
+class Sheet {
  public:
-  Places(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink, const LoopIndex& index)
+  Sheet(const SpacedLoops& loops, const Corners& corners, const Plane<float>& ink, const LoopIndex& index)
       : loops_(loops), corners_(corners), ink_(ink), index_(index) {}
 
-  double sharp_arc(std::size_t loop, double arc) const {
-    const ArcLoop &even = loops_.loops[loop].curve, &sharp = corners_.relocated[loop];
-    return nearest_arc(sharp, even.at(arc), arc * sharp.length_px() / even.length_px(), 3 * loops_.loops[loop].band_px);
+  const SpacedLoop& loop_of(const CornerPlace& p) const { return loops_.loops[p.loop]; }
+  const ArcLoop& relocated(const CornerPlace& p) const { return corners_.relocated[p.loop]; }
+  double relocated_arc(const CornerPlace& p, double arc) const {
+    const ArcLoop &curve = loop_of(p).curve, &sharp = relocated(p);
+    return nearest_arc(sharp, curve.at(arc), arc * sharp.length_px() / curve.length_px(), 3 * loop_of(p).band_px);
   }
-  std::vector<CornerPlace> of_loop(std::size_t loop) const;
-  Stretch stretch_of(const CornerPlace& p) const;
-  WedgePlace wedge_of(const CornerPlace& p) const;
-  /// The scene with arms that begin gap0, gap1 beyond the place's ends.
-  bool scene(const CornerPlace& p, const PencilInk& pencil, double from, double to, double gap0, double gap1,
-             Point centre, InkWindow* window, ReadingScene* out) const;
+  std::vector<CornerPlace> places_of(std::size_t loop) const;
+  std::vector<CornerPlace> taken_apart(const std::vector<CornerPlace>& all) const;
+  PlaceRoom room_of(const CornerPlace& p) const;
   BandProfile typical_profile(double band_px) const;
-  BandProfile arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                          const PencilInk& pencil) const;
-  const Plane<float>& ink() const { return ink_; }
-  const LoopIndex& index() const { return index_; }
-  const SpacedLoops& loops() const { return loops_; }
-  const Corners& corners() const { return corners_; }
+  // Empty where the window holds too little.
+  std::optional<CornerScene> scene(const CornerPlace& p, const PencilInk& pencil, const ArmStarts& starts,
+                                   Point centre) const;
+  CornerHypothesis wedge(const CornerPlace& p, const PencilInk& pencil, const InkWindow& judged,
+                         double least_turn_deg) const {
+    return fit_wedge(loop_of(p), index_, ink_, pencil, wedge_of(p), judged, least_turn_deg);
+  }
 
  private:
+  std::vector<const Corner*> neighbours_of(const CornerPlace& p) const;
+  WedgePlace wedge_of(const CornerPlace& p) const;
+  BandProfile arm_profile(std::size_t loop, const Arm& arm, double arc, int sign, double length_px,
+                          const PencilInk& pencil) const;
+
   const SpacedLoops& loops_;
   const Corners& corners_;
   const Plane<float>& ink_;
   const LoopIndex& index_;
 };
 
-std::vector<CornerPlace> Places::of_loop(std::size_t loop) const {
+void add_candidate(CornerPlace* p, std::size_t index, const Corner& c) {
+  p->facts.abruptness = p->candidates.empty() ? c.abruptness : std::min(p->facts.abruptness, c.abruptness);
+  p->candidates.push_back(index);
+  p->last_arc = c.arc;
+  p->facts.several = p->candidates.size() > 1;
+  p->turn_deg = std::max(p->turn_deg, c.turn_deg);
+}
+
+CornerPlace place_at(std::size_t loop, double band_px, double arc) {
+  CornerPlace p;
+  p.loop = loop, p.first_arc = p.last_arc = arc, p.facts.band_px = band_px;
+  return p;
+}
+
+std::vector<CornerPlace> Sheet::places_of(std::size_t loop) const {
   const SpacedLoop& l = loops_.loops[loop];
   const std::vector<Corner>& c = corners_.of_loop[loop];
-  std::vector<CornerPlace> out;
-  if (c.empty()) return out;
-  const double w = l.band_px, len = l.curve.length_px();
   // Begin after the widest gap, so that no cluster is cut in two.
   std::size_t begin = 0;
   double widest = -1;
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    const double gap = c.size() == 1 ? len : l.curve.ahead(c[(i + c.size() - 1) % c.size()].arc, c[i].arc);
+  for (std::size_t i = 0; i < c.size() && c.size() > 1; ++i) {
+    const double gap = l.curve.ahead(c[(i + c.size() - 1) % c.size()].arc, c[i].arc);
     if (gap > widest) widest = gap, begin = i;
   }
+  std::vector<CornerPlace> out;
   for (std::size_t k = 0; k < c.size(); ++k) {
     const std::size_t i = (begin + k) % c.size();
-    const bool joins = !out.empty() && l.curve.ahead(out.back().last_arc, c[i].arc) < cluster_gap_widths * w &&
-                       l.curve.ahead(out.back().first_arc, c[i].arc) < cluster_span_widths * w;
-    if (!joins) {
-      out.push_back({});
-      out.back().facts.band_px = w;
-      out.back().loop = loop, out.back().first_arc = c[i].arc;
-    }
-    CornerPlace& p = out.back();
-    p.candidates.push_back(i);
-    p.last_arc = c[i].arc;
-    p.facts.several = p.candidates.size() > 1;
-    p.facts.abruptness = p.candidates.size() == 1 ? c[i].abruptness : std::min(p.facts.abruptness, c[i].abruptness);
-    p.turn_deg = std::max(p.turn_deg, c[i].turn_deg);
+    const bool joins = !out.empty() && l.curve.ahead(out.back().last_arc, c[i].arc) < cluster_gap_widths * l.band_px &&
+                       l.curve.ahead(out.back().first_arc, c[i].arc) < cluster_span_widths * l.band_px;
+    if (!joins) out.push_back(place_at(loop, l.band_px, c[i].arc));
+    add_candidate(&out.back(), i, c[i]);
   }
   return out;
 }
 
-Stretch Places::stretch_of(const CornerPlace& p) const {
-  const SpacedLoop& l = loops_.loops[p.loop];
-  Stretch out{l.curve.length_px() / 2, l.curve.length_px() / 2};
-  const std::vector<Corner>& c = corners_.of_loop[p.loop];
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    if (std::find(p.candidates.begin(), p.candidates.end(), i) != p.candidates.end()) continue;
-    if (c[i].turn_deg < limiting_turn_deg) continue;
-    out.back = std::min(out.back, l.curve.ahead(c[i].arc, p.first_arc));
-    out.ahead = std::min(out.ahead, l.curve.ahead(p.last_arc, c[i].arc));
-  }
-  return out;
-}
-
-WedgePlace Places::wedge_of(const CornerPlace& p) const {
-  const SpacedLoop& l = loops_.loops[p.loop];
-  const double half = 0.5 * l.curve.ahead(p.first_arc, p.last_arc), mid = p.first_arc + half;
-  WedgePlace out{int(p.loop), mid, l.curve.length_px() / 2, l.curve.length_px() / 2, {}};
-  const std::vector<Corner>& c = corners_.of_loop[p.loop];
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    if (std::find(p.candidates.begin(), p.candidates.end(), i) != p.candidates.end()) continue;
-    if (c[i].turn_deg < limiting_turn_deg) continue;
-    if (c[i].turn_deg < certain_turn_deg) {
-      out.weak_turns.push_back(c[i].arc);
+// A corner that stands beside a tight round is no corner together with it: such candidates are looked at one by one.
+std::vector<CornerPlace> Sheet::taken_apart(const std::vector<CornerPlace>& all) const {
+  std::vector<CornerPlace> out;
+  for (const CornerPlace& p : all) {
+    const bool whole = !p.facts.several || !p.read || !p.facts.two.valid || !p.facts.round.valid ||
+                       odds_of(evidence_of(p.facts)).none < nothing_from;
+    if (whole) {
+      out.push_back(p);
       continue;
     }
-    out.back_px = std::min(out.back_px, l.curve.ahead(c[i].arc, mid) - neighbour_widths * l.band_px);
-    out.ahead_px = std::min(out.ahead_px, l.curve.ahead(mid, c[i].arc) - neighbour_widths * l.band_px);
+    for (std::size_t i : p.candidates) {
+      const Corner& c = corners_.of_loop[p.loop][i];
+      out.push_back(place_at(p.loop, p.facts.band_px, c.arc));
+      add_candidate(&out.back(), i, c);
+      out.back().apart = true;
+    }
   }
   return out;
 }
 
-BandProfile Places::typical_profile(double band_px) const {
-  for (const double clear : {2.5, 1.2}) {
+// The loop's other candidates that turn enough to end the arms of a place.
+std::vector<const Corner*> Sheet::neighbours_of(const CornerPlace& p) const {
+  std::vector<const Corner*> out;
+  const std::vector<Corner>& c = corners_.of_loop[p.loop];
+  for (std::size_t i = 0; i < c.size(); ++i)
+    if (c[i].turn_deg >= limiting_turn_deg && std::count(p.candidates.begin(), p.candidates.end(), i) == 0)
+      out.push_back(&c[i]);
+  return out;
+}
+
+PlaceRoom Sheet::room_of(const CornerPlace& p) const {
+  const ArcLoop& curve = loop_of(p).curve;
+  PlaceRoom out{curve.length_px() / 2, curve.length_px() / 2};
+  for (const Corner* c : neighbours_of(p)) {
+    out.back_px = std::min(out.back_px, curve.ahead(c->arc, p.first_arc));
+    out.ahead_px = std::min(out.ahead_px, curve.ahead(p.last_arc, c->arc));
+  }
+  return out;
+}
+
+WedgePlace Sheet::wedge_of(const CornerPlace& p) const {
+  const ArcLoop& curve = loop_of(p).curve;
+  const double mid = p.first_arc + 0.5 * curve.ahead(p.first_arc, p.last_arc), gap = neighbour_widths * p.facts.band_px;
+  WedgePlace out{int(p.loop), mid, curve.length_px() / 2, curve.length_px() / 2, {}};
+  for (const Corner* c : neighbours_of(p)) {
+    if (c->turn_deg < certain_turn_deg) {
+      out.weak_turns.push_back(c->arc);
+    } else {
+      out.back_px = std::min(out.back_px, curve.ahead(c->arc, mid) - gap);
+      out.ahead_px = std::min(out.ahead_px, curve.ahead(mid, c->arc) - gap);
+    }
+  }
+  return out;
+}
+
+// The mean ink across all loops of one band width, away from corners and other loops.
+BandProfile Sheet::typical_profile(double band_px) const {
+  for (const double clear_widths : {2.5, 1.2}) {
     std::vector<LinePlace> places;
     for (std::size_t j = 0; j < loops_.loops.size(); ++j) {
       const SpacedLoop& l = loops_.loops[j];
-      if (l.band_px != band_px || l.kind == Kind::filled) continue;
+      if (l.band_px != band_px || l.sort() != LoopSort::pencil_band) continue;
       for (double arc = 0; arc < l.curve.length_px(); arc += std::max(2.0, band_px / 4)) {
         const bool corner = std::any_of(corners_.of_loop[j].begin(), corners_.of_loop[j].end(), [&](const Corner& c) {
-          return std::abs(l.curve.way(c.arc, arc)) < clear * band_px;
+          return std::abs(l.curve.way(c.arc, arc)) < clear_widths * band_px;
         });
         const Point p = l.curve.at(arc);
         if (corner || index_.foreign_near(p, 2.5 * band_px, int(j), arc, 6 * band_px)) continue;
@@ -140,103 +176,98 @@ BandProfile Places::typical_profile(double band_px) const {
   return {};
 }
 
-// The band's ink in the first part of the arm.
-BandProfile Places::arm_profile(std::size_t loop, const Arm& arm, double from, double to, bool reversed,
-                                const PencilInk& pencil) const {
+// The band's ink in the first part of an arm that leads to the corner and begins at `arc`; the loop leaves the corner
+// in the direction `sign` of its travel.
+BandProfile Sheet::arm_profile(std::size_t loop, const Arm& arm, double arc, int sign, double length_px,
+                               const PencilInk& pencil) const {
   const double w = pencil.band_px;
   std::vector<LinePlace> places;
-  const double len = std::min(to - from, profile_widths * w);
-  for (double u = 0; u <= len; u += std::max(1.0, w / 8)) {
-    const double s = reversed ? u : -u;  // away from the corner: behind the arm that comes, ahead of the arm that goes
-    const Point p = along(arm, s), t = heading(arm, s);
-    if (index_.foreign_near(p, 1.5 * w, int(loop), reversed ? from + u : to - u, 6 * w)) continue;
-    places.push_back({p, reversed ? -1 * t : t});
+  for (double u = 0; u <= std::min(length_px, profile_widths * w); u += std::max(1.0, w / 8)) {
+    const Point p = along(arm, -u);
+    if (!index_.foreign_near(p, 1.5 * w, int(loop), arc + sign * u, 6 * w)) places.push_back({p, heading(arm, -u)});
   }
   return side_profile(ink_, places, pencil);
 }
 
-bool Places::scene(const CornerPlace& p, const PencilInk& pencil, double from, double to, double gap0, double gap1,
-                   Point centre, InkWindow* window, ReadingScene* out) const {
-  const ArcLoop& sharp = corners_.relocated[p.loop];
+std::optional<CornerScene> Sheet::scene(const CornerPlace& p, const PencilInk& pencil, const ArmStarts& starts,
+                                        Point centre) const {
+  const ArcLoop& sharp = relocated(p);
   const double w = pencil.band_px;
-  const Stretch way = stretch_of(p);
-  const double g0 = std::min(gap0, 0.5 * way.back), g1 = std::min(gap1, 0.5 * way.ahead);
-  const double l0 = std::clamp(way.back - g0 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
-  const double l1 = std::clamp(way.ahead - g1 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
-  const Arm a = fit_arm(sharp, from - g0 - l0, from - g0, true, w), b = fit_arm(sharp, to + g1, to + g1 + l1, false, w);
-  const double span = loops_.loops[p.loop].curve.ahead(p.first_arc, p.last_arc);
-  const OwnStretch own{int(p.loop), p.first_arc, std::min(way.back - neighbour_widths * w, own_stretch_widths * w),
-                       std::min(way.ahead - neighbour_widths * w, own_stretch_widths * w) + span};
+  const PlaceRoom room = room_of(p);
+  const double g0 = std::min(starts.gap_px, 0.5 * room.back_px), g1 = std::min(starts.gap_px, 0.5 * room.ahead_px);
+  const double l0 = std::clamp(room.back_px - g0 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
+  const double l1 = std::clamp(room.ahead_px - g1 - 0.45 * w, 0.6 * w, longest_arm_widths * w);
+  const double end0 = starts.from - g0, end1 = starts.to + g1;
+  const Arm a = fit_arm(sharp, end0 - l0, end0, true, w), b = fit_arm(sharp, end1, end1 + l1, false, w);
+  const double span = loop_of(p).curve.ahead(p.first_arc, p.last_arc);
+  const auto own_px = [&](double free_px) { return std::min(free_px - neighbour_widths * w, own_stretch_widths * w); };
+  const OwnStretch own{int(p.loop), p.first_arc, own_px(room.back_px), own_px(room.ahead_px) + span};
   std::vector<Point> run_on;
   double u = 0, v = 0;
   if (meet(a, b, farthest_tip_widths * w, &u, &v)) {
     for (double s = 0; s < u; s += 0.25 * w) run_on.push_back(along(a, s));
     for (double s = 0; s < v; s += 0.25 * w) run_on.push_back(along(b, -s));
   }
-  *window = ink_window(ink_, index_, own, centre, w, window_widths * w, run_on);
-  out->window = window;
-  out->before = {a.base, a.tangent, a.curvature, arm_profile(p.loop, a, from - g0 - l0, from - g0, false, pencil), l0};
-  out->after = {b.base, -1 * b.tangent, -b.curvature, arm_profile(p.loop, b, to + g1, to + g1 + l1, true, pencil), l1};
-  out->side = pencil.profile;
-  out->fade = pencil.fade;
-  out->band_px = w;
-  out->sample_variance = pencil.sample_variance;
-  return window->samples.size() > 60;
+  const Arm towards{b.base, -1 * b.tangent, -b.curvature};  // led towards the corner like the one before it
+  CornerScene out{ink_window(ink_, index_, own, centre, w, window_widths * w, run_on),
+                  {{{a, arm_profile(p.loop, a, end0, -1, l0, pencil), l0},
+                    {towards, arm_profile(p.loop, towards, end1, 1, l1, pencil), l1}}},
+                  &pencil};
+  if (out.window.samples.size() <= too_few_samples) return {};
+  return out;
 }
 
-double first_gap(const CornerPlace& p, double w) {
+double first_gap_px(const CornerPlace& p, double w) {
   if (p.facts.several) return 0.5 * w;
   const double s = std::min(p.facts.abruptness, 1.2);
   return (0.45 + std::sqrt(std::max(s * s - 0.09, 0.0))) * w;  // two steps L apart look like one of width L/2
 }
 
-Point middle_of(const ArcLoop& sharp, double from, double to) { return sharp.at(from + 0.5 * sharp.ahead(from, to)); }
-
-// The drawing's own ends of strokes, and what a right reading leaves over, from its plain corners.
-void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, const NormalTable& normal,
-                    const std::stop_token& stop, PencilInk* pencil) {
-  const double w = pencil->band_px;
-  std::vector<InkWindow> windows;
-  std::vector<ReadingScene> scenes;
-  windows.reserve(all.size());
-  double peak = pencil->profile.peak();
-  pencil->sample_variance = 0.02 * peak * peak;
+// Scenes by which a drawing's own pencil is measured: up to 16 of its corners, plain ones first.
+std::vector<CornerScene> teaching_scenes(const Sheet& sheet, const std::vector<CornerPlace>& all,
+                                         const PencilInk& pencil) {
+  const double w = pencil.band_px;
+  std::vector<CornerScene> out;
+  std::size_t tried = 0;
   for (const bool plain_only : {true, false}) {
     for (const CornerPlace& p : all) {
-      if (places.loops().loops[p.loop].band_px != w || p.facts.several || windows.size() >= 16) continue;
-      const Stretch way = places.stretch_of(p);
-      const double free = std::min(way.back, way.ahead) / w;
-      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && free > 4;
+      if (p.facts.band_px != w || p.facts.several || tried >= 16) continue;
+      const PlaceRoom room = sheet.room_of(p);
+      const double free_widths = std::min(room.back_px, room.ahead_px) / w;
+      const bool plain = p.turn_deg > 60 && p.turn_deg < 115 && free_widths > 4;
       if (p.facts.abruptness > 0.5 || plain_only != plain) continue;  // a round would teach wrong ends
-      if (p.turn_deg < 40 || p.turn_deg > 130 || free < 2) continue;
-      const double arc = places.sharp_arc(p.loop, p.first_arc);
-      windows.push_back({});
-      ReadingScene s;
-      if (places.scene(p, *pencil, arc, arc, first_gap(p, w), first_gap(p, w),
-                       places.corners().relocated[p.loop].at(arc), &windows.back(), &s)) {
-        s.normal = &normal;
-        scenes.push_back(std::move(s));
-      }
+      if (p.turn_deg < 40 || p.turn_deg > 130 || free_widths < 2) continue;
+      const double arc = sheet.relocated_arc(p, p.first_arc);
+      ++tried;
+      if (auto s = sheet.scene(p, pencil, {arc, arc, first_gap_px(p, w)}, sheet.relocated(p).at(arc)))
+        out.push_back(std::move(*s));
     }
-    if (scenes.size() >= 2) break;
+    if (out.size() >= 2) break;
   }
+  return out;
+}
+
+// The drawing's own ends of strokes, and what a right hypothesis leaves over, from its plain corners.
+void measure_pencil(const Sheet& sheet, const std::vector<CornerPlace>& all, const std::stop_token& stop,
+                    PencilInk* pencil) {
+  const double peak = pencil->profile.peak();
+  pencil->sample_variance = 0.02 * peak * peak;
+  const std::vector<CornerScene> scenes = teaching_scenes(sheet, all, *pencil);
   if (scenes.empty()) return;
   double best = 1e300;
   for (double start = -0.5; start <= 0.41 && !stop.stop_requested(); start += 0.1)
     for (double width : {0.08, 0.15, 0.3, 0.45, 0.6, 0.8}) {
       double sum = 0;  // of logarithms: one place that is no corner must not outweigh the others
-      for (const ReadingScene& s : scenes) {
+      for (const CornerScene& s : scenes) {
         const double r = one_corner_residual(s, {start, width});
         if (r >= 0) sum += std::log(r + 1e-9);
       }
       if (sum < best) best = sum, pencil->fade = {start, width};
     }
   std::vector<double> left;
-  for (ReadingScene& s : scenes) {
-    s.fade = pencil->fade;
-    const CornerHypothesis one = fit_one_corner(s);
-    if (one.valid) left.push_back(one.square_sum / double(s.window->samples.size()));
-  }
+  for (const CornerScene& s : scenes)
+    if (const CornerHypothesis one = fit_one_corner(s); one.valid)
+      left.push_back(one.square_sum / double(s.window.samples.size()));
   if (left.empty()) return;
   std::nth_element(left.begin(), left.begin() + std::ptrdiff_t(left.size() / 2), left.end());
   pencil->sample_variance = std::max(left[left.size() / 2], 1e-6);
@@ -244,31 +275,23 @@ void measure_pencil(const Places& places, const std::vector<CornerPlace>& all, c
 
 // One corner again, its arms taken from beyond where the two bands run into one another and its window moved to where
 // the corner was found, until it rests.
-CornerHypothesis read_tip(const Places& places, const PencilInk& pencil, const NormalTable& normal,
-                          const CornerPlace& p, double mid) {
+CornerHypothesis fit_tip(const Sheet& sheet, const PencilInk& pencil, const CornerPlace& p, double mid) {
   const double w = pencil.band_px;
-  const ArcLoop& sharp = places.corners().relocated[p.loop];
+  const ArcLoop& sharp = sheet.relocated(p);
   CornerHypothesis tip, last = p.facts.one;
   // Arms that begin on the rounded tip itself need not meet: farther out they do.
-  for (const double gap : {1.2, 2.0, 3.0}) {
-    InkWindow window;
-    ReadingScene s;
-    if (last.valid || !places.scene(p, pencil, mid, mid, gap * w, gap * w, sharp.at(mid), &window, &s)) break;
-    s.normal = &normal;
-    tip = last = fit_one_corner(s);
+  for (const double gap_widths : {1.2, 2.0, 3.0}) {
+    if (last.valid) break;
+    const auto s = sheet.scene(p, pencil, {mid, mid, gap_widths * w}, sharp.at(mid));
+    if (!s) break;
+    tip = last = fit_one_corner(*s);
   }
   if (!last.valid) return {};
-  for (int round = 0; round < tip_rounds; ++round) {
-    const double turn = std::abs(degrees(turn_between(last.into, last.out_of)));
-    if (turn <= tip_turn_deg) break;
-    const double half = radians(180 - std::min(turn, 165.0)) / 2;
+  for (int round = 0; round < tip_rounds && turn_of(last) > acute_turn_deg; ++round) {
     const double apex = nearest_arc(sharp, last.first, mid, 2 * w);
-    const double g = 0.5 * w / std::tan(half) + 0.25 * w;
-    InkWindow window;
-    ReadingScene s;
-    if (!places.scene(p, pencil, apex, apex, g, g, last.first, &window, &s)) break;
-    s.normal = &normal;
-    const CornerHypothesis next = fit_one_corner(s);
+    const auto s = sheet.scene(p, pencil, {apex, apex, arm_gap_px(w, turn_of(last))}, last.first);
+    if (!s) break;
+    const CornerHypothesis next = fit_one_corner(*s);
     if (!next.valid) break;
     tip = next;
     if (distance(tip.first, last.first) < 0.1 * w) break;
@@ -277,8 +300,8 @@ CornerHypothesis read_tip(const Places& places, const PencilInk& pencil, const N
   return tip;
 }
 
-// Of two ways to read one corner the better one stands for it. But a wedge that leaves that much more ink than the
-// other readings goes round something: the end of a serif, a tight round.
+// The better of the two ways to fit one corner stands for it. But a wedge that leaves that much more ink than the other
+// hypotheses goes round something: the end of a serif, a tight round.
 void take_wedge_for_one(CornerPlace* p) {
   PlaceFacts& f = p->facts;
   CornerHypothesis& wedge = p->wedge;
@@ -289,54 +312,27 @@ void take_wedge_for_one(CornerPlace* p) {
     f.one = wedge;
 }
 
-void read_place(const Places& places, const PencilInk& pencil, const NormalTable& normal, CornerPlace* p) {
+void read_place(const Sheet& sheet, const PencilInk& pencil, CornerPlace* p) {
   const double w = pencil.band_px;
-  const ArcLoop& sharp = places.corners().relocated[p->loop];
-  const double from = places.sharp_arc(p->loop, p->first_arc), to = places.sharp_arc(p->loop, p->last_arc);
-  const double gap = first_gap(*p, w), span = sharp.ahead(from, to);
-  InkWindow window;
-  ReadingScene s;
-  if (!places.scene(*p, pencil, from, from + span, gap, gap, middle_of(sharp, from, to), &window, &s)) return;
-  s.normal = &normal;
+  const ArcLoop& sharp = sheet.relocated(*p);
+  const double from = sheet.relocated_arc(*p, p->first_arc), to = sheet.relocated_arc(*p, p->last_arc);
+  const double span = sharp.ahead(from, to), mid = from + 0.5 * span;
+  const auto scene = sheet.scene(*p, pencil, {from, from + span, first_gap_px(*p, w)}, sharp.at(mid));
+  if (!scene) return;
   p->read = true, p->ink_peak = pencil.profile.peak();
-  p->facts.one = fit_one_corner(s);
-  p->facts.two = read_two(s);
-  p->facts.round = read_round(s);
-  const Stretch way = places.stretch_of(*p);
-  const double mid = from + 0.5 * span;
-  const double reach = 2.5 * w;
-  p->facts.steps = turn_steps(sharp, mid, std::min(reach, std::max(0.55 * way.back + 0.5 * span, 0.7 * w)),
-                              std::min(reach, std::max(0.55 * way.ahead + 0.5 * span, 0.7 * w)), w);
-  p->tip = read_tip(places, pencil, normal, *p, mid);
-  // Where the older readings serve as well it is asked only from the turn on at which it counts.
-  const double least_turn_deg = p->facts.one.valid && p->tip.valid ? fused_turn_deg : tip_turn_deg;
-  p->wedge = read_wedge(places.loops().loops[p->loop], places.index(), places.ink(), pencil, normal,
-                        places.wedge_of(*p), window, least_turn_deg);
+  p->facts.one = fit_one_corner(*scene);
+  p->facts.two = fit_two_corners(*scene);
+  p->facts.round = fit_round(*scene);
+  const PlaceRoom room = sheet.room_of(*p);
+  const auto turn_px = [&](double free_px) {
+    return std::min(2.5 * w, std::max(0.55 * free_px + 0.5 * span, 0.7 * w));
+  };
+  p->facts.steps = turn_steps(sharp, mid, turn_px(room.back_px), turn_px(room.ahead_px), w);
+  p->tip = fit_tip(sheet, pencil, *p, mid);
+  // Where the others serve as well a wedge is asked for only from the turn on at which it counts.
+  const double least_turn_deg = p->facts.one.valid && p->tip.valid ? fused_turn_deg : acute_turn_deg;
+  p->wedge = sheet.wedge(*p, pencil, scene->window, least_turn_deg);
   take_wedge_for_one(p);
-}
-
-// A corner that stands beside a tight round is no corner together with it: such candidates are looked at one by one.
-std::vector<CornerPlace> taken_apart(const Places& places, const std::vector<CornerPlace>& all) {
-  std::vector<CornerPlace> out;
-  for (const CornerPlace& p : all) {
-    const bool whole = !p.facts.several || !p.read || !p.facts.two.valid || !p.facts.round.valid ||
-                       odds_of(evidence_of(p.facts)).none < nothing_from;
-    if (whole) {
-      out.push_back(p);
-      continue;
-    }
-    for (std::size_t i : p.candidates) {
-      const Corner& c = places.corners().of_loop[p.loop][i];
-      CornerPlace single;
-      single.loop = p.loop, single.candidates = {i};
-      single.first_arc = single.last_arc = c.arc;
-      single.turn_deg = c.turn_deg;
-      single.facts.band_px = p.facts.band_px, single.facts.abruptness = c.abruptness;
-      single.apart = true;
-      out.push_back(std::move(single));
-    }
-  }
-  return out;
 }
 
 }  // namespace
@@ -345,32 +341,29 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
                                        Progress& progress, int threads) {
   std::vector<CornerPlace> all;
   if (ink.empty()) return all;
-  std::vector<const ArcLoop*> even;
-  double widest = 4;
-  for (const SpacedLoop& l : loops.loops) even.push_back(&l.curve), widest = std::max(widest, l.band_px);
-  const LoopIndex index(even, 1.5, widest);
-  const Places places(loops, corners, ink, index);
-  const NormalTable normal;
+  const LoopIndex index = index_of(loops);
+  const Sheet sheet(loops, corners, ink, index);
   std::vector<PencilInk> pencils;
+  const auto pencil_of = [&](double band_px) {
+    return std::find_if(pencils.begin(), pencils.end(), [&](const PencilInk& p) { return p.band_px == band_px; });
+  };
   for (std::size_t j = 0; j < loops.loops.size(); ++j) {
     const SpacedLoop& l = loops.loops[j];
-    if (l.kind == Kind::filled || l.exact()) continue;
-    for (CornerPlace& p : places.of_loop(j)) all.push_back(std::move(p));
-    if (std::none_of(pencils.begin(), pencils.end(), [&](const PencilInk& p) { return p.band_px == l.band_px; }))
-      pencils.push_back({l.band_px, {}, {}, 0});
+    if (l.sort() != LoopSort::pencil_band) continue;
+    for (CornerPlace& p : sheet.places_of(j)) all.push_back(std::move(p));
+    if (pencil_of(l.band_px) == pencils.end()) pencils.emplace_back().band_px = l.band_px;
   }
   for (PencilInk& p : pencils) {
     if (progress.stopped()) return all;
-    p.profile = places.typical_profile(p.band_px);
-    if (!p.profile.ink.empty()) measure_pencil(places, all, normal, progress.stop_token(), &p);
+    p.profile = sheet.typical_profile(p.band_px);
+    if (!p.profile.ink.empty()) measure_pencil(sheet, all, progress.stop_token(), &p);
   }
   const auto read = [&](std::size_t k) {
     CornerPlace& p = all[k];
     if (progress.stopped() || p.read) return;
-    const auto pencil = std::find_if(pencils.begin(), pencils.end(),
-                                     [&](const PencilInk& q) { return q.band_px == loops.loops[p.loop].band_px; });
-    if (pencil->profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) return;
-    read_place(places, *pencil, normal, &p);
+    const PencilInk& pencil = *pencil_of(p.facts.band_px);
+    if (pencil.profile.ink.empty() || (!p.facts.several && p.turn_deg < least_place_turn_deg)) return;
+    read_place(sheet, pencil, &p);
   };
   const auto read_all = [&](double from, double share) {
     const double count = double(std::max<std::size_t>(1, all.size()));
@@ -379,7 +372,7 @@ std::vector<CornerPlace> corner_places(const SpacedLoops& loops, const Corners& 
   };
   read_all(0.4, 0.5);
   if (progress.stopped()) return all;
-  all = taken_apart(places, all);
+  all = sheet.taken_apart(all);
   read_all(0.9, 0.1);
   return all;
 }

@@ -2,41 +2,102 @@
 
 namespace batten {
 
-void add_arms(const std::vector<double>& before, const std::vector<double>& after, std::vector<double>* out) {
+InkModel::InkModel(const CornerScene& scene, std::size_t every) : scene_(scene), w_(scene.pencil->band_px) {
+  samples_.reserve(scene.window.samples.size() / every + 1);
+  for (std::size_t i = 0; i < scene.window.samples.size(); i += every) {
+    const InkWindow::Sample& q = scene.window.samples[i];
+    Sample v{{}, {}, q.at, q.ink};
+    for (std::size_t side : {0, 1}) {
+      const Arm& arm = scene.sides[side].arm;
+      v.s[side] = dot(q.at - arm.base, arm.tangent);
+      v.u[side] = dot(q.at - arm.base, left_of(arm.tangent)) - 0.5 * arm.curvature * v.s[side] * v.s[side];
+    }
+    samples_.push_back(v);
+  }
+  weight_ = std::sqrt(independent_share * double(every) / scene.pencil->sample_variance);
+}
+
+Point InkModel::at(std::size_t side, const ArmShift& a, double s) const {
+  const Arm& arm = scene_.sides[side].arm;
+  const double u = 0.5 * arm.curvature * s * s + a.offset_px + a.tilt_rad * (s + pivot_px(side));
+  return arm.base + s * arm.tangent + u * left_of(arm.tangent);
+}
+
+Point InkModel::heading(std::size_t side, const ArmShift& a, double s) const {
+  const Arm& arm = scene_.sides[side].arm;
+  return unit(arm.tangent + (arm.curvature * s + a.tilt_rad) * left_of(arm.tangent));
+}
+
+bool InkModel::meet(const ArmShifts& a, double* s0, double* s1) const {
+  for (int k = 0; k < 8; ++k) {
+    const Point gap = at(1, a[1], *s1) - at(0, a[0], *s0);
+    const Point t = heading(0, a[0], *s0), v = heading(1, a[1], *s1);
+    const double den = -cross(t, v);  // p + ds t = q + dr v
+    if (std::abs(den) < 0.1) return false;
+    *s0 = std::clamp(*s0 - cross(gap, v) / den, -6 * w_, 6 * w_);
+    *s1 = std::clamp(*s1 - cross(gap, t) / den, -6 * w_, 6 * w_);
+  }
+  const Point p = at(0, a[0], *s0);
+  return distance(p, at(1, a[1], *s1)) < 0.05 * w_ && distance(p, scene_.window.centre) < farthest_widths * w_;
+}
+
+void InkModel::add_priors(const ArmShifts& a, std::vector<double>* r) const {
+  for (std::size_t side : {0, 1}) {
+    const double shortness = std::max(0.0, 1 - scene_.sides[side].length_px / (long_arm_widths * w_));
+    r->push_back(a[side].offset_px / (shift_widths * w_));
+    r->push_back(a[side].tilt_rad / (default_tilt_rad + short_tilt_rad * shortness));
+  }
+}
+
+const std::vector<double>& SideInk::at(const ArmShift& shift, double end_px) {
+  for (DrawnSide& k : kept_)
+    if (!k.ink.empty() && k.shift.offset_px == shift.offset_px && k.shift.tilt_rad == shift.tilt_rad &&
+        k.end_px == end_px) {
+      last_ = std::size_t(&k - kept_.data());
+      return k.ink;
+    }
+  last_ = 1 - last_;
+  DrawnSide& k = kept_[last_];
+  k.shift = shift, k.end_px = end_px;
+  k.ink.resize(model_.size());
+  for (std::size_t i = 0; i < model_.size(); ++i) k.ink[i] = model_.ink_of(side_, model_[i], shift, end_px, fade_);
+  return k.ink;
+}
+
+void add_sides(const std::vector<double>& before, const std::vector<double>& after, std::vector<double>* out) {
   out->resize(before.size());
   for (std::size_t i = 0; i < before.size(); ++i) (*out)[i] = 1 - (1 - before[i]) * (1 - after[i]);
 }
 
-Added added_middle(const InkModel& c, const std::vector<double>& arms, const std::vector<double>& middle, double least,
-                   double most) {
+FittedMiddle fit_middle(const InkModel& c, const std::vector<double>& sides, const std::vector<double>& middle,
+                        double least, double most) {
   double without = 0, up = 0, down = 1e-9;
   for (std::size_t i = 0; i < c.size(); ++i) {
-    const double g = middle[i] * (1 - arms[i]), rest = c[i].ink - arms[i];
+    const double g = middle[i] * (1 - sides[i]), rest = c[i].ink - sides[i];
     without += rest * rest, up += rest * g, down += g * g;
   }
   const double m = std::clamp(up / down, least, most);
   return {m, without - 2 * m * up + m * m * down};
 }
 
-double add_middle(const InkModel& c, const std::vector<double>& arms, const std::vector<double>& middle, double least,
-                  double most, std::vector<double>* r) {
-  const double m = added_middle(c, arms, middle, least, most).amplitude;
+void middle_residuals(const InkModel& c, const std::vector<double>& sides, const std::vector<double>& middle,
+                      double amplitude, std::vector<double>* r) {
   r->resize(c.size());
   for (std::size_t i = 0; i < c.size(); ++i)
-    (*r)[i] = c.weight() * (c[i].ink - arms[i] - m * middle[i] * (1 - arms[i]));
-  return m;
+    (*r)[i] = c.weight() * (c[i].ink - sides[i] - amplitude * middle[i] * (1 - sides[i]));
 }
 
 void straight_middle(const InkModel& c, Point p, Point q, std::vector<double>* out) {
+  const PencilInk& pencil = c.pencil();
   const double len = distance(p, q);
   const Point t = unit(q - p), n = left_of(t);
   out->assign(c.size(), 0);
   for (std::size_t i = 0; i < c.size(); ++i) {
-    const Point d = Point{c[i].x, c[i].y} - p;
-    const double ink = c.scene().side.at(dot(d, n));
+    const Point d = c[i].at - p;
+    const double ink = c.profile().at(dot(d, n));
     if (ink <= 0) continue;
     const double s = dot(d, t);
-    (*out)[i] = ink * c.fade(s - len, c.scene().fade) * c.fade(-s, c.scene().fade);
+    (*out)[i] = ink * pencil.left_beyond(s - len, pencil.fade) * pencil.left_beyond(-s, pencil.fade);
   }
 }
 
@@ -77,7 +138,7 @@ struct Chords {
       total += norm(d);
     }
   }
-  // Nearest place on the chords: squared distance, signed offset across, way along.
+  // Nearest place on the chords: squared distance, signed offset across, arc length along.
   void nearest(Point q, double* d2, double* across, double* along) const {
     std::array<double, count> share, far2;
     for (std::size_t k = 0; k < count; ++k) {
@@ -99,20 +160,20 @@ struct Chords {
 
 void round_middle(const InkModel& c, Point p, Point t, Point end, Point v, std::vector<double>* out) {
   const std::vector<Point> line = round_points(p, t, end, v);
-  const double reach = c.scene().side.half * c.scene().side.step_px, soft = soft_end_widths * c.w();
+  const double half_px = c.profile().half * c.profile().step_px, soft = soft_end_widths * c.band_px();
   const Point mid = line[line.size() / 2];
   double radius = 0;
   for (Point on : line) radius = std::max(radius, distance(on, mid));
   const Chords chords(line);
+  const NormalTable& normal = c.pencil().normal;
   out->assign(c.size(), 0);
   for (std::size_t i = 0; i < c.size(); ++i) {
-    const Point q{c[i].x, c[i].y};
-    if (norm2(q - mid) > (radius + reach) * (radius + reach)) continue;
+    const Point q = c[i].at;
+    if (norm2(q - mid) > (radius + half_px) * (radius + half_px)) continue;
     double d2, across, along;
     chords.nearest(q, &d2, &across, &along);
-    const double ink = c.scene().side.at(std::copysign(std::sqrt(d2), across));
-    if (ink > 0)
-      (*out)[i] = ink * (*c.scene().normal)(along / soft) * (*c.scene().normal)((chords.total - along) / soft);
+    const double ink = c.profile().at(std::copysign(std::sqrt(d2), across));
+    if (ink > 0) (*out)[i] = ink * normal(along / soft) * normal((chords.total - along) / soft);
   }
 }
 

@@ -4,31 +4,28 @@
 
 #include "base/pixel_grid.h"
 #include "base/weighted_middle.h"
+#include "corners/band_ink.h"
 
 namespace batten {
 namespace {
 
 constexpr double average_widths = 0.4;  // half a band keeps two corners a band apart; shorter lets single strokes show
 constexpr double settle_widths = 0.25;
-constexpr double reach_widths = 1.6;
+constexpr double profile_half_widths = 1.6;
 constexpr double window_widths = 0.72;
 constexpr int rounds = 3;
 
 // Gaussian along the closed loop, of each column.
 void average_along(std::vector<float>* rows, std::size_t columns, double sigma_rows) {
   const auto n = std::ptrdiff_t(rows->size() / columns);
-  const auto reach = std::min<std::ptrdiff_t>(std::ptrdiff_t(std::ceil(3 * sigma_rows)), n / 2);
-  std::vector<float> weight(std::size_t(reach) + 1), out(rows->size(), 0.f);
-  float sum = 0;
-  for (std::ptrdiff_t k = 0; k <= reach; ++k) {
-    weight[std::size_t(k)] = float(std::exp(-0.5 * double(k * k) / (sigma_rows * sigma_rows)));
-    sum += (k ? 2 : 1) * weight[std::size_t(k)];
-  }
+  const auto beside = std::min<std::ptrdiff_t>(std::ptrdiff_t(std::ceil(3 * sigma_rows)), n / 2);
+  const std::vector<float> weight = half_gaussian(sigma_rows, std::size_t(beside));
+  std::vector<float> out(rows->size(), 0.f);
   for (std::ptrdiff_t i = 0; i < n; ++i) {
     float* to = out.data() + std::size_t(i) * columns;
-    for (std::ptrdiff_t k = -reach; k <= reach; ++k) {
+    for (std::ptrdiff_t k = -beside; k <= beside; ++k) {
       const float* from = rows->data() + std::size_t((i + k + n) % n) * columns;
-      const float w = weight[std::size_t(std::abs(k))] / sum;
+      const float w = weight[std::size_t(std::abs(k))];
       for (std::size_t c = 0; c < columns; ++c) to[c] += w * from[c];
     }
   }
@@ -40,8 +37,8 @@ void average_along(std::vector<float>* rows, std::size_t columns, double sigma_r
 ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const LoopIndex& loops, const Plane<float>& ink,
                        double ink_noise, const std::stop_token& stop) {
   ArcLoop now = loop;
-  const double step = std::max(0.5, band_px / 12), reach = reach_widths * band_px;
-  const int half = int(reach / step);
+  const double step = std::max(0.5, band_px / 12), half_px = profile_half_widths * band_px;
+  const int half = int(half_px / step);
   const auto columns = std::size_t(2 * half + 1);
   const WeightedMiddle middle_of(int(columns), -half * step, step, window_widths * band_px);
   for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
@@ -53,18 +50,18 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
       const Point p = now[i], side = left_of(unit(calm[i + 1] - calm[i - 1]));
       across[std::size_t(i)] = side;
       const double arc = double(i) * now.step_px * loop.length_px() / now.length_px();
-      const bool crowded = loops.foreign_near(p, 2 * reach, which, arc, 2 * band_px + reach);
+      const bool crowded = loops.foreign_near(p, 2 * half_px, which, arc, 2 * band_px + half_px);
       float* row = rows.data() + std::size_t(i) * columns;
-      for (const int way : {-1, 1})
-        for (int j = way < 0 ? 0 : 1; j <= half; ++j) {
-          const Point q = p + (way * j * step) * side;
+      for (const int sign : {-1, 1})
+        for (int j = sign < 0 ? 0 : 1; j <= half; ++j) {
+          const Point q = p + (sign * j * step) * side;
           if (crowded && j > 0) {
-            const LoopIndex::Place near = loops.nearest(q, 2 * reach);
+            const LoopIndex::Place near = loops.nearest(q, 2 * half_px);
             if (near.loop >= 0 && !loops.same_stretch(near, which, arc, 2 * band_px)) break;
           }
           // The root: where strokes lie on one another the ink must not outweigh the rest of the band.
           const double k = sample_page(ink, q) - 2 * ink_noise;
-          row[half + way * j] = float(std::sqrt(std::max(0.0, k)));
+          row[half + sign * j] = float(std::sqrt(std::max(0.0, k)));
         }
     }
     if (stop.stop_requested()) return now;

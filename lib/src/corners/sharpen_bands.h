@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of find_corners: the middle of the band once more, averaged over a shorter way.
+// Locates the middle of a band once more, with a shorter average along it, so that corners show.
 
 #include <stop_token>
 
@@ -11,8 +11,8 @@ namespace batten {
 /// The loop located again with an average along it of half a band width only. Position along a side wants a long
 /// average (its errors are slow, a longer one costs nothing); at a corner a long one rounds the turn, and a rounded
 /// corner looks like a round. The result is noisier and sharper: for judging turns, not for fitting.
-/// `loops` indexes all loops of the sheet, `which` is this one; ink in grid coordinates. When asked
-/// to stop it returns soon, and what it returns is to be thrown away.
+/// `loops` indexes all loops of the sheet, `which` is this one; ink in grid coordinates, ink_noise its standard
+/// deviation on bare paper. When asked to stop it returns soon, and what it returns is to be thrown away.
 ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const LoopIndex& loops, const Plane<float>& ink,
                        double ink_noise, const std::stop_token& stop = {});
 

@@ -11,11 +11,10 @@ constexpr double limit_sigmas = 2.6;
 
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
-  const bool exact = loop.band_px < 2;  // polylines and crisp fills
-  out.curve = resample(loop.points, loop.rounding_px < 0.2 ? 0.25 : exact ? 0.5 : 1.0);
   out.kind = loop.kind;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
+  out.curve = resample(loop.points, loop.rounding_px < 0.2 ? 0.25 : out.exact() ? 0.5 : 1.0);
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.curve.step_px);
@@ -53,6 +52,18 @@ std::vector<double> lengths_of(const SpacedLoops& loops) {
   for (const SpacedLoop& loop : loops.loops) out.push_back(loop.curve.length_px());
   return out;
 }
+
+LoopIndex index_of(const SpacedLoops& loops) {
+  std::vector<const ArcLoop*> curves;
+  double widest_px = 4;
+  for (const SpacedLoop& loop : loops.loops) {
+    curves.push_back(&loop.curve);
+    widest_px = std::max(widest_px, loop.band_px);
+  }
+  return LoopIndex(curves, 1.5, widest_px);
+}
+
+double tangent_window_px(const SpacedLoop& loop) { return loop.exact() ? 3 : 3 + 0.7 * loop.band_px; }
 
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
   SpacedLoops out;

@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "base/arc_loop.h"
+#include "base/loop_index.h"
 #include "base/loops.h"
 #include "base/progress.h"
 #include "batten/convert.h"
@@ -14,17 +14,30 @@ namespace batten {
 /// A tolerance that is left to the drawing is never finer: below half a pixel a scan says little about places.
 inline constexpr double finest_auto_tolerance_px = 0.5;
 
+/// What a loop follows. It decides how far its points can be trusted.
+enum class LoopSort {
+  pencil_band,  ///< the middle of a pencil line, which strays over several widths
+  soft_edge,    ///< the edge of a shaded shape
+  exact_edge    ///< the edge of a crisp shape, or a polyline: points are known to a fraction of a pixel
+};
+
 struct SpacedLoop {
   ArcLoop curve;
   Kind kind = Kind::outlined;
-  double sigma_px = 0;        ///< uncertainty of a point
-  double band_px = 0;         ///< W as measured; 0 for polylines and crisp fills
+  double sigma_px = 0;        ///< uncertainty of a point, one standard deviation across the loop
+  double band_px = 0;         ///< W as measured; 6 for soft edges, 0 for exact ones
   double scale_px = 4.5;      ///< the length by which corners are judged: W, or what the spacing lets one see
   double rounding_px = 0;     ///< radius by which locating rounds a corner
   double correlation_px = 1;  ///< length over which errors are alike
   double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger
-  double tolerance_px = 1;    ///< as asked; for `auto` the sigma, not below 0.5 px
-  bool exact() const { return band_px < 2; }  ///< a polyline or a crisp fill: no pencil band
+  double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
+
+  /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.
+  LoopSort sort() const {
+    if (band_px < 2) return LoopSort::exact_edge;
+    return kind == Kind::filled ? LoopSort::soft_edge : LoopSort::pencil_band;
+  }
+  bool exact() const { return sort() == LoopSort::exact_edge; }
 };
 
 struct SpacedLoops {
@@ -34,6 +47,14 @@ struct SpacedLoops {
 /// px, of each loop: long ones take long.
 std::vector<double> lengths_of(const SpacedLoops& loops);
 
+/// All loops by place, in cells as wide as the widest band. `loops` must outlive it.
+LoopIndex index_of(const SpacedLoops& loops);
+
+/// How far to either side of a place its direction of travel is read: 3 px, and 0.7 widths more where locating has
+/// averaged over about a width.
+double tangent_window_px(const SpacedLoop& loop);
+
+/// Error: cancelled.
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress);
 
 /// Noise of a polyline from itself: 35th percentile over windows of the rms left by a local quadratic. An exact curve

@@ -50,13 +50,13 @@ Point supported_tip(const Plane<float>& ink, const FillInk& fill, Point apex, Po
   if (fill.level <= 0 || length < walk_px) return apex;
   const Point out = unit(apex - on_loop);
   const double half = radians(180 - std::min(turn_deg, 175.0)) / 2;
-  double reach = 0;
+  double supported = 0;
   for (double t = 0; t <= length; t += walk_px) {
     const double share = std::clamp(soft_sample(ink, on_loop + t * out) / fill.level, 0.0, 1.0);
     if ((convex ? share : 1 - share) < faded) break;
-    reach = t;
+    supported = t;
   }
-  return on_loop + std::min(length, reach + beyond_per_blur * blur_px / std::tan(half)) * out;
+  return on_loop + std::min(length, supported + beyond_per_blur * blur_px / std::tan(half)) * out;
 }
 
 }  // namespace batten

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/pixel_grid.h"
+#include "corners/corner_arms.h"
 #include "corners/corner_places.h"
 #include "corners/tip_support.h"
 
@@ -10,24 +11,19 @@ namespace batten {
 namespace {
 
 constexpr double apart_from = 0.5;    // its neighbours were no corner either: the odds must speak for it by themselves
-constexpr double acute_deg = 100;     // from here on the tip's own arms place it better
 constexpr double fused_widths = 1.5;  // what the 71 places of is_fused() were picked by; shorter ones were not counted
 constexpr double step_turn_deg = 45;
 constexpr double same_corner_widths = 0.35;
-constexpr double least_turn_deg = 24;                       // what find_corners accepts
-constexpr double ink_reach_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
+constexpr double least_turn_deg = 24;                  // what find_corners accepts
+constexpr double near_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
 
-// How the later stages read abruptness: up to 0.35 surely sharp, above 0.7 rather a round.
-double abruptness_of(double certainty, double measured) {
-  return certainty > 0.8 ? std::min(measured, 0.35) : std::min(measured, 0.5);
-}
-
-double ink_near(const Plane<float>& ink, Point p, double reach_px) {
+// The most ink, averaged over five pixels, within a radius.
+double ink_near(const Plane<float>& ink, Point p, double radius_px) {
   double most = 0;
-  const double step = std::max(1.0, reach_px / 4);
-  for (double y = -reach_px; y <= reach_px; y += step)
-    for (double x = -reach_px; x <= reach_px; x += step)
-      if (x * x + y * y <= reach_px * reach_px) {
+  const double step = std::max(1.0, radius_px / 4);
+  for (double y = -radius_px; y <= radius_px; y += step)
+    for (double x = -radius_px; x <= radius_px; x += step)
+      if (x * x + y * y <= radius_px * radius_px) {
         double sum = 0;
         for (const Point d : {Point{0, 0}, Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}})
           sum += sample_page(ink, {p.x + x + d.x, p.y + y + d.y});
@@ -36,10 +32,11 @@ double ink_near(const Plane<float>& ink, Point p, double reach_px) {
   return most;
 }
 
-class Decision {
+// What the odds of one place make of its candidates.
+class PlaceDecision {
  public:
-  Decision(const SpacedLoop& loop, const std::vector<Corner>& candidates, const CornerPlace& place,
-           const Plane<float>& ink)
+  PlaceDecision(const SpacedLoop& loop, const std::vector<Corner>& candidates, const CornerPlace& place,
+                const Plane<float>& ink)
       : loop_(loop), candidates_(candidates), place_(place), ink_(ink) {}
 
   std::vector<Corner> corners() const {
@@ -47,13 +44,13 @@ class Decision {
     if (!place_.read || !f.two.valid || !f.round.valid) return unchanged();
     const CornerOdds odds = odds_of(evidence_of(f));
     if (is_fused()) {
-      std::vector<Corner> out = one(std::max(odds.one, 0.5));
+      std::vector<Corner> out = one(unless_against(odds.one));
       if (!out.empty()) return out;
     }
     if (place_.apart && !(candidates_[place_.candidates[0]].accepted && odds.one > apart_from))
       return rejected(odds.none);
     if (odds.two > two_from || is_step()) {
-      std::vector<Corner> out = two(std::max(odds.two, 0.5));
+      std::vector<Corner> out = two(unless_against(odds.two));
       if (!out.empty()) return out;
     }
     if (odds.one > one_from * (odds.one + odds.none) && (f.one.valid || place_.tip.valid || place_.wedge.valid)) {
@@ -64,11 +61,15 @@ class Decision {
   }
 
  private:
+  // What its shape decides alone may have the odds against it: then they are no certainty.
+  static std::optional<double> unless_against(double odds) {
+    return odds > 0.5 ? std::optional<double>(odds) : std::nullopt;
+  }
   std::vector<Corner> rejected(double certainty) const {
     std::vector<Corner> out = unchanged();
     for (Corner& c : out) {
       c.accepted = false, c.certainty = certainty;
-      if (certainty > 0.65) c.abruptness = std::max(c.abruptness, 0.8);
+      if (certainty > 0.65) c.weighed_abruptness = std::max(c.abruptness, 0.8);
     }
     return out;
   }
@@ -89,13 +90,13 @@ class Decision {
   // Sides that draw nearer and nearer over that long end in one point, whatever the round of their common end looks
   // like from near by: of 71 such places (13 typefaces) 70 were corners.
   bool is_fused() const {
-    const CornerHypothesis& r = place_.wedge;
-    return r.valid && r.fused_px > fused_widths * width() && turn_of(r) > fused_turn_deg;
+    const CornerHypothesis& w = place_.wedge;
+    return w.valid && w.fused_px > fused_widths * width() && turn_of(w) > fused_turn_deg;
   }
   double width() const { return place_.facts.band_px; }
 
-  bool has_ink(Point p) const { return ink_near(ink_, p, ink_reach_widths * width()) > ink_share * place_.ink_peak; }
-  // Brought back along the way to the loop until there is ink.
+  bool has_ink(Point p) const { return ink_near(ink_, p, near_widths * width()) > ink_share * place_.ink_peak; }
+  // The apex, brought back towards the loop until there is ink.
   Point with_ink(Point apex, Point loop_point) const {
     for (double f = 0; f <= 1; f += 0.125) {
       const Point p = apex + f * (loop_point - apex);
@@ -103,13 +104,14 @@ class Decision {
     }
     return loop_point;
   }
-  Corner at(Point apex, double arc, Point into, Point out_of, double certainty) const {
+  Corner at(Point apex, double arc, Point into, Point out_of, std::optional<double> certainty) const {
     Corner c;
     c.arc = loop_.curve.wrap(arc);
     c.apex = with_ink(apex, loop_.curve.at(arc));
     c.into = into, c.out_of = out_of;
     c.turn_deg = std::abs(degrees(turn_between(into, out_of)));
-    c.abruptness = abruptness_of(certainty, place_.facts.abruptness);
+    c.abruptness = place_.facts.abruptness;
+    c.weighed_abruptness = std::min(c.abruptness, certainty > 0.8 ? 0.35 : 0.5);
     c.certainty = certainty;
     c.zone_px = corner_zone_px(loop_, c.turn_deg);
     c.accepted = c.turn_deg > least_turn_deg;
@@ -121,17 +123,16 @@ class Decision {
     return nearest_arc(loop_.curve, p, middle_arc(), 0.5 * span + 2.5 * width());
   }
 
-  std::vector<Corner> one(double certainty) const {
+  std::vector<Corner> one(std::optional<double> certainty) const {
     const CornerHypothesis& first = place_.facts.one;
-    const double turn = turn_of(first);
     const CornerHypothesis& tip =
         place_.wedge.valid && (!place_.tip.valid || turn_of(place_.wedge) > fused_turn_deg) ? place_.wedge : place_.tip;
-    const CornerHypothesis& r = tip.valid && (turn > acute_deg || !first.valid) ? tip : first;
+    const CornerHypothesis& r = tip.valid && (turn_of(first) > acute_turn_deg || !first.valid) ? tip : first;
     Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
     if (!c.accepted) return {};
     return {c};
   }
-  std::vector<Corner> two(double certainty) const {
+  std::vector<Corner> two(std::optional<double> certainty) const {
     const CornerHypothesis& r = place_.facts.two;
     const double side = distance(r.first, r.second);
     if (side < same_corner_widths * width()) return {};
@@ -157,14 +158,14 @@ class Decision {
 void clip_tips(const SpacedLoop& loop, const Plane<float>& ink, std::vector<Corner>* corners) {
   FillInk fill;
   for (Corner& c : *corners) {
-    if (!c.accepted || c.turn_deg < acute_deg) continue;
+    if (!c.accepted || c.turn_deg < acute_turn_deg) continue;
     if (fill.level == 0) fill = fill_ink(loop.curve, ink);
     const bool turns_left = cross(c.into, c.out_of) > 0;  // towards left_of(travel)
     c.apex = supported_tip(ink, fill, c.apex, loop.curve.at(c.arc), c.turn_deg, turns_left == fill.inside_left);
   }
 }
 
-// The same corner found by two neighbouring places: the more certain one stays.
+// Where two neighbouring places found the same corner the more certain one stays; one without odds counts as even.
 void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
   std::vector<Corner> kept;
   for (const Corner& c : *corners) {
@@ -172,7 +173,7 @@ void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
     for (Corner& k : kept)
       if (c.accepted && k.accepted && distance(c.apex, k.apex) < same_corner_widths * loop.band_px &&
           std::abs(loop.curve.way(c.arc, k.arc)) < 2 * loop.band_px) {
-        if (c.certainty > k.certainty) k = c;
+        if (c.certainty.value_or(0.5) > k.certainty.value_or(0.5)) k = c;
         drop = true;
       }
     if (!drop) kept.push_back(c);
@@ -191,14 +192,14 @@ Result<Corners> weigh_corners(const SpacedLoops& loops, const Corners& corners, 
   for (std::size_t i = 0; i < loops.loops.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
     const SpacedLoop& loop = loops.loops[i];
-    if (loop.kind == Kind::filled || loop.exact()) {
+    if (loop.sort() != LoopSort::pencil_band) {
       clip_tips(loop, ink, &out.of_loop[i]);
       continue;
     }
     std::vector<Corner> weighed;
     for (const CornerPlace& p : places)
       if (p.loop == i)
-        for (const Corner& c : Decision(loop, corners.of_loop[i], p, ink).corners()) weighed.push_back(c);
+        for (const Corner& c : PlaceDecision(loop, corners.of_loop[i], p, ink).corners()) weighed.push_back(c);
     std::stable_sort(weighed.begin(), weighed.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
     drop_doubles(loop, &weighed);
     out.of_loop[i] = std::move(weighed);

@@ -16,7 +16,6 @@ struct DraftNode {
   double angle = 0;          ///< smooth: direction of travel, rad
   bool angle_fixed = false;  ///< smooth: the angle is an axis and stays
   double zone_px = 0;        ///< corner: half length of loop that is not to be trusted
-  double abruptness = 1;     ///< corner: as found; smooth: not used
   Point anchor;  ///< where it was located first: the weak pull of the joint solve goes there, so it can't drift
 };
 

@@ -1,16 +1,13 @@
 // Crossings and area of outlines. Standard headers only; shares no code with the stages that make curves.
 #include <algorithm>
-#include <cmath>
-#include <cstddef>
-#include <vector>
 
-#include "batten/measure.h"
+#include "measure/chain.h"
 
 namespace batten {
 namespace {
 
 double cross(Point a, Point b) { return a.x * b.y - a.y * b.x; }
-double length(Point a) { return std::sqrt(a.x * a.x + a.y * a.y); }
+double length(Point a) { return std::sqrt(squared_length(a)); }
 
 /// A closed ring without repeated neighbours. Parameter steps by Wang's bound: a cubic cut into
 /// sqrt(0.75 * M / flatness) equal steps, M the largest second difference of its control points, stays within flatness
@@ -25,17 +22,14 @@ std::vector<Point> flatten(const Outline& outline, double flatness_px) {
     // 10 000 steps: a runaway curve must not take the memory of the machine.
     double steps = std::clamp(std::ceil(std::sqrt(0.75 * bend / flatness_px)), 1.0, 1e4);
     if (outline.is_straight(i) || !std::isfinite(steps)) steps = 1;
-    for (double k = 0; k < steps; ++k) {
-      const double t = k / steps, s = 1 - t;
-      const Point p = s * s * s * c[0] + 3 * s * s * t * c[1] + 3 * s * t * t * c[2] + t * t * t * c[3];
-      if (ring.empty() || !(ring.back() == p)) ring.push_back(p);
-    }
+    append_segment(outline, i, steps, &ring);
   }
+  ring.erase(std::unique(ring.begin(), ring.end()), ring.end());
   while (ring.size() > 1 && ring.back() == ring.front()) ring.pop_back();
   return ring;
 }
 
-struct Edge {
+struct RingEdge {
   double left, right, top, bottom;
   std::size_t ring, at;
 };
@@ -81,17 +75,17 @@ bool edges_cross(const Ring& a, std::size_t i, const Ring& b, std::size_t j, boo
 
 /// Sorted by their left sides, each edge is compared with those that begin before it ends.
 bool any_cross(const Ring& a, const Ring* other) {
-  std::vector<Edge> edges;
+  std::vector<RingEdge> edges;
   const Ring* rings[2] = {&a, other ? other : &a};
   for (std::size_t r = 0; r < (other ? 2u : 1u); ++r)
     for (std::size_t i = 0; i < rings[r]->size(); ++i) {
       const Point p = (*rings[r])[i], q = (*rings[r])[(i + 1) % rings[r]->size()];
       edges.push_back({std::min(p.x, q.x), std::max(p.x, q.x), std::min(p.y, q.y), std::max(p.y, q.y), r, i});
     }
-  std::sort(edges.begin(), edges.end(), [](const Edge& x, const Edge& y) { return x.left < y.left; });
+  std::sort(edges.begin(), edges.end(), [](const RingEdge& x, const RingEdge& y) { return x.left < y.left; });
   for (std::size_t k = 0; k < edges.size(); ++k)
     for (std::size_t m = k + 1; m < edges.size() && edges[m].left <= edges[k].right; ++m) {
-      const Edge &x = edges[k], &y = edges[m];
+      const RingEdge &x = edges[k], &y = edges[m];
       if (x.top > y.bottom || y.top > x.bottom || (other && x.ring == y.ring)) continue;
       if (edges_cross(*rings[x.ring], x.at, *rings[y.ring], y.at, x.ring == y.ring)) return true;
     }

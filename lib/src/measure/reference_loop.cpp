@@ -8,7 +8,7 @@ namespace batten {
 namespace {
 
 // A corner of the outline, and how much of the loop beside it is rounded.
-struct Rounded {
+struct RoundedCorner {
   Point at;
   double arc, zone_px;
 };
@@ -23,9 +23,9 @@ double turn_deg_at(const Outline& o, std::size_t i) {
 }
 
 // Corners that lie no farther off the loop than rounding and straying strokes explain, in order along it. What lies
-// farther is not excused: it is measured against the loop as it is.
-std::vector<Rounded> rounded_corners(const SpacedLoop& loop, const Outline& outline) {
-  std::vector<Rounded> out;
+// farther is measured against the loop as it is.
+std::vector<RoundedCorner> rounded_corners(const SpacedLoop& loop, const Outline& outline) {
+  std::vector<RoundedCorner> out;
   for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
     if (outline.nodes[i].smooth) continue;
     const Point at = outline.nodes[i].at;
@@ -34,29 +34,30 @@ std::vector<Rounded> rounded_corners(const SpacedLoop& loop, const Outline& outl
       const double d2 = norm2(loop.curve.points[k] - at);
       if (d2 < best) best = d2, arc = double(k) * loop.curve.step_px;
     }
-    const double turn_deg = turn_deg_at(outline, i), reach = corner_reach_px(loop, turn_deg);
+    const double turn_deg = turn_deg_at(outline, i), farthest_px = farthest_apex_px(loop, turn_deg);
     arc = nearest_arc(loop.curve, at, arc, 2 * loop.curve.step_px);
-    if (best < reach * reach) out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
+    if (best < farthest_px * farthest_px) out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
   }
-  std::sort(out.begin(), out.end(), [](const Rounded& a, const Rounded& b) { return a.arc < b.arc; });
+  std::sort(out.begin(), out.end(), [](const RoundedCorner& a, const RoundedCorner& b) { return a.arc < b.arc; });
   return out;
 }
 
-// Corners whose zones leave no loop between them to read an arm from, and the free way before and after them.
-struct Group {
-  Rounded first, last;
+// Corners whose zones leave no loop between them to read an arm from, and the lengths of loop free before and after
+// them.
+struct CornerGroup {
+  RoundedCorner first, last;
   double before_px, after_px;
 };
 
-std::vector<Group> groups_of(const SpacedLoop& loop, const std::vector<Rounded>& corners) {
+std::vector<CornerGroup> groups_of(const SpacedLoop& loop, const std::vector<RoundedCorner>& corners) {
   const std::size_t n = corners.size();
   std::vector<double> gap(n, loop.curve.length_px());  // from each corner's zone to the next one's
   for (std::size_t i = 0; i < n && n > 1; ++i) {
-    const Rounded &a = corners[i], &b = corners[(i + 1) % n];
+    const RoundedCorner &a = corners[i], &b = corners[(i + 1) % n];
     gap[i] = loop.curve.ahead(a.arc, b.arc) - a.zone_px - b.zone_px;
   }
   const double least = std::max(2.0, 0.5 * loop.scale_px);
-  std::vector<Group> out;
+  std::vector<CornerGroup> out;
   for (std::size_t i = 0; i < n; ++i) {
     if (n > 1 && gap[(i + n - 1) % n] < least) continue;  // not the first of its group
     std::size_t last = i;
@@ -66,15 +67,15 @@ std::vector<Group> groups_of(const SpacedLoop& loop, const std::vector<Rounded>&
   return out;
 }
 
-// The two arms beside a group of corners, each run on along its own direction as far as the corner it leads to, and not
-// past the other arm. That the corner reaches where they meet is not asked: at an acute tip, or beyond a short side,
-// that place may lie many px away from the ink.
-struct Arms {
+// The two arms beside a group of corners, each continued along its own direction as far as the corner it leads to, and
+// not past the other arm. The corner need not reach the place where they meet: at an acute tip, or beyond a short side,
+// that may lie many px away from the ink.
+struct ArmEnds {
   double from, length_px;  // the stretch of loop that they replace
   Point in, out;           // where they end
 };
 
-Arms arms_of(const SpacedLoop& loop, const Group& g) {
+ArmEnds arms_of(const SpacedLoop& loop, const CornerGroup& g) {
   const double window = std::max(4.0, 2 * loop.scale_px);
   const double from = g.first.arc - g.first.zone_px, to = g.last.arc + g.last.zone_px;
   const LocalFit in = local_quadratic(loop.curve, from - std::min(window, g.before_px), from, from);
@@ -97,8 +98,8 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   Reference out;
   std::vector<std::pair<double, Point>> points;  // by arc
   std::vector<char> dropped(loop.curve.size(), 0);
-  for (const Group& g : groups_of(loop, rounded_corners(loop, outline))) {
-    const Arms arms = arms_of(loop, g);
+  for (const CornerGroup& g : groups_of(loop, rounded_corners(loop, outline))) {
+    const ArmEnds arms = arms_of(loop, g);
     for (double u = 0; u <= arms.length_px; u += loop.curve.step_px)
       dropped[loop.curve.index(std::ptrdiff_t(std::lround((arms.from + u) / loop.curve.step_px)))] = 1;
     const double middle = loop.curve.wrap(arms.from + 0.5 * arms.length_px);

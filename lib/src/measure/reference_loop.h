@@ -1,5 +1,5 @@
 #pragma once
-// What an outline is measured against.
+// The loop that an outline is measured against.
 
 #include <vector>
 
@@ -8,12 +8,12 @@
 
 namespace batten {
 
-/// The loop as the outline is judged against: near each corner node the located points, which lie off the corner by
-/// design, are replaced by the two arms, run on to beside the node: a node off its arms shows as such. A node farther
-/// off the loop than rounding explains (corner_reach_px) is not excused. replaced_px: how much length was replaced.
+/// Near each corner node the located points, which lie off the corner by design, are replaced by the two arms,
+/// continued to beside the node: a node off its arms shows as such. At a node farther off the loop than rounding
+/// explains (farthest_apex_px) nothing is replaced.
 struct Reference {
-  std::vector<Point> points;
-  double replaced_px = 0;
+  std::vector<Point> points;  ///< closed
+  double replaced_px = 0;     ///< length of loop that was replaced
 };
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline);
 

@@ -24,7 +24,6 @@ DraftNode corner_node(const Corner& c) {
   j.corner = true;
   j.reason = Reason::corner;
   j.zone_px = c.zone_px;
-  j.abruptness = c.abruptness;
   return j;
 }
 
@@ -69,7 +68,7 @@ void cut_off_tip(const SpacedLoop& loop, const Straight& s, const Straight& t, d
     c.into = first ? unit(s.b - s.a) : unit(t.a - s.b);
     c.out_of = first ? unit(t.a - s.b) : unit(t.b - t.a);
     c.turn_deg = std::abs(degrees(turn_between(c.into, c.out_of)));
-    c.abruptness = 0.5, c.accepted = c.turn_deg > 0.2 * turn;
+    c.weighed_abruptness = 0.5, c.accepted = c.turn_deg > 0.2 * turn;
     c.zone_px = std::min(corner_zone_px(loop, c.turn_deg), 0.5 * distance(s.b, t.a));
     corners->push_back(c);
   }
@@ -88,21 +87,21 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
     Corner* inside = nullptr;
     for (Corner& c : *corners) {
       const double way = loop.curve.ahead(loop.curve.wrap(s.to - loop.scale_px), c.arc);
-      if (way < gap + 2 * loop.scale_px && (!inside || c.abruptness < inside->abruptness)) inside = &c;
+      if (way < gap + 2 * loop.scale_px && (!inside || c.weighed_abruptness < inside->weighed_abruptness)) inside = &c;
     }
     if (inside && (inside->accepted || inside->weighed())) continue;  // the ink has had its say
     Point at;
     if (!lines_meet(s, t, &at)) continue;
     const double mid = loop.curve.wrap(s.to + 0.5 * gap);
-    if (distance(at, loop.curve.at(mid)) > corner_reach_px(loop, turn)) {
+    if (distance(at, loop.curve.at(mid)) > farthest_apex_px(loop, turn)) {
       cut_off_tip(loop, s, t, turn, corners);
       continue;
     }
     const bool tight = gap < std::max(2.0, 0.6 * loop.scale_px);
-    if (!(inside && inside->abruptness <= 0.7) && !(tight && !inside)) continue;
+    if (!(inside && inside->weighed_abruptness <= 0.7) && !(tight && !inside)) continue;
     Corner c;
     c.arc = mid, c.apex = at, c.into = unit(s.b - s.a), c.out_of = unit(t.b - t.a);
-    c.turn_deg = turn, c.abruptness = inside ? inside->abruptness : 0.3, c.accepted = true;
+    c.turn_deg = turn, c.weighed_abruptness = inside ? inside->weighed_abruptness : 0.3, c.accepted = true;
     c.zone_px = corner_zone_px(loop, turn);
     if (inside)
       *inside = c;

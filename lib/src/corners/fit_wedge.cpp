@@ -1,18 +1,17 @@
-#include "corners/wedge_reading.h"
+#include "corners/fit_wedge.h"
 
 #include <algorithm>
 
-#include "corners/small_least_squares.h"
+#include "corners/levenberg_marquardt.h"
 
 namespace batten {
 namespace {
 
 constexpr double apart_widths = 1.2;   // from here on the paper shows between the bands, and each has its own middle
-constexpr double part_for_widths = 1;  // over such a way, or it was a gap between strokes
+constexpr double part_for_widths = 1;  // over such a length, or it was a gap between strokes
 constexpr double longest_fused_widths = 10;  // 7 degrees between the sides; less is one line drawn to and fro
 constexpr double side_widths = 6;
 constexpr double shortest_side_widths = 0.6;
-constexpr double neighbour_widths = 0.4;   // before a turn its other side begins to show
 constexpr double window_widths = 2;        // of ink round the fused part
 constexpr double farthest_tip_widths = 6;  // beyond the end of the loop
 constexpr double line_step_widths = 0.25;  // between the points of a side
@@ -26,7 +25,7 @@ constexpr std::size_t coarse_every = 4;
 constexpr int coarse_rounds = 5, rounds = 12;
 
 // One side, led towards the tip.
-struct Side {
+struct WedgeSide {
   double fused_px = 0, to_px = 0;  // along the loop from the place: where the bands part, and where the side ends
   std::vector<LinePlace> line;
   BandProfile profile;
@@ -55,41 +54,42 @@ double distance_to_side(const ArcLoop& loop, Point p, double from, double to) {
   return std::sqrt(best);
 }
 
-// How far from the place the middles lie apart for good; negative: nowhere.
-double parts_at(const ArcLoop& loop, double arc, int way, double reach_px, double other_px, double band_px) {
+// How far from the place, along the side ahead (sign +1) or back (-1), the middles lie apart for good; negative:
+// nowhere. The sides go on for mine_px and other_px.
+double parts_at(const ArcLoop& loop, double arc, int sign, double mine_px, double other_px, double band_px) {
   const double step = 0.1 * band_px;
   double from = 0;
-  for (double u = step; u <= std::min(reach_px, (longest_fused_widths + part_for_widths) * band_px); u += step) {
+  for (double u = step; u <= std::min(mine_px, (longest_fused_widths + part_for_widths) * band_px); u += step) {
     const double other = std::min(other_px, 1.5 * u + 2 * band_px);
-    if (distance_to_side(loop, loop.at(arc + way * u), arc, arc - way * other) < apart_widths * band_px)
+    if (distance_to_side(loop, loop.at(arc + sign * u), arc, arc - sign * other) < apart_widths * band_px)
       from = u + step;
     else if (u - from >= part_for_widths * band_px)
       return from;
   }
-  return from < reach_px ? from : -1;
+  return from < mine_px ? from : -1;
 }
 
-bool find_side(const SpacedLoop& loop, const WedgePlace& place, int way, Side* side) {
-  const double w = loop.band_px, mine = way < 0 ? place.back_px : place.ahead_px,
-               other = way < 0 ? place.ahead_px : place.back_px;
-  side->fused_px = parts_at(loop.curve, place.arc, way, mine, other, w);
+bool find_side(const SpacedLoop& loop, const WedgePlace& place, int sign, WedgeSide* side) {
+  const double w = loop.band_px, mine = sign < 0 ? place.back_px : place.ahead_px,
+               other = sign < 0 ? place.ahead_px : place.back_px;
+  side->fused_px = parts_at(loop.curve, place.arc, sign, mine, other, w);
   if (side->fused_px < 0 || side->fused_px > longest_fused_widths * w) return false;
   side->to_px = std::min(mine, side->fused_px + side_widths * w);
   for (double arc : place.weak_turns) {
-    const double u = way < 0 ? loop.curve.ahead(arc, place.arc) : loop.curve.ahead(place.arc, arc);
+    const double u = sign < 0 ? loop.curve.ahead(arc, place.arc) : loop.curve.ahead(place.arc, arc);
     if (u > side->fused_px + (shortest_side_widths + neighbour_widths) * w)
       side->to_px = std::min(side->to_px, u - neighbour_widths * w);
   }
   if (side->to_px - side->fused_px < shortest_side_widths * w) return false;
   for (double u = side->fused_px; u <= side->to_px; u += line_step_widths * w) {
-    const double s = place.arc + way * u;
-    side->line.push_back({loop.curve.at(s), way * unit(loop.curve.at(s - 2) - loop.curve.at(s + 2))});
+    const double s = place.arc + sign * u;
+    side->line.push_back({loop.curve.at(s), sign * unit(loop.curve.at(s - 2) - loop.curve.at(s + 2))});
   }
   return true;
 }
 
 // Direction towards the tip of the near part of a side.
-Point direction(const Side& side, double band_px) {
+Point direction(const WedgeSide& side, double band_px) {
   Point sum;
   const double far = std::min(side.to_px - side.fused_px, 3 * band_px);
   for (std::size_t i = 0; i < side.line.size() && line_step_widths * double(i) * band_px <= far; ++i)
@@ -101,66 +101,67 @@ using Unknowns = std::array<double, 6>;  // tip along and across the bisector, t
 
 class Wedge {
  public:
-  Wedge(const InkWindow& window, const PencilInk& pencil, const NormalTable& normal, const SpacedLoop& loop,
-        const Side& before, const Side& after, Point origin)
-      : window_(window), pencil_(pencil), normal_(normal), w_(loop.band_px), side_{&before, &after}, origin_(origin) {
-    for (std::size_t i : {0, 1}) start_[i] = direction(*side_[i], w_);
+  Wedge(const InkWindow& window, const PencilInk& pencil, const SpacedLoop& loop, const std::array<WedgeSide, 2>& sides,
+        Point origin)
+      : window_(window), pencil_(pencil), w_(loop.band_px), sides_(sides), origin_(origin), fade_(pencil.fade) {
+    for (std::size_t i : {0, 1}) start_[i] = direction(sides_[i], w_);
     out_ = unit(start_[0] + start_[1]);
-    end_ = pencil.fade.start_widths - fade_earlier * std::max(0.0, pencil.fade.width_widths - single_fade_widths);
+    fade_.start_widths -= fade_earlier * std::max(0.0, fade_.width_widths - single_fade_widths);
     point_weight_ = std::sqrt(std::min(1.0, line_step_widths * w_ / loop.correlation_px)) / loop.sigma_px;
   }
-  struct Line {
+  // A side that ends in the tip.
+  struct BentLine {
     Point tip, towards;
     double bend;
+    void locate(Point p, double* s, double* u) const {
+      const Point d = p - tip;
+      *s = dot(d, towards), *u = dot(d, left_of(towards)) - 0.5 * bend * *s * *s;
+    }
   };
-  Line line(const Unknowns& x, std::size_t i) const {
-    const Point t = start_[i], n = left_of(t);
-    return {origin_ + x[0] * out_ + x[1] * left_of(out_), std::cos(x[2 + 2 * i]) * t + std::sin(x[2 + 2 * i]) * n,
-            x[3 + 2 * i]};
+  std::array<BentLine, 2> lines(const Unknowns& x) const {
+    const Point tip = origin_ + x[0] * out_ + x[1] * left_of(out_);
+    const auto towards = [&](Point t, double turn) { return std::cos(turn) * t + std::sin(turn) * left_of(t); };
+    return {{{tip, towards(start_[0], x[2]), x[3]}, {tip, towards(start_[1], x[4]), x[5]}}};
   }
-  static void see(const Line& l, Point p, double* s, double* u) {
-    const Point d = p - l.tip;
-    *s = dot(d, l.towards), *u = dot(d, left_of(l.towards)) - 0.5 * l.bend * *s * *s;
-  }
-  double ink_of(std::size_t i, const Line& l, Point p) const {
-    double s, u;
-    see(l, p, &s, &u);
-    const double ink = side_[i]->profile.at(u);
-    if (ink <= 0) return 0;
-    return ink * normal_(-(s / w_ - end_) / pencil_.fade.width_widths);
-  }
-  double ink(const Line& a, const Line& b, Point p) const { return 1 - (1 - ink_of(0, a, p)) * (1 - ink_of(1, b, p)); }
-  double ink_weight(std::size_t every) const {
-    return std::sqrt(independent_share * double(every) / pencil_.sample_variance);
+  double ink(const std::array<BentLine, 2>& lines, Point p) const {
+    double paper = 1;
+    for (std::size_t i : {0, 1}) {
+      double s, u;
+      lines[i].locate(p, &s, &u);
+      if (const double k = sides_[i].profile.at(u); k > 0) paper *= 1 - k * pencil_.left_beyond(s, fade_);
+    }
+    return 1 - paper;
   }
   void residuals(const Unknowns& x, std::size_t every, std::vector<double>* r) const {
-    const std::array<Line, 2> l{line(x, 0), line(x, 1)};
-    const double weight = ink_weight(every);
+    const std::array<BentLine, 2> l = lines(x);
+    const double weight = std::sqrt(independent_share * double(every) / pencil_.sample_variance);
     r->clear();
-    for (std::size_t k = 0; k < window_.samples.size(); k += every) {
-      const InkWindow::Sample& q = window_.samples[k];
-      r->push_back(weight * (q.ink - ink(l[0], l[1], q.at)));
-    }
+    for (std::size_t k = 0; k < window_.samples.size(); k += every)
+      r->push_back(weight * (window_.samples[k].ink - ink(l, window_.samples[k].at)));
     for (std::size_t i : {0, 1}) {
-      for (const LinePlace& p : side_[i]->line) {
+      for (const LinePlace& p : sides_[i].line) {
         double s, u;
-        see(l[i], p.at, &s, &u);
+        l[i].locate(p.at, &s, &u);
         r->push_back(point_weight_ * u);
       }
       r->push_back(l[i].bend * w_ / bend_prior);
     }
   }
-  Unknowns steps() const { return {0.02 * w_, 0.02 * w_, 0.004, 0.002 / w_, 0.004, 0.002 / w_}; }
-  Point out() const { return out_; }
+  // Solves from x on with one sample of so many.
+  double solve(Unknowns* x, std::size_t every, int rounds) const {
+    const Unknowns steps{0.02 * w_, 0.02 * w_, 0.004, 0.002 / w_, 0.004, 0.002 / w_};
+    const auto of_samples = [&](const Unknowns& y, std::vector<double>* r) { residuals(y, every, r); };
+    return levenberg_marquardt<6>(x, steps, of_samples, rounds);
+  }
 
  private:
   const InkWindow& window_;
   const PencilInk& pencil_;
-  const NormalTable& normal_;
-  double w_, point_weight_, end_;
-  std::array<const Side*, 2> side_;
+  double w_, point_weight_;
+  const std::array<WedgeSide, 2>& sides_;
   std::array<Point, 2> start_;
   Point origin_, out_;
+  EndFade fade_;
 };
 
 // The window of ink round the fused part and the tip, and the tip as the loop has it.
@@ -171,7 +172,7 @@ struct WedgeScene {
 };
 
 WedgeScene scene_of(const LoopIndex& loops, const ArcLoop& loop, const Plane<float>& ink, const WedgePlace& place,
-                    const std::array<Side, 2>& side, Point in, Point back, double w) {
+                    const std::array<WedgeSide, 2>& side, Point in, Point back, double w) {
   WedgeScene out;
   const Point outwards = unit(in + back), a = side[0].line.front().at, b = side[1].line.front().at;
   out.origin = loop.at(place.arc);
@@ -187,64 +188,50 @@ WedgeScene scene_of(const LoopIndex& loops, const ArcLoop& loop, const Plane<flo
 }
 
 Unknowns fitted(const Wedge& wedge, double beyond_px, double w) {
-  const auto part = [&](const Unknowns& x, std::vector<double>* r) { wedge.residuals(x, coarse_every, r); };
-  const auto whole = [&](const Unknowns& x, std::vector<double>* r) { wedge.residuals(x, 1, r); };
   Unknowns best{};
   double least = 1e300;
   for (double s = 0; s <= beyond_px + 1.5 * w; s += w) {
     Unknowns x{s};
-    const double loss = small_least_squares<6>(&x, wedge.steps(), part, coarse_rounds);
+    const double loss = wedge.solve(&x, coarse_every, coarse_rounds);
     if (loss < least) least = loss, best = x;
   }
-  small_least_squares<6>(&best, wedge.steps(), whole, rounds);
+  wedge.solve(&best, 1, rounds);
   return best;
 }
 
 }  // namespace
 
-BandProfile side_profile(const Plane<float>& ink, const std::vector<LinePlace>& line, const PencilInk& pencil) {
-  BandProfile out = pencil.profile;
-  if (line.size() < 4) return out;
-  const BandProfile local = profile_across(ink, line, pencil.band_px);
-  const double cap = 2.2 * pencil.profile.peak();
-  for (std::size_t i = 0; i < out.ink.size(); ++i) {
-    const double u = std::abs(double(i) - out.half) * out.step_px;
-    if (u < pencil.band_px) out.ink[i] = 0.2 * out.ink[i] + 0.8 * std::clamp(local.ink[i], 0.0, cap);
-  }
-  return out;
-}
-
-CornerHypothesis read_wedge(const SpacedLoop& loop, const LoopIndex& loops, const Plane<float>& ink,
-                            const PencilInk& pencil, const NormalTable& normal, const WedgePlace& about,
-                            const InkWindow& judged, double least_turn_deg) {
+CornerHypothesis fit_wedge(const SpacedLoop& loop, const LoopIndex& loops, const Plane<float>& ink,
+                           const PencilInk& pencil, const WedgePlace& about, const InkWindow& judged,
+                           double least_turn_deg) {
   const double w = loop.band_px;
   WedgePlace place = about;
   const double moved = tip_arc(loop.curve, about, w) - about.arc;
   place.arc = about.arc + moved, place.back_px += moved, place.ahead_px -= moved;
-  std::array<Side, 2> side;
+  std::array<WedgeSide, 2> side;
   if (!find_side(loop, place, -1, &side[0]) || !find_side(loop, place, 1, &side[1])) return {};
   const Point in = direction(side[0], w), back = direction(side[1], w);
   const double turn_deg = 180 - std::abs(degrees(turn_between(in, back)));
   if (turn_deg < least_turn_deg) return {};
-  for (Side& s : side) {
+  for (WedgeSide& s : side) {
     const std::size_t near = std::min(s.line.size(), std::size_t(profile_widths / line_step_widths) + 1);
     s.profile = side_profile(ink, {s.line.begin(), s.line.begin() + std::ptrdiff_t(near)}, pencil);
   }
   const WedgeScene scene = scene_of(loops, loop.curve, ink, place, side, in, back, w);
-  if (scene.window.samples.size() <= 60) return {};
-  const Wedge wedge(scene.window, pencil, normal, loop, side[0], side[1], scene.origin);
+  if (scene.window.samples.size() <= too_few_samples) return {};
+  const Wedge wedge(scene.window, pencil, loop, side, scene.origin);
   const Unknowns x = fitted(wedge, scene.beyond_px, w);
-  const Wedge::Line a = wedge.line(x, 0), b = wedge.line(x, 1);
-  CornerHypothesis r;
-  r.fused_px = 0.5 * (side[0].fused_px + side[1].fused_px);
-  r.first = r.second = a.tip, r.into = a.towards, r.out_of = -1 * b.towards;
+  const std::array<Wedge::BentLine, 2> lines = wedge.lines(x);
+  CornerHypothesis out;
+  out.fused_px = 0.5 * (side[0].fused_px + side[1].fused_px);
+  out.first = out.second = lines[0].tip, out.into = lines[0].towards, out.out_of = -1 * lines[1].towards;
   for (const InkWindow::Sample& q : judged.samples) {
-    const double off = q.ink - wedge.ink(a, b, q.at);
-    r.square_sum += off * off;
+    const double off = q.ink - wedge.ink(lines, q.at);
+    out.square_sum += off * off;
   }
-  const double fitted_deg = std::abs(degrees(turn_between(r.into, r.out_of)));
-  r.valid = fitted_deg >= least_turn_deg && fitted_deg > turn_deg - most_bent_deg;
-  return r;
+  const double fitted_deg = turn_of(out);
+  out.valid = fitted_deg >= least_turn_deg && fitted_deg > turn_deg - most_bent_deg;
+  return out;
 }
 
 }  // namespace batten
