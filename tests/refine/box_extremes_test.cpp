@@ -20,7 +20,7 @@ struct Boxed {
     for (int pass = 0; pass < 4; ++pass)
       for (std::size_t i = 0; i < draft.size(); ++i) enforce_extremum(c, &draft, i);
   }
-  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+  double error_px() const { return local_error(loop, draft, Window::all(draft)).max_px; }
   double deepest_px() const {
     double most = 0;
     for (std::size_t i = 0; i < draft.size(); ++i) most = std::max(most, poke(cubic_of(draft, i)).depth_px);

@@ -16,7 +16,7 @@ struct Edited {
   std::stop_token stop;
   bool extremes = true;
   EditContext context() const { return {loop, extremes, stop}; }
-  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+  double error_px() const { return local_error(loop, draft, Window::all(draft)).max_px; }
 };
 
 Edited round(int nodes, double limit_px, double turn = 0.1) {
@@ -118,7 +118,7 @@ TEST(EditDraft, APieceOverTheLimitIsDividedAndNothingElseMoves) {
   ASSERT_GT(segment_error(e.loop, e.draft, 0).max_px, 0.2);
   ASSERT_TRUE(try_divide(e.context(), &e.draft, 0));
   ASSERT_GE(e.draft.size(), 3u);
-  EXPECT_LE(local_error(e.loop, e.draft, 0, e.draft.size() - 1).max_px, 0.2);
+  EXPECT_LE(local_error(e.loop, e.draft, Window(e.draft, 0, e.draft.size() - 1)).max_px, 0.2);
   EXPECT_EQ(cubic_of(e.draft, e.draft.size() - 1), other);
   const std::size_t divided = e.draft.size();
   EXPECT_FALSE(try_divide(e.context(), &e.draft, 0)) << "it holds";
@@ -168,12 +168,6 @@ TEST(EditDraft, RemovingAJointKeepsTheOuterDirections) {
   const Cubic c = cubic_of(e.draft, 1);
   EXPECT_NEAR(cross(unit(c[1] - c[0]), unit(before)), 0, 1e-12);
   EXPECT_NEAR(cross(unit(c[3] - c[2]), unit(after)), 0, 1e-12);
-}
-
-TEST(EditDraft, FreedJointsWrapRound) {
-  const Edited e = round(6, 1);
-  const std::vector<char> freed = freed_round(e.draft, 0, 1);
-  EXPECT_EQ(freed, (std::vector<char>{1, 1, 0, 0, 0, 1}));
 }
 
 }  // namespace

@@ -21,7 +21,7 @@ Circle circle(double radius, int nodes) {
   return c;
 }
 
-double largest_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, 0, d.size()).max_px; }
+double largest_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, Window::all(d)).max_px; }
 
 // Free nodes: 2 / (2 + e) of the standard curve with its error e (Dokken, Daehlen, Lyche, Morken, CAGD 7, 1990;
 // Goldapp, CAGD 8, 1991): 0.0090917 R with two nodes, and a little over 1 / 2600 R with three.

@@ -33,7 +33,7 @@ Perturbed perturbed(std::uint64_t number, double by_px) {
   return p;
 }
 
-double error_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, 0, d.size()).max_px; }
+double error_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, Window::all(d)).max_px; }
 
 TEST(SolveJoint, RecoversPerturbedCubics) {
   for (std::uint64_t k = 0; k < 12; ++k) {
@@ -70,9 +70,9 @@ TEST(SolveJoint, TheTruthIsNotMadeWorse) {
 TEST(SolveJoint, NeverLeavesALargerSumOfSquares) {
   for (std::uint64_t k = 20; k < 40; ++k) {
     Perturbed p = perturbed(k, 8);
-    const double before = local_error(p.loop, p.draft, 0, p.draft.size()).sum2;
+    const double before = local_error(p.loop, p.draft, Window::all(p.draft)).sum2;
     ASSERT_TRUE(solve_joint(p.loop, &p.draft, {}, {3, 2, 8}, {}));
-    EXPECT_LE(local_error(p.loop, p.draft, 0, p.draft.size()).sum2, before) << k;
+    EXPECT_LE(local_error(p.loop, p.draft, Window::all(p.draft)).sum2, before) << k;
   }
 }
 

@@ -39,8 +39,11 @@ struct DraftLoop {
   std::vector<DraftSegment> segments;
   bool cut_short = false;  ///< its refining ended before everything was tried
   std::size_t size() const { return nodes.size(); }
-  std::size_t next(std::size_t i) const { return i + 1 < nodes.size() ? i + 1 : 0; }
-  std::size_t previous(std::size_t i) const { return i ? i - 1 : nodes.size() - 1; }
+  /// The node (or segment) so many steps further round the outline, and so many back. Ranges of them: fit/window.h.
+  std::size_t next(std::size_t i, std::size_t steps = 1) const { return (i + steps) % size(); }
+  std::size_t previous(std::size_t i, std::size_t steps = 1) const {
+    return (i % size() + size() - steps % size()) % size();
+  }
 };
 
 struct Draft {

@@ -95,9 +95,9 @@ bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t segment) {
   // A line that leaves less than half of what a bend must be worth needs no trial: its neighbours hardly gain the rest.
   if (!misses && !is_significant(c.loop, square_sum_px3(c.loop, *d, segment), 0.5 * least)) return false;
   DraftLoop next = bent(c, *d, segment);
-  if (!solve(c, &next, freed_round(next, segment, 2), {3, 2, 8})) return false;
-  const std::size_t from = (segment + 2 * d->size() - 2) % d->size();
-  const double gained_px3 = local_error(c.loop, *d, from, 5).sum2 - local_error(c.loop, next, from, 5).sum2;
+  if (!solve(c, &next, Window::around(next, segment, 2, 2).flags(), {3, 2, 8})) return false;
+  const Window touched = Window::around(*d, segment, 2, 2);
+  const double gained_px3 = local_error(c.loop, *d, touched).sum2 - local_error(c.loop, next, touched).sum2;
   if (!misses && !is_significant(c.loop, gained_px3, least)) return false;
   // Handles within a tenth of the tolerance of the chord are advised against (advise_outlines); the solves that follow
   // may flatten the curve a little.

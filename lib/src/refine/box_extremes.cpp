@@ -33,7 +33,7 @@ class Box {
       : c_(c), d_(*d), segment_(segment), end_(d->next(segment)), cubic_(cubic_of(*d, segment)), poke_(poke) {
     length_ = length(cubic_), from_start_ = length(split(cubic_, poke_.t).first);
     gap_ = std::max(3.0, 0.95 * c.loop.band_px);
-    before_ = local_error(c.loop, d_, first_judged(), 4);
+    before_ = local_error(c.loop, d_, Window::around(d_, segment, 1, 2));
     axis_ = axis_angle(angle_of(first_derivative(cubic_, poke_.t)));
   }
 
@@ -48,16 +48,17 @@ class Box {
   }
 
  private:
-  std::size_t first_judged() const { return (segment_ + 2 * d_.size() - 1) % d_.size(); }
+  // The neighbours of the segment in `next`, where one more may stand in its place.
+  Window judged(const DraftLoop& next) const { return Window::around(next, segment_, 1, 2 + next.size() - d_.size()); }
 
   bool keep(DraftLoop&& next, std::size_t centre, std::size_t reach, bool instead_of_straight = false) {
     settle_angles(&next);
-    if (!solve(c_, &next, freed_round(next, centre, reach), {3, 2, 8})) return false;
+    if (!solve(c_, &next, Window::around(next, centre, reach, reach).flags(), {3, 2, 8})) return false;
     const double allowed = std::max(c_.loop.limit_px, before_.max_px);
-    LocalError after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
+    LocalError after = local_error(c_.loop, next, judged(next));
     if (after.max_px > allowed && after.max_px < 1.6 * allowed) {  // least squares says little of the largest
-      if (!solve(c_, &next, freed_round(next, centre, reach), {2, 8, 8})) return false;
-      after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
+      if (!solve(c_, &next, Window::around(next, centre, reach, reach).flags(), {2, 8, 8})) return false;
+      after = local_error(c_.loop, next, judged(next));
     }
     if (after.max_px > allowed || !turns_back(next, centre)) return false;
     if (instead_of_straight && (after.sum2 > as_well * before_.sum2 || bends(next))) return false;
@@ -70,7 +71,7 @@ class Box {
     const std::size_t other = poke_.in_x ? 1 : 0, n = next.size() - d_.size() + 1;
     const double was = pokes(cubic_)[other].depth_px, left = 0.7 * poke_.depth_px;
     for (std::size_t k = 0; k < n; ++k) {
-      const std::array<ExtremumExcess, 2> p = pokes(cubic_of(next, (segment_ + k) % next.size()));
+      const std::array<ExtremumExcess, 2> p = pokes(cubic_of(next, next.next(segment_, k)));
       if (p[1 - other].depth_px > left || p[other].depth_px > std::max(left, 1.1 * was)) return false;
     }
     return true;
@@ -86,10 +87,8 @@ class Box {
   }
   // A curve in place of a straight may not waver.
   bool bends(const DraftLoop& next) const {
-    for (std::size_t k = 0; k < 4; ++k) {
-      const std::size_t i = (first_judged() + k) % next.size();
+    for (const std::size_t i : judged(next))
       if (s_bend(next, i) > std::max(least_bend, s_bend(d_, i))) return true;
-    }
     return false;
   }
   void set_extreme(DraftNode* j) const {

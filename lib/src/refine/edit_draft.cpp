@@ -42,26 +42,19 @@ void remove_joint(DraftLoop* d, std::size_t node) {
   d->segments.erase(d->segments.begin() + std::ptrdiff_t(node));
 }
 
-LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count) {
+LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, const Window& segments) {
   LocalError out;
-  count = std::min(count, d.size());
-  for (std::size_t k = 0; k < count; ++k) {
-    const SegmentError e = segment_error(loop, d, (first + k) % d.size());
+  for (const std::size_t i : segments) {
+    const SegmentError e = segment_error(loop, d, i);
     out.max_px = std::max(out.max_px, e.max_px);
     out.sum2 += e.sum2;
   }
   return out;
 }
 
-std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach) {
-  std::vector<char> freed(d.size(), 0);
-  for (std::size_t k = 0; k <= 2 * reach; ++k) freed[(centre + d.size() * 8 + k - reach) % d.size()] = 1;
-  return freed;
-}
-
 double deepest_poke_px(const DraftLoop& d, std::size_t segment) {
   double deepest = 0;
-  for (std::size_t k = 0, i = d.previous(d.previous(segment)); k < 5; ++k, i = d.next(i))
+  for (const std::size_t i : Window::around(d, segment, 2, 2))
     if (!d.segments[i].straight) deepest = std::max(deepest, poke(cubic_of(d, i)).depth_px);
   return deepest;
 }
@@ -73,18 +66,17 @@ bool removal_fits(const EditContext& c, const DraftLoop& d, std::size_t node, in
   // would save 0.3 % of the segments at 1 px and nothing at 0.5 and 2.
   constexpr double hopeless = 2.5;
   if (fit_segment(c.loop, next, segment, false) > 5 * c.loop.limit_px) return false;
-  const std::vector<char> freed = freed_round(*next, segment, 2);
-  const std::size_t from = (segment + 2 * next->size() - 2) % next->size();
-  const auto worst_px = [&] { return local_error(c.loop, *next, from, 6).max_px; };
+  const std::vector<char> freed = Window::around(*next, segment, 2, 2).flags();
+  const auto error = [&] { return local_error(c.loop, *next, Window::around(*next, segment, 2, 3)); };
   // One round tells most of those that can't do without the node.
-  if (!solve(c, next, freed, {1, 2, 8}) || worst_px() > hopeless * c.loop.limit_px) return false;
+  if (!solve(c, next, freed, {1, 2, 8}) || error().max_px > hopeless * c.loop.limit_px) return false;
   if (!solve(c, next, freed, {2, 2, 8})) return false;
-  if (worst_px() > c.loop.limit_px &&
-      !(solve_minimax(c, next, freed) && worst_px() <= c.minimax_share * c.loop.limit_px))
+  if (error().max_px > c.loop.limit_px &&
+      !(solve_minimax(c, next, freed) && error().max_px <= c.minimax_share * c.loop.limit_px))
     return false;
-  const std::size_t reach = std::size_t(2 + removed);
-  const double was = local_error(c.loop, d, (node + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
-  return !is_significant(c.loop, local_error(c.loop, *next, from, 6).sum2 - was, freed_numbers * removed);
+  const std::size_t beside = std::size_t(2 + removed);
+  const double was = local_error(c.loop, d, Window::around(d, node, beside, beside)).sum2;
+  return !is_significant(c.loop, error().sum2 - was, freed_numbers * removed);
 }
 
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
@@ -106,8 +98,7 @@ double shortest_segment_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 *
 namespace {
 // Remove `node`, one end of the short segment, and see whether what is left holds.
 bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
-  const std::size_t from = (segment + 2 * d->size() - 2) % d->size();
-  const double before = local_error(c.loop, *d, from, 5).max_px;
+  const double before = local_error(c.loop, *d, Window::around(*d, segment, 2, 2)).max_px;
   const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
   DraftLoop next = *d;
   DraftSegment& taken = next.segments[next.previous(node)];
@@ -126,10 +117,10 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::siz
     if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
   }
   settle_angles(&next);
-  if (!solve(c, &next, freed_round(next, left, 2), {3, 2, 8})) return false;
+  if (!solve(c, &next, Window::around(next, left, 2, 2).flags(), {3, 2, 8})) return false;
   // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
   const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
-  if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(allowed, 1.2 * before))
+  if (local_error(c.loop, next, Window::around(next, left, 2, 2)).max_px > std::max(allowed, 1.2 * before))
     return false;
   *d = std::move(next);
   return true;
@@ -151,14 +142,14 @@ bool merge_short(const EditContext& c, DraftLoop* d, std::size_t segment) {
 bool repair_segment(const EditContext& c, DraftLoop* d, std::size_t segment) {
   const double before = segment_error(c.loop, *d, segment).max_px;
   if (before <= c.loop.limit_px) return false;
-  const std::size_t from = (segment + d->size() - 1) % d->size();
+  const std::size_t from = d->previous(segment);
   if (before < 1.6 * c.loop.limit_px) {
     DraftLoop next = *d;
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
     const std::size_t reach = d->size() <= 6 ? 3 : 1;
-    const std::vector<char> freed = freed_round(next, segment, reach);
+    const std::vector<char> freed = Window::around(next, segment, reach, reach).flags();
     if ((uses_minimax(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
-        local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
+        local_error(c.loop, next, Window(next, from, std::max<std::size_t>(4, reach * 2))).max_px <= c.loop.limit_px) {
       *d = std::move(next);
       return true;
     }
@@ -169,8 +160,9 @@ bool repair_segment(const EditContext& c, DraftLoop* d, std::size_t segment) {
   DraftLoop next = *d;
   const int parts = split_segment(c.loop, &next, segment, c.loop.limit_px, c.stop);
   const std::size_t reach = std::size_t(parts + 1);
-  if (!solve(c, &next, freed_round(next, segment + std::size_t(parts) / 2, reach), {3, 2, 8})) return false;
-  if (local_error(c.loop, next, from, std::size_t(parts) + 2).max_px >= before) return false;
+  if (!solve(c, &next, Window::around(next, segment + std::size_t(parts) / 2, reach, reach).flags(), {3, 2, 8}))
+    return false;
+  if (local_error(c.loop, next, Window(next, from, std::size_t(parts) + 2)).max_px >= before) return false;
   *d = std::move(next);
   return true;
 }
@@ -189,9 +181,10 @@ DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool
     settle_angles(&next);
   }
   const int parts = split_segment(c.loop, &next, at, c.loop.limit_px, c.stop);
-  std::vector<char> freed(next.size(), 0);
-  for (int k = 1; k < parts; ++k) freed[(at + std::size_t(k)) % next.size()] = 1;
-  const auto held = [&] { return local_error(c.loop, next, at, std::size_t(parts)).max_px <= c.loop.limit_px; };
+  const std::vector<char> freed = Window(next, at + 1, std::size_t(parts) - 1).flags();
+  const auto held = [&] {
+    return local_error(c.loop, next, Window(next, at, std::size_t(parts))).max_px <= c.loop.limit_px;
+  };
   if (!held()) solve(c, &next, freed, {2, 2, 8});
   if (!held()) solve_minimax(c, &next, freed);
   return held() ? next : DraftLoop{};
@@ -228,7 +221,7 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, do
   j.corner = false;
   j.reason = touches_straight(*d, node) ? Reason::straight_end : Reason::added;
   settle_angles(d);
-  solve(c, d, freed_round(*d, node, 2), {3, 2, 8});
+  solve(c, d, Window::around(*d, node, 2, 2).flags(), {3, 2, 8});
   return true;
 }
 
@@ -268,9 +261,8 @@ bool snap_where_held(const EditContext& c, DraftLoop* d) {
     DraftLoop next = *d;
     if (snap_joint(&next, i) == 0) continue;
     settle_angles(&next);
-    if (!solve(c, &next, freed_round(next, i, 1), {2, 4, 6})) continue;
-    const std::size_t from = (i + 2 * d->size() - 2) % d->size();
-    if (local_error(c.loop, next, from, 4).max_px > c.loop.limit_px) continue;
+    if (!solve(c, &next, Window::around(next, i, 1, 1).flags(), {2, 4, 6})) continue;
+    if (local_error(c.loop, next, Window::around(next, i, 2, 1)).max_px > c.loop.limit_px) continue;
     *d = std::move(next);
     changed = true;
   }

@@ -5,6 +5,7 @@
 
 #include "corners/space_loops.h"
 #include "fit/draft.h"
+#include "fit/window.h"
 #include "refine/solve_joint.h"
 
 namespace batten {
@@ -28,11 +29,11 @@ bool uses_minimax(const SpacedLoop& loop);
 /// solve() towards the smallest largest offset; false where that may not decide.
 bool solve_minimax(const EditContext& c, DraftLoop* d, const std::vector<char>& freed);
 
-/// Largest error of the segments that touch nodes [first, first + count) (cyclic), and of all of them together.
+/// The largest distance of some segments from their stretches, and the squared distances of all of them together.
 struct LocalError {
   double max_px = 0, sum2 = 0;
 };
-LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count);
+LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, const Window& segments);
 
 /// Depth below which nobody sees that an extreme has no node.
 inline constexpr double visible_poke_px = 0.2;
@@ -41,9 +42,6 @@ double deepest_poke_px(const DraftLoop& d, std::size_t segment);
 
 /// Is one of the node's two segments a straight?
 bool touches_straight(const DraftLoop& d, std::size_t node);
-
-/// Flags for solve_joint: nodes from `centre - reach` to `centre + reach`.
-std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach);
 
 /// Remove a node, its two segments becoming one cubic. Kept if everything near it stays within the limit and the fit
 /// gets no worse than noise explains.

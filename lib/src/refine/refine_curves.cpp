@@ -35,9 +35,9 @@ bool sweep(const EditContext& c, DraftLoop* d, Edit&& edit) {
 // The whole outline at once; undone where it broke what held before.
 void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
   const DraftLoop before = *d;
-  const double was = local_error(c.loop, *d, 0, d->size()).max_px;
+  const double was = local_error(c.loop, *d, Window::all(*d)).max_px;
   solve_joint(c.loop, d, {}, {rounds, 2, 8}, c.stop);
-  if (local_error(c.loop, *d, 0, d->size()).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
+  if (local_error(c.loop, *d, Window::all(*d)).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
 }
 
 // What least squares or a snap let go over the limit gets its nodes back, unless the points may err as much.

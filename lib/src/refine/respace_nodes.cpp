@@ -11,12 +11,11 @@
 namespace batten {
 namespace {
 
-// Solves the nodes marked; true once the segments from `first` on hold the limit. Which valley the largest offset ends
+// Solves the nodes marked; true once `segments` hold the limit. Which valley the largest offset ends
 // in depends on the start, so both are tried; where it may not decide, squares are all there is.
-bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, std::size_t first,
-            std::size_t segments) {
+bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const Window& segments) {
   constexpr double hopeless = 3;  // limits; saves time, what is lost by it was not counted
-  const auto worst_px = [&] { return local_error(c.loop, *d, first, segments).max_px; };
+  const auto worst_px = [&] { return local_error(c.loop, *d, segments).max_px; };
   if (worst_px() <= c.loop.limit_px) return true;
   const DraftLoop start = *d;
   for (const bool squares_first : {false, true}) {
@@ -75,10 +74,9 @@ bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
   settle_angles(&next);
   for (std::size_t k = 0; k < segments; ++k) fit_segment(c.loop, &next, span.first + k, true);
   settle_angles(&next);
-  std::vector<char> freed(next.size(), 0);
-  for (std::size_t k = 0; k <= segments; ++k) freed[(span.first + k) % next.size()] = 1;
   // The corners move a little: the segments beyond them have to hold as well.
-  if (!settle(c, &next, freed, next.previous(span.first), segments + 2)) return false;
+  if (!settle(c, &next, Window(next, span.first, segments + 1).flags(), Window::around(next, span.first, 1, segments)))
+    return false;
   *d = std::move(next);
   return true;
 }
@@ -104,7 +102,7 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
   next.segments.resize(n - 1);
   settle_angles(&next);
   for (std::size_t k = 0; k + 1 < n; ++k) fit_segment(c.loop, &next, k, true);
-  if (!settle(c, &next, {}, 0, n - 1)) return false;
+  if (!settle(c, &next, {}, Window::all(next))) return false;
   *d = std::move(next);
   return true;
 }

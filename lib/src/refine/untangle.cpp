@@ -194,7 +194,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
   for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
     const std::vector<Crossing> now = crossings_of(*d);
     if (now.empty()) break;
-    const double before = local_error(c.loop, *d, 0, d->size()).max_px;
+    const double before = local_error(c.loop, *d, Window::all(*d)).max_px;
     // A tip that goes back would cost more, though inside its zone nothing of that is measured.
     const double allowed = std::max(2.5 * c.loop.limit_px, 1.3 * before);
     bool mended = false;
@@ -205,7 +205,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
         if (!edit(&next)) continue;
         settle_angles(&next);
         if (crossings_of(next).size() >= now.size()) continue;
-        if (local_error(c.loop, next, 0, next.size()).max_px > allowed) continue;
+        if (local_error(c.loop, next, Window::all(next)).max_px > allowed) continue;
         *d = std::move(next);
         mended = changed = true;
         break;

@@ -46,7 +46,7 @@ Fit fit_of(const SpacedLoop& loop, const DraftLoop& d, const std::stop_token& st
 
 std::optional<Fit> fit_within(const SpacedLoop& loop, const DraftLoop& d, const Fit& allowed,
                               const std::stop_token& stop) {
-  Fit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
+  Fit out{local_error(loop, d, Window::all(d)).max_px, 0, false, kinks_of(d)};
   if (!within(out, allowed)) return std::nullopt;  // the cheap ones first
   if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
   if (!within(out, allowed)) return std::nullopt;

@@ -147,9 +147,8 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segmen
 
 bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach, double allowed,
                    const std::stop_token& stop, DraftLoop* d) {
-  const std::size_t from = (centre + 3 * d->size() - 3) % d->size();
-  const std::vector<char> freed = freed_round(*d, centre, reach);
-  const auto worst_px = [&] { return local_error(loop, *d, from, 7).max_px; };
+  const std::vector<char> freed = Window::around(*d, centre, reach, reach).flags();
+  const auto worst_px = [&] { return local_error(loop, *d, Window::around(*d, centre, 3, 3)).max_px; };
   if (uses_minimax(loop)) {
     constexpr double hopeless = 2.5;  // as in removal_fits()
     if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;

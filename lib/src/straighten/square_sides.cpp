@@ -46,7 +46,7 @@ bool make_straight(const StraightenContext& context, std::size_t segment, bool v
   for (const std::size_t j : ends)
     if (!next.nodes[j].corner) next.nodes[j].reason = Reason::straight_end, next.nodes[j].angle_fixed = false;
   settle_angles(&next);
-  const double before = local_error(c.loop, *d, (segment + 3 * d->size() - 3) % d->size(), 7).max_px;
+  const double before = local_error(c.loop, *d, Window::around(*d, segment, 3, 3)).max_px;
   if (!settle_within(c.loop, segment, 1, std::max(before, straight_tolerance_px(c.loop)), c.stop, &next)) return false;
   if (distance(next.nodes[ends[0]].at, next.nodes[ends[1]].at) < shortest_side_px) return false;
   if (!rest_holds(c.loop, *d, next, segment) || !context.holds(*d, next)) return false;

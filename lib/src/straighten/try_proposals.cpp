@@ -56,7 +56,7 @@ std::vector<Group> groups_of(const std::vector<Proposal>& proposals, const std::
 constexpr std::size_t reach = 2;
 
 void free_round(const DraftLoop& d, std::size_t node, std::vector<char>* freed) {
-  const std::vector<char> near = freed_round(d, node, reach);
+  const std::vector<char> near = Window::around(d, node, reach, reach).flags();
   for (std::size_t i = 0; i < near.size(); ++i) (*freed)[i] = (*freed)[i] || near[i];
 }
 

@@ -103,7 +103,7 @@ bool try_turn(const StraightenContext& context, std::size_t segment, bool vertic
   const double from = d->nodes[segment].arc + zone_at(*d, segment, way);
   const double to = d->nodes[segment].arc + way - zone_at(*d, end, way);
   if (leans_on_purpose(c.loop, tilt_of_run_deg(c.loop, vertical, from, to), to - from)) return false;
-  const double before = local_error(c.loop, *d, (segment + 3 * d->size() - 3) % d->size(), 7).max_px;
+  const double before = local_error(c.loop, *d, Window::around(*d, segment, 3, 3)).max_px;
   for (const std::size_t reach : {std::size_t(3), std::size_t(1)}) {  // what lies beside it as it is, if need be
     DraftLoop next = *d;
     (vertical ? next.segments[segment].vertical : next.segments[segment].level) = true;
