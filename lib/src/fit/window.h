@@ -33,7 +33,6 @@ class Window {
   };
   Iterator begin() const { return {size_, first_}; }
   Iterator end() const { return {size_, first_ + count_}; }
-  std::size_t count() const { return count_; }
 
   /// One flag for each node (or segment) of the outline: is it in the window?
   std::vector<char> flags() const {

@@ -3,7 +3,8 @@
 #include <algorithm>
 
 #include "fit/segment_data.h"
-#include "minimise/minimise_segments.h"
+#include "minimise/fit_segment.h"
+#include "minimise/split_segment.h"
 
 namespace batten {
 
@@ -17,10 +18,6 @@ double turn_at_deg(const DraftLoop& d, std::size_t node) {
   return std::abs(degrees(wrap_angle(start_angle(d, node) - end_angle(d, d.previous(node)))));
 }
 
-bool touches_straight(const DraftLoop& d, std::size_t node) {
-  return d.segments[node].straight || d.segments[d.previous(node)].straight;
-}
-
 bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options) {
   if (c.work) *c.work += options.rounds * (freed.empty() ? long(d->size()) : std::count(freed.begin(), freed.end(), 1));
   return solve_joint(c.loop, d, freed, options, c.stop);
@@ -30,16 +27,6 @@ bool uses_minimax(const SpacedLoop& loop) { return limit_beyond_noise(loop) && l
 
 bool solve_minimax(const EditContext& c, DraftLoop* d, const std::vector<char>& freed) {
   return uses_minimax(c.loop) && solve(c, d, freed, minimax_solve);
-}
-
-void remove_joint(DraftLoop* d, std::size_t node) {
-  // The segment before takes over the end of the segment after.
-  DraftSegment& before = d->segments[d->previous(node)];
-  const DraftSegment& after = d->segments[node];
-  before.end.handle_px = after.end.handle_px * 1.5, before.start.handle_px *= 1.5;
-  before.end.angle_rad = after.end.angle_rad, before.end.on_axis = after.end.on_axis;
-  d->nodes.erase(d->nodes.begin() + std::ptrdiff_t(node));
-  d->segments.erase(d->segments.begin() + std::ptrdiff_t(node));
 }
 
 LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, const Window& segments) {
@@ -62,15 +49,15 @@ double deepest_poke_px(const DraftLoop& d, std::size_t segment) {
 bool removal_fits(const EditContext& c, const DraftLoop& d, std::size_t node, int removed, DraftLoop* next,
                   std::size_t segment) {
   constexpr double freed_numbers = 4;  // by each node that goes: its place across the outline, a direction, two handles
-  // Limits after one round of least squares: on pencil lines none of those was held in the end; of exact outlines 5
-  // would save 0.3 % of the segments at 1 px and nothing at 0.5 and 2.
+  // In limits, after one round of least squares: on pencil lines none of those farther off was held in the end; for
+  // exact outlines 5 would save 0.3 % of the segments at 1 px and nothing at 0.5 and 2.
   constexpr double hopeless = 2.5;
-  if (fit_segment(c.loop, next, segment, false) > 5 * c.loop.limit_px) return false;
+  if (fit_segment(c.loop, next, segment) > 5 * c.loop.limit_px) return false;
   const std::vector<char> freed = Window::around(*next, segment, 2, 2).flags();
   const auto error = [&] { return local_error(c.loop, *next, Window::around(*next, segment, 2, 3)); };
   // One round tells most of those that can't do without the node.
-  if (!solve(c, next, freed, {1, 2, 8}) || error().max_px > hopeless * c.loop.limit_px) return false;
-  if (!solve(c, next, freed, {2, 2, 8})) return false;
+  if (!solve(c, next, freed, {.rounds = 1}) || error().max_px > hopeless * c.loop.limit_px) return false;
+  if (!solve(c, next, freed, {.rounds = 2})) return false;
   if (error().max_px > c.loop.limit_px &&
       !(solve_minimax(c, next, freed) && error().max_px <= c.minimax_share * c.loop.limit_px))
     return false;
@@ -82,7 +69,7 @@ bool removal_fits(const EditContext& c, const DraftLoop& d, std::size_t node, in
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
   if (d->size() <= 2 || touches_straight(*d, node)) return false;
   DraftLoop next = *d;
-  remove_joint(&next, node);
+  remove_node(&next, node);
   settle_angles(&next);
   const std::size_t segment = node == 0 ? next.size() - 1 : node - 1;
   if (!removal_fits(c, *d, node, 1, &next, segment)) return false;
@@ -96,7 +83,7 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
 double shortest_segment_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }
 
 namespace {
-// Remove `node`, one end of the short segment, and see whether what is left holds.
+// Removes `node`, one end of the short segment, and sees whether what is left holds.
 bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
   const double before = local_error(c.loop, *d, Window::around(*d, segment, 2, 2)).max_px;
   const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
@@ -109,7 +96,7 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::siz
   } else {
     taken.start.handle_px = next.segments[node].start.handle_px, taken.straight = false;
   }
-  remove_joint(&next, node);
+  remove_node(&next, node);
   if (taken.straight) taken.start.handle_px = taken.end.handle_px = 0;
   const std::size_t left = node == 0 ? next.size() - 1 : node - 1;
   for (std::size_t k : {left, next.next(left)}) {
@@ -117,7 +104,7 @@ bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::siz
     if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
   }
   settle_angles(&next);
-  if (!solve(c, &next, Window::around(next, left, 2, 2).flags(), {3, 2, 8})) return false;
+  if (!solve(c, &next, Window::around(next, left, 2, 2).flags())) return false;
   // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
   const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
   if (local_error(c.loop, next, Window::around(next, left, 2, 2)).max_px > std::max(allowed, 1.2 * before))
@@ -143,49 +130,46 @@ bool repair_segment(const EditContext& c, DraftLoop* d, std::size_t segment) {
   const double before = segment_error(c.loop, *d, segment).max_px;
   if (before <= c.loop.limit_px) return false;
   const std::size_t from = d->previous(segment);
-  if (before < 1.6 * c.loop.limit_px) {
+  if (before < mendable * c.loop.limit_px) {
     DraftLoop next = *d;
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
-    const std::size_t reach = d->size() <= 6 ? 3 : 1;
-    const std::vector<char> freed = Window::around(next, segment, reach, reach).flags();
-    if ((uses_minimax(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
-        local_error(c.loop, next, Window(next, from, std::max<std::size_t>(4, reach * 2))).max_px <= c.loop.limit_px) {
+    const std::size_t beside = d->size() <= 6 ? 3 : 1;
+    const std::vector<char> freed = Window::around(next, segment, beside, beside).flags();
+    if ((uses_minimax(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {.rounds = 2, .power = 4})) &&
+        local_error(c.loop, next, Window(next, from, std::max<std::size_t>(4, beside * 2))).max_px <= c.loop.limit_px) {
       *d = std::move(next);
       return true;
     }
   }
-  const DraftNode &a = d->nodes[segment], &b = d->nodes[d->next(segment)];
-  const double room = c.loop.curve.ahead(a.arc, b.arc);
-  if (room < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
+  if (stretch_px(c.loop, *d, segment) < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
   DraftLoop next = *d;
-  const int parts = split_segment(c.loop, &next, segment, c.loop.limit_px, c.stop);
-  const std::size_t reach = std::size_t(parts + 1);
-  if (!solve(c, &next, Window::around(next, segment + std::size_t(parts) / 2, reach, reach).flags(), {3, 2, 8}))
-    return false;
+  const int parts = split_segment(c.loop, &next, segment, c.stop);
+  const std::size_t beside = std::size_t(parts + 1);
+  if (!solve(c, &next, Window::around(next, segment + std::size_t(parts) / 2, beside, beside).flags())) return false;
   if (local_error(c.loop, next, Window(next, from, std::size_t(parts) + 2)).max_px >= before) return false;
   *d = std::move(next);
   return true;
 }
 
 namespace {
-// The segment, or it and the one after it as one stretch, in the fewest cubics that hold; only what is new moves. No
-// nodes if it can't be held.
+// The draft with a segment, or with it and the next one as one stretch, divided into the fewest cubics that hold; only
+// the new nodes move. Without nodes if it can't be held.
 DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
   DraftLoop next = d;
   if (with_next) {
     const std::size_t node = d.next(at);
     const DraftNode& j = d.nodes[node];
     if (j.corner || j.reason != Reason::added || touches_straight(d, node) || d.size() <= 2) return {};
-    remove_joint(&next, node);
+    remove_node(&next, node);
     if (node == 0) --at;
     settle_angles(&next);
   }
-  const int parts = split_segment(c.loop, &next, at, c.loop.limit_px, c.stop);
+  const int parts = split_segment(c.loop, &next, at, c.stop);
   const std::vector<char> freed = Window(next, at + 1, std::size_t(parts) - 1).flags();
   const auto held = [&] {
     return local_error(c.loop, next, Window(next, at, std::size_t(parts))).max_px <= c.loop.limit_px;
   };
-  if (!held()) solve(c, &next, freed, {2, 2, 8});
+  if (!held()) solve(c, &next, freed, {.rounds = 2});
   if (!held()) solve_minimax(c, &next, freed);
   return held() ? next : DraftLoop{};
 }
@@ -213,15 +197,13 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, do
     if (d->size() <= 2) return false;
     const DraftNode &a = d->nodes[before], &b = d->nodes[d->next(node)];
     const std::size_t shorter = distance(a.at, j.at) < distance(j.at, b.at) ? before : node;
-    d->segments[shorter] = DraftSegment{};
-    d->segments[shorter].start.handle_px = d->segments[shorter].end.handle_px =
-        distance(d->nodes[shorter].at, d->nodes[d->next(shorter)].at) / 3;
+    make_cubic(d, shorter);
   }
   j.angle = angle_of(direction(start_angle(*d, node)) + direction(end_angle(*d, before)));
   j.corner = false;
   j.reason = touches_straight(*d, node) ? Reason::straight_end : Reason::added;
   settle_angles(d);
-  solve(c, d, Window::around(*d, node, 2, 2).flags(), {3, 2, 8});
+  solve(c, d, Window::around(*d, node, 2, 2).flags());
   return true;
 }
 
@@ -230,8 +212,8 @@ double straight_tolerance_px(const SpacedLoop& loop) {
 }
 
 namespace {
-// Directions at node i that are nearly an axis are put on it.
-int snap_joint(DraftLoop* d, std::size_t i) {
+// Puts the directions at node i that are nearly on an axis on it. Returns how many.
+int snap_node(DraftLoop* d, std::size_t i) {
   int count = 0;
   DraftNode& j = d->nodes[i];
   if (!j.corner) {
@@ -250,7 +232,7 @@ int snap_joint(DraftLoop* d, std::size_t i) {
 
 int snap_handles(DraftLoop* d) {
   int count = 0;
-  for (std::size_t i = 0; i < d->size(); ++i) count += snap_joint(d, i);
+  for (std::size_t i = 0; i < d->size(); ++i) count += snap_node(d, i);
   settle_angles(d);
   return count;
 }
@@ -259,9 +241,9 @@ bool snap_where_held(const EditContext& c, DraftLoop* d) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i) {
     DraftLoop next = *d;
-    if (snap_joint(&next, i) == 0) continue;
+    if (snap_node(&next, i) == 0) continue;
     settle_angles(&next);
-    if (!solve(c, &next, Window::around(next, i, 1, 1).flags(), {2, 4, 6})) continue;
+    if (!solve(c, &next, Window::around(next, i, 1, 1).flags(), {.rounds = 2, .power = 4, .iterations = 6})) continue;
     if (local_error(c.loop, next, Window::around(next, i, 2, 1)).max_px > c.loop.limit_px) continue;
     *d = std::move(next);
     changed = true;

@@ -6,7 +6,8 @@
 
 #include "fit/smooth_node.h"
 #include "minimise/corner_span.h"
-#include "minimise/minimise_segments.h"
+#include "minimise/fewest_segments.h"
+#include "minimise/fit_segment.h"
 
 namespace batten {
 namespace {
@@ -20,7 +21,8 @@ bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, 
   const DraftLoop start = *d;
   for (const bool squares_first : {false, true}) {
     *d = start;
-    if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
+    if (squares_first && (!solve(c, d, freed, {.iterations = 12}) || worst_px() > hopeless * c.loop.limit_px))
+      return false;
     if (worst_px() <= c.loop.limit_px) return true;
     if (c.stop.stop_requested() || !uses_minimax(c.loop)) continue;
     SolveOptions longer = minimax_solve;
@@ -43,9 +45,9 @@ constexpr double coarser = 3;  // candidates than the first count's: the nodes a
 // none.
 std::optional<std::vector<DraftNode>> with_fewer(const EditContext& c, const CornerSpan& span) {
   const auto nodes_at = [&](double wider) -> std::optional<std::vector<DraftNode>> {
-    FewestSegments found = fewest_segments(c.loop, span.from, span.to, span.way_px, wider * c.loop.limit_px, coarser);
-    if (!found.found || found.nodes.size() + 1 >= span.segments || (span.closed && found.nodes.empty())) return {};
-    return std::move(found.nodes);
+    auto nodes = fewest_segments(c.loop, span.from, span.to, span.length_px, wider * c.loop.limit_px, coarser);
+    if (!nodes || nodes->size() + 1 >= span.segments || (span.closed && nodes->empty())) return {};
+    return nodes;
   };
   constexpr double step = 1.15, widest = 3.1;
   double wide = step;
@@ -71,9 +73,7 @@ bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
   DraftLoop next = *d;
   put_in_span(&next, span, *nodes);
   const std::size_t segments = nodes->size() + 1;
-  settle_angles(&next);
-  for (std::size_t k = 0; k < segments; ++k) fit_segment(c.loop, &next, span.first + k, true);
-  settle_angles(&next);
+  fit_segments(c.loop, &next, Window(next, span.first, segments), {.minimax = true});
   // The corners move a little: the segments beyond them have to hold as well.
   if (!settle(c, &next, Window(next, span.first, segments + 1).flags(), Window::around(next, span.first, 1, segments)))
     return false;
@@ -100,8 +100,7 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
     next.nodes.push_back(
         smooth_node(c.loop, c.loop.curve.wrap(d->nodes[0].arc + length * double(k) / double(n - 1)), Reason::added));
   next.segments.resize(n - 1);
-  settle_angles(&next);
-  for (std::size_t k = 0; k + 1 < n; ++k) fit_segment(c.loop, &next, k, true);
+  fit_segments(c.loop, &next, Window::all(next), {.minimax = true});
   if (!settle(c, &next, {}, Window::all(next))) return false;
   *d = std::move(next);
   return true;

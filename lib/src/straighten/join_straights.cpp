@@ -31,7 +31,7 @@ bool try_join(const StraightenContext& context, std::size_t segment, DraftLoop* 
   DraftLoop next = *d;
   for (std::size_t k = 0; k < between; ++k) {
     const std::size_t node = next.next(segment);
-    remove_joint(&next, node);
+    remove_node(&next, node);
     if (node < segment) --segment;
   }
   settle_angles(&next);

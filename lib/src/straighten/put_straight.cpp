@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "fit/segment_data.h"
-#include "minimise/minimise_segments.h"
-#include "refine/box_extremes.h"
+#include "minimise/fit_segment.h"
+#include "refine/enforce_extremum.h"
 #include "refine/solve_joint.h"
 #include "straighten/edit_limits.h"
 
@@ -80,7 +80,7 @@ bool fit_beside(const SpacedLoop& loop, DraftLoop* d, const std::stop_token& sto
     if (b.corner && !q.end.on_axis) q.end.angle_rad = arm_at(loop, b, way, false).angle;
   }
   settle_angles(d);
-  for (std::size_t p : {std::size_t(1), d->size() - 1}) fit_segment(loop, d, p, false);
+  for (std::size_t p : {std::size_t(1), d->size() - 1}) fit_segment(loop, d, p);
   settle_angles(d);
   return !stop.stop_requested();
 }
@@ -151,7 +151,7 @@ bool settle_within(const SpacedLoop& loop, std::size_t centre, std::size_t reach
   const auto worst_px = [&] { return local_error(loop, *d, Window::around(*d, centre, 3, 3)).max_px; };
   if (uses_minimax(loop)) {
     constexpr double hopeless = 2.5;  // as in removal_fits()
-    if (!solve_joint(loop, d, freed, {3, 2, 8}, stop) || worst_px() > hopeless * allowed) return false;
+    if (!solve_joint(loop, d, freed, {}, stop) || worst_px() > hopeless * allowed) return false;
     return worst_px() <= allowed || (solve_joint(loop, d, freed, minimax_solve, stop) && worst_px() <= allowed);
   }
   for (const int power : norms) {
