@@ -10,47 +10,6 @@ namespace {
 double corner_cut_px(const SpacedLoop& loop, double zone_px) {
   return (loop.band_px < 2 ? 1.2 : 0.8) * zone_px + loop.rounding_px + loop.sigma_px;
 }
-}  // namespace
-
-ArmDirection arm_at(const SpacedLoop& loop, const DraftNode& corner, double length_px, bool leaving) {
-  const double zone = std::min(corner.zone_px, 0.3 * length_px);
-  const double window = std::min(std::max(4.0, 1.5 * loop.scale_px), 0.6 * (length_px - zone));
-  const double sign = leaving ? 1 : -1, near = corner.arc + sign * zone, far = near + sign * window;
-  const LocalFit fit = local_quadratic(loop.curve, std::min(near, far), std::max(near, far), near);
-  ArmDirection out;
-  // Half the turn that the bend beside the zone would make inside it: more would trust the bend too far.
-  const double bend = std::clamp(0.5 * fit.curvature * zone, -0.3, 0.3);
-  out.angle = angle_of(fit.tangent) - sign * bend;
-  out.sd_rad = 0.15 + 1.5 * loop.sigma_px / window + (corner.zone_px > 0.3 * length_px ? 0.5 : 0);
-  return out;
-}
-
-double stretch_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
-  return loop.curve.ahead(d.nodes[segment].arc, d.nodes[d.next(segment)].arc);
-}
-
-SegmentData points_between(const SpacedLoop& loop, double from, double to, double zone0_px, double zone1_px,
-                           double step_px) {
-  constexpr int least = 10;
-  const double length_px = loop.curve.ahead(from, to);
-  const int n = std::max(least, int(std::ceil(length_px / step_px)));
-  SegmentData out;
-  out.points.reserve(std::size_t(n));
-  out.weights.reserve(std::size_t(n));
-  for (int i = 0; i < n; ++i) {
-    const double u = length_px * (i + 0.5) / n;
-    out.points.push_back(loop.curve.at(from + u));
-    out.weights.push_back(u < zone0_px || length_px - u < zone1_px ? corner_zone_weight : 1);
-  }
-  return out;
-}
-
-SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double step_px) {
-  const DraftNode &a = d.nodes[segment], &b = d.nodes[d.next(segment)];
-  return points_between(loop, a.arc, b.arc, a.untrusted_px(), b.untrusted_px(), step_px);
-}
-
-namespace {
 
 // How far one segment and its own stretch of loop are apart at a place of either.
 class Gap {
@@ -120,6 +79,44 @@ FromLoop from_loop(const Gap& gap, double step) {
 double step_of(const SpacedLoop& loop, const Gap& gap) { return std::max(loop.curve.step_px, gap.loop_px / 400); }
 
 }  // namespace
+
+ArmDirection arm_at(const SpacedLoop& loop, const DraftNode& corner, double length_px, bool leaving) {
+  const double zone = std::min(corner.zone_px, 0.3 * length_px);
+  const double window = std::min(std::max(4.0, 1.5 * loop.scale_px), 0.6 * (length_px - zone));
+  const double sign = leaving ? 1 : -1, near = corner.arc + sign * zone, far = near + sign * window;
+  const LocalFit fit = local_quadratic(loop.curve, std::min(near, far), std::max(near, far), near);
+  ArmDirection out;
+  // Half the turn that the bend beside the zone would make inside it: more would trust the bend too far.
+  const double bend = std::clamp(0.5 * fit.curvature * zone, -0.3, 0.3);
+  out.angle = angle_of(fit.tangent) - sign * bend;
+  out.sd_rad = 0.15 + 1.5 * loop.sigma_px / window + (corner.zone_px > 0.3 * length_px ? 0.5 : 0);
+  return out;
+}
+
+double stretch_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  return loop.curve.ahead(d.nodes[segment].arc, d.nodes[d.next(segment)].arc);
+}
+
+SegmentData points_between(const SpacedLoop& loop, double from, double to, double zone0_px, double zone1_px,
+                           double step_px) {
+  constexpr int least = 10;
+  const double length_px = loop.curve.ahead(from, to);
+  const int n = std::max(least, int(std::ceil(length_px / step_px)));
+  SegmentData out;
+  out.points.reserve(std::size_t(n));
+  out.weights.reserve(std::size_t(n));
+  for (int i = 0; i < n; ++i) {
+    const double u = length_px * (i + 0.5) / n;
+    out.points.push_back(loop.curve.at(from + u));
+    out.weights.push_back(u < zone0_px || length_px - u < zone1_px ? corner_zone_weight : 1);
+  }
+  return out;
+}
+
+SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double step_px) {
+  const DraftNode &a = d.nodes[segment], &b = d.nodes[d.next(segment)];
+  return points_between(loop, a.arc, b.arc, a.untrusted_px(), b.untrusted_px(), step_px);
+}
 
 double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
   const Gap gap(loop, d, segment);

@@ -7,6 +7,78 @@
 #include "minimise/split_segment.h"
 
 namespace batten {
+namespace {
+
+// Removes `node`, one end of the short segment, and sees whether what is left holds.
+bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
+  const double before = local_error(c.loop, *d, Window::around(*d, segment, 2, 2)).max_px;
+  const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
+  DraftLoop next = *d;
+  DraftSegment& taken = next.segments[next.previous(node)];
+  if (node == segment) {  // the segment before the short one is kept, the short one goes
+    if (taken.straight) next.segments[node].end.handle_px = 0;
+  } else if (next.segments[node].straight) {  // the straight behind the short segment is kept
+    taken = next.segments[node];
+  } else {
+    taken.start.handle_px = next.segments[node].start.handle_px, taken.straight = false;
+  }
+  remove_node(&next, node);
+  const std::size_t left = node == 0 ? next.size() - 1 : node - 1;
+  if (next.segments[left].straight) next.segments[left].start.handle_px = next.segments[left].end.handle_px = 0;
+  for (std::size_t k : {left, next.next(left)}) {
+    DraftNode& j = next.nodes[k];
+    if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
+  }
+  settle_angles(&next);
+  if (!solve(c, &next, Window::around(next, left, 2, 2).flags())) return false;
+  // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
+  const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
+  if (local_error(c.loop, next, Window::around(next, left, 2, 2)).max_px > std::max(allowed, 1.2 * before))
+    return false;
+  *d = std::move(next);
+  return true;
+}
+
+// The draft with a segment, or with it and the next one as one stretch, divided into the fewest cubics that hold; only
+// the new nodes move. Without nodes if it can't be held.
+DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
+  DraftLoop next = d;
+  if (with_next) {
+    const std::size_t node = d.next(at);
+    const DraftNode& j = d.nodes[node];
+    if (j.corner || j.reason != Reason::added || touches_straight(d, node) || d.size() <= 2) return {};
+    remove_node(&next, node);
+    if (node == 0) --at;
+    settle_angles(&next);
+  }
+  const int parts = split_segment(c.loop, &next, at, c.stop);
+  const std::vector<char> freed = Window(next, at + 1, std::size_t(parts) - 1).flags();
+  const auto held = [&] {
+    return local_error(c.loop, next, Window(next, at, std::size_t(parts))).max_px <= c.loop.limit_px;
+  };
+  if (!held()) solve(c, &next, freed, {.rounds = 2});
+  if (!held()) solve_minimax(c, &next, freed);
+  return held() ? next : DraftLoop{};
+}
+
+// Puts the directions at node i that are nearly on an axis on it. Returns how many.
+int snap_node(DraftLoop* d, std::size_t i) {
+  int count = 0;
+  DraftNode& j = d->nodes[i];
+  if (!j.corner) {
+    if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) return 0;
+    j.angle = axis_angle(j.angle), j.angle_fixed = true;
+    return 1;
+  }
+  DraftSegment &out = d->segments[i], &in = d->segments[d->previous(i)];
+  if (!out.straight && !out.start.on_axis && off_axis_deg(out.start.angle_rad) <= snap_deg)
+    out.start.angle_rad = axis_angle(out.start.angle_rad), out.start.on_axis = true, ++count;
+  if (!in.straight && !in.end.on_axis && off_axis_deg(in.end.angle_rad) <= snap_deg)
+    in.end.angle_rad = axis_angle(in.end.angle_rad), in.end.on_axis = true, ++count;
+  return count;
+}
+
+}  // namespace
 
 bool is_significant(const SpacedLoop& loop, double change_px3, double units) {
   constexpr double far_wider = 20;
@@ -82,38 +154,6 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
 
 double shortest_segment_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }
 
-namespace {
-// Removes `node`, one end of the short segment, and sees whether what is left holds.
-bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
-  const double before = local_error(c.loop, *d, Window::around(*d, segment, 2, 2)).max_px;
-  const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
-  DraftLoop next = *d;
-  DraftSegment& taken = next.segments[next.previous(node)];
-  if (node == segment) {  // the segment before the short one is kept, the short one goes
-    if (taken.straight) next.segments[node].end.handle_px = 0;
-  } else if (next.segments[node].straight) {  // the straight behind the short segment is kept
-    taken = next.segments[node];
-  } else {
-    taken.start.handle_px = next.segments[node].start.handle_px, taken.straight = false;
-  }
-  remove_node(&next, node);
-  if (taken.straight) taken.start.handle_px = taken.end.handle_px = 0;
-  const std::size_t left = node == 0 ? next.size() - 1 : node - 1;
-  for (std::size_t k : {left, next.next(left)}) {
-    DraftNode& j = next.nodes[k];
-    if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
-  }
-  settle_angles(&next);
-  if (!solve(c, &next, Window::around(next, left, 2, 2).flags())) return false;
-  // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
-  const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
-  if (local_error(c.loop, next, Window::around(next, left, 2, 2)).max_px > std::max(allowed, 1.2 * before))
-    return false;
-  *d = std::move(next);
-  return true;
-}
-}  // namespace
-
 bool merge_short(const EditContext& c, DraftLoop* d, std::size_t segment) {
   const std::size_t end = d->next(segment);
   if (d->size() <= 2 || distance(d->nodes[segment].at, d->nodes[end].at) >= shortest_segment_px(c.loop)) return false;
@@ -151,30 +191,6 @@ bool repair_segment(const EditContext& c, DraftLoop* d, std::size_t segment) {
   return true;
 }
 
-namespace {
-// The draft with a segment, or with it and the next one as one stretch, divided into the fewest cubics that hold; only
-// the new nodes move. Without nodes if it can't be held.
-DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
-  DraftLoop next = d;
-  if (with_next) {
-    const std::size_t node = d.next(at);
-    const DraftNode& j = d.nodes[node];
-    if (j.corner || j.reason != Reason::added || touches_straight(d, node) || d.size() <= 2) return {};
-    remove_node(&next, node);
-    if (node == 0) --at;
-    settle_angles(&next);
-  }
-  const int parts = split_segment(c.loop, &next, at, c.stop);
-  const std::vector<char> freed = Window(next, at + 1, std::size_t(parts) - 1).flags();
-  const auto held = [&] {
-    return local_error(c.loop, next, Window(next, at, std::size_t(parts))).max_px <= c.loop.limit_px;
-  };
-  if (!held()) solve(c, &next, freed, {.rounds = 2});
-  if (!held()) solve_minimax(c, &next, freed);
-  return held() ? next : DraftLoop{};
-}
-}  // namespace
-
 bool try_divide(const EditContext& c, DraftLoop* d, std::size_t segment) {
   if (d->segments[segment].straight || segment_error(c.loop, *d, segment).max_px <= c.loop.limit_px) return false;
   DraftLoop best;
@@ -210,25 +226,6 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, do
 double straight_tolerance_px(const SpacedLoop& loop) {
   return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
 }
-
-namespace {
-// Puts the directions at node i that are nearly on an axis on it. Returns how many.
-int snap_node(DraftLoop* d, std::size_t i) {
-  int count = 0;
-  DraftNode& j = d->nodes[i];
-  if (!j.corner) {
-    if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) return 0;
-    j.angle = axis_angle(j.angle), j.angle_fixed = true;
-    return 1;
-  }
-  DraftSegment &out = d->segments[i], &in = d->segments[d->previous(i)];
-  if (!out.straight && !out.start.on_axis && off_axis_deg(out.start.angle_rad) <= snap_deg)
-    out.start.angle_rad = axis_angle(out.start.angle_rad), out.start.on_axis = true, ++count;
-  if (!in.straight && !in.end.on_axis && off_axis_deg(in.end.angle_rad) <= snap_deg)
-    in.end.angle_rad = axis_angle(in.end.angle_rad), in.end.on_axis = true, ++count;
-  return count;
-}
-}  // namespace
 
 int snap_handles(DraftLoop* d) {
   int count = 0;

@@ -53,8 +53,9 @@ class ExtremumEdit {
   }
 
  private:
-  // The neighbours of the segment in `next`, where one more may stand in its place.
-  Window judged(const DraftLoop& next) const { return Window::around(next, segment_, 1, 2 + next.size() - d_.size()); }
+  // The segments judged in `next`, where one more may stand in the place of this one. They are counted from the index
+  // before the edit: where the outline's first segment gets a node, the window begins and ends one segment early.
+  Window judged(const DraftLoop& next) const { return {next, d_.previous(segment_), 4 + next.size() - d_.size()}; }
 
   bool keep(DraftLoop&& next, std::size_t centre, std::size_t beside, bool instead_of_straight = false) {
     settle_angles(&next);

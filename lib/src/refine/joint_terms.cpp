@@ -81,38 +81,6 @@ int sense_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i) {
   return turning_sense(loop, d.nodes[i].arc - back, d.nodes[end].arc + on);
 }
 
-}  // namespace
-
-double value_of(const DraftLoop& d, Quantity of, std::size_t i) { return *scalar_of(&d, of, i); }
-
-void set_value(DraftLoop* d, Quantity of, std::size_t i, double value) {
-  *scalar_of(d, of, i) = of == Quantity::angle ? wrap_angle(value) : value;
-}
-
-SegmentSlots segment_slots(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double power,
-                           const SlotOf& slot) {
-  const double arc_length_px = stretch_px(loop, d, segment);
-  const double step_px = std::clamp(loop.correlation_px / 6, loop.curve.step_px, 3.0);
-  SegmentSlots s;
-  s.straight = d.segments[segment].straight;
-  s.start = end_slots(d, segment, true, slot), s.end = end_slots(d, segment, false, slot);
-  SegmentData data = points_of_segment(loop, d, segment, std::max(step_px, arc_length_px / 150));
-  s.points = std::move(data.points);
-  // Neighbouring points err alike: a point counts for its share of a correlation length.
-  const double spacing_px = arc_length_px / double(s.points.size());
-  const double share = std::min(1.0, spacing_px / (2 * loop.correlation_px));
-  for (double w : data.weights) s.weights.push_back(std::sqrt(w * share));
-  s.shape.power = power;
-  s.scale_px = power > 2 ? loop.limit_px : std::max(loop.sigma_px, 0.05);
-  if (!s.straight) {
-    s.convex_sense = sense_of(loop, d, segment);
-    s.convex_weight = convex_weight;
-  }
-  return s;
-}
-
-namespace {
-
 // The loop's own directions where a segment leaves a corner and reaches one; none where it does not.
 struct Arms {
   std::optional<ArmDirection> start, end;
@@ -183,6 +151,34 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
 }
 
 }  // namespace
+
+double value_of(const DraftLoop& d, Quantity of, std::size_t i) { return *scalar_of(&d, of, i); }
+
+void set_value(DraftLoop* d, Quantity of, std::size_t i, double value) {
+  *scalar_of(d, of, i) = of == Quantity::angle ? wrap_angle(value) : value;
+}
+
+SegmentSlots segment_slots(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double power,
+                           const SlotOf& slot) {
+  const double arc_length_px = stretch_px(loop, d, segment);
+  const double step_px = std::clamp(loop.correlation_px / 6, loop.curve.step_px, 3.0);
+  SegmentSlots s;
+  s.straight = d.segments[segment].straight;
+  s.start = end_slots(d, segment, true, slot), s.end = end_slots(d, segment, false, slot);
+  SegmentData data = points_of_segment(loop, d, segment, std::max(step_px, arc_length_px / 150));
+  s.points = std::move(data.points);
+  // Neighbouring points err alike: a point counts for its share of a correlation length.
+  const double spacing_px = arc_length_px / double(s.points.size());
+  const double share = std::min(1.0, spacing_px / (2 * loop.correlation_px));
+  for (double w : data.weights) s.weights.push_back(std::sqrt(w * share));
+  s.shape.power = power;
+  s.scale_px = power > 2 ? loop.limit_px : std::max(loop.sigma_px, 0.05);
+  if (!s.straight) {
+    s.convex_sense = sense_of(loop, d, segment);
+    s.convex_weight = convex_weight;
+  }
+  return s;
+}
 
 JointTerms joint_terms(const SpacedLoop& loop, const DraftLoop& d, std::size_t node, bool segment_moves) {
   const Arms arms = segment_moves ? arms_of(loop, d, node) : Arms{};

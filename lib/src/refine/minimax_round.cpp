@@ -59,8 +59,11 @@ class MinimaxRound {
       fresh = true;
       const MinimaxStep step = step_from(here, slopes, trust);
       if (!step.found || step.largest > here.largest * (1 - least_gain)) break;
-      const std::vector<double> before = places();
-      for (std::size_t q = 0; q < columns_.size(); ++q) *columns_[q].block += step.x[Eigen::Index(q)];
+      std::vector<double> before;
+      for (std::size_t q = 0; q < columns_.size(); ++q) {
+        before.push_back(*columns_[q].block);
+        *columns_[q].block += step.x[Eigen::Index(q)];
+      }
       RoundOffsets there;
       if (!evaluate(&there, nullptr)) return false;
       const double came_true = (here.largest - there.largest) / (here.largest - step.largest);
@@ -143,12 +146,6 @@ class MinimaxRound {
       task.quadratic(q, q) += staying_share * here.largest / (most * most);
     }
     return minimax_step(task);
-  }
-
-  std::vector<double> places() const {
-    std::vector<double> out;
-    for (const FreeScalar& c : columns_) out.push_back(*c.block);
-    return out;
   }
 
   const SpacedLoop& loop_;

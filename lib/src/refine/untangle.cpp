@@ -120,10 +120,10 @@ using Change = std::function<bool(DraftLoop*)>;
 
 std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
   std::vector<Change> out;
-  const auto both = [x](auto&& change) {
-    return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
-  };
-  out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  out.push_back([&c, x](DraftLoop* n) {
+    plain_handles(c.loop, n, x.first), plain_handles(c.loop, n, x.second);
+    return true;
+  });
   for (std::size_t j : {x.first, x.second})
     if (d.nodes[j].corner && (d.next(x.first) == j || d.next(x.second) == j))
       for (int sides : {1, 2, 3})

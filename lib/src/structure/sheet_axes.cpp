@@ -72,8 +72,7 @@ MeanLean agreed(const std::vector<Lean>& leans, bool vertical) {
     ++m.count;
   }
   constexpr double most = 0.8;  // of the length: letters that lean each their own way agree on nothing
-  if (near < most * total) return {};
-  if (m.count == 0) return m;
+  if (m.count == 0 || near < most * total) return {};
   m.deg = sum / weight;
   const double scatter =
       m.count > 1 ? std::sqrt(std::max(0.0, square / weight - m.deg * m.deg) / double(m.count - 1)) : 0;
