@@ -35,7 +35,7 @@ TEST(CornerSpan, SpansFollowOneAnotherAllRound) {
     const CornerSpan span = corner_span(m.loop, m.draft, i, segments);
     EXPECT_EQ(span.from.at, m.draft.nodes[i].at);
     EXPECT_FALSE(span.closed);
-    way += span.way_px;
+    way += span.length_px;
   }
   const auto corners =
       std::count_if(m.draft.nodes.begin(), m.draft.nodes.end(), [](const DraftNode& j) { return j.corner; });

@@ -26,7 +26,7 @@ SpacedLoop exact_loop(const std::vector<Point>& points, double limit_px) {
 TEST(FewestSegments, RingWithNodesOnTheCircle) {
   const auto count = [](double radius) {
     const SpacedLoop loop = exact_loop(support::circle_points({radius + 5, radius + 5}, radius, 0.5), 1);
-    return fewest_on_ring(loop, 1).nodes.size();
+    return fewest_on_ring(loop, 1)->size();
   };
   EXPECT_EQ(count(60), 2u);
   EXPECT_EQ(count(130), 3u);
@@ -48,11 +48,11 @@ TEST(FewestSegments, NoMoreThanItWasMadeOf) {
   for (std::size_t i = 1; i <= last; ++i) way += distance(points[i - 1], points[i]);
   const StretchEnd from{points[0], 0, angle_of(start_tangent(made[0])), 0, true};
   const StretchEnd to{points[last], way, angle_of(end_tangent(made[2])), 0, true};
-  const FewestSegments f = fewest_segments(loop, from, to, way, 0.4);
-  ASSERT_TRUE(f.found);
-  EXPECT_LE(f.nodes.size() + 1, made.size());
+  const auto nodes = fewest_segments(loop, from, to, way, 0.4);
+  ASSERT_TRUE(nodes);
+  EXPECT_LE(nodes->size() + 1, made.size());
   double before = 0;
-  for (const DraftNode& j : f.nodes) {
+  for (const DraftNode& j : *nodes) {
     EXPECT_GT(j.arc, before);
     before = j.arc;
   }
@@ -60,7 +60,7 @@ TEST(FewestSegments, NoMoreThanItWasMadeOf) {
 }
 
 // A hairpin is not held by a spur: a curve out along one side, all of whose points but few are near.
-TEST(FewestSegments, APieceStaysOnItsStretchBothWays) {
+TEST(FewestSegments, ASegmentStaysOnItsStretchBothWays) {
   std::vector<Point> points;
   for (int i = 0; i <= 200; ++i) points.push_back({20 + i * 1.0, 50});
   for (int i = 1; i < 80; ++i)
@@ -69,7 +69,7 @@ TEST(FewestSegments, APieceStaysOnItsStretchBothWays) {
   const SpacedLoop loop = exact_loop(points, 1);
   for (double to = 60; to < 470; to += 30) {
     const DraftNode a = smooth_node(loop, 5, Reason::added), b = smooth_node(loop, to, Reason::added);
-    const SegmentFit fit = fit_stretch(loop, stretch_end(a, a.angle), stretch_end(b, b.angle), 1);
+    const StretchFit fit = fit_stretch(loop, stretch_end(a, a.angle), stretch_end(b, b.angle), 1);
     if (fit.max_px > 1) continue;
     for (int k = 0; k <= 64; ++k) {
       double nearest = 1e9;

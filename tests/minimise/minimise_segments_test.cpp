@@ -5,6 +5,8 @@
 #include "fit/fit_cubic.h"
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
+#include "minimise/fit_segment.h"
+#include "minimise/split_segment.h"
 #include "support/drafts.h"
 #include "support/random.h"
 
@@ -127,7 +129,7 @@ TEST(MinimiseSegments, TheFewestOfAllChoicesOfItsCandidates) {
         const int brute = fewest_by_brute_force(s, limit, candidates);
         if (brute < 2 || brute == 1000) continue;  // one cubic does, or the candidates are too few for so fine a limit
         DraftLoop d = s.draft;
-        EXPECT_EQ(split_segment(s.loop, &d, 0, limit), brute) << periods << " " << height << " " << limit;
+        EXPECT_EQ(split_segment(s.loop, &d, 0), brute) << periods << " " << height << " " << limit;
         ++(brute == 2 ? two : more);
       }
   EXPECT_GE(two, 1);
@@ -184,7 +186,7 @@ TEST(MinimiseSegments, AStraightThatRunsIntoARoundIsShortenedNotFollowedByAStep)
       d.segments.push_back(p);
     }
     settle_angles(&d);
-    ASSERT_GT(fit_segment(loop, &d, 0, false), limit);
+    ASSERT_GT(fit_segment(loop, &d, 0), limit);
     const auto counted = minimise({loop, d});
     ASSERT_TRUE(counted.ok());
     const DraftLoop& out = counted->loops[0];

@@ -16,7 +16,7 @@ struct Edited {
   std::stop_token stop;
   bool extremes = true;
   EditContext context() const { return {loop, extremes, stop}; }
-  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+  double error_px() const { return local_error(loop, draft, Window::all(draft)).max_px; }
 };
 
 Edited round(int nodes, double limit_px, double turn = 0.1) {
@@ -72,7 +72,7 @@ TEST(EditDraft, TheEndOfAStraightIsNotDeleted) {
   EXPECT_FALSE(try_delete(e.context(), &e.draft, 1));
 }
 
-TEST(EditDraft, AShortPieceIsMerged) {
+TEST(EditDraft, AShortSegmentIsMerged) {
   Edited e = round(6, 0.5);
   DraftLoop& d = e.draft;
   DraftNode near = d.nodes[2];  // a second node 0.7 px further on
@@ -94,7 +94,7 @@ TEST(EditDraft, AShortSideBetweenCornersIsMeant) {
   EXPECT_FALSE(merge_short(e.context(), &e.draft, 1));
 }
 
-TEST(EditDraft, APieceOverTheLimitIsHeld) {
+TEST(EditDraft, ASegmentOverTheLimitIsHeld) {
   Edited e = round(2, 0.2);  // two cubics are 0.91 px off at best: a split is needed
   const double before = e.error_px();
   ASSERT_GT(before, 0.2);
@@ -112,13 +112,13 @@ TEST(EditDraft, TheSmallestLargestOffsetHoldsWithoutANode) {
   EXPECT_EQ(e.draft.size(), 3u);
 }
 
-TEST(EditDraft, APieceOverTheLimitIsDividedAndNothingElseMoves) {
+TEST(EditDraft, ASegmentOverTheLimitIsDividedAndNothingElseMoves) {
   Edited e = round(2, 0.2);  // two cubics are 0.91 px off at best
   const Cubic other = cubic_of(e.draft, 1);
   ASSERT_GT(segment_error(e.loop, e.draft, 0).max_px, 0.2);
   ASSERT_TRUE(try_divide(e.context(), &e.draft, 0));
   ASSERT_GE(e.draft.size(), 3u);
-  EXPECT_LE(local_error(e.loop, e.draft, 0, e.draft.size() - 1).max_px, 0.2);
+  EXPECT_LE(local_error(e.loop, e.draft, Window(e.draft, 0, e.draft.size() - 1)).max_px, 0.2);
   EXPECT_EQ(cubic_of(e.draft, e.draft.size() - 1), other);
   const std::size_t divided = e.draft.size();
   EXPECT_FALSE(try_divide(e.context(), &e.draft, 0)) << "it holds";
@@ -159,21 +159,15 @@ TEST(EditDraft, DirectionsNearAnAxisAreSnapped) {
   EXPECT_EQ(snap_handles(&tilted.draft), 0);
 }
 
-TEST(EditDraft, RemovingAJointKeepsTheOuterDirections) {
+TEST(EditDraft, RemovingANodeKeepsTheOuterDirections) {
   Edited e = round(4, 1);
   const Point before = cubic_of(e.draft, 1)[1] - cubic_of(e.draft, 1)[0],
               after = cubic_of(e.draft, 2)[3] - cubic_of(e.draft, 2)[2];
-  remove_joint(&e.draft, 2);
+  remove_node(&e.draft, 2);
   ASSERT_EQ(e.draft.size(), 3u);
   const Cubic c = cubic_of(e.draft, 1);
   EXPECT_NEAR(cross(unit(c[1] - c[0]), unit(before)), 0, 1e-12);
   EXPECT_NEAR(cross(unit(c[3] - c[2]), unit(after)), 0, 1e-12);
-}
-
-TEST(EditDraft, FreedJointsWrapRound) {
-  const Edited e = round(6, 1);
-  const std::vector<char> freed = freed_round(e.draft, 0, 1);
-  EXPECT_EQ(freed, (std::vector<char>{1, 1, 0, 0, 0, 1}));
 }
 
 }  // namespace

@@ -18,7 +18,7 @@ struct Flat {
       if (draft.nodes[i].reason == reason) return i;
     return draft.size();
   }
-  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+  double error_px() const { return local_error(loop, draft, Window::all(draft)).max_px; }
   double deepest_px() const {
     double most = 0;
     for (std::size_t i = 0; i < draft.size(); ++i) most = std::max(most, poke(cubic_of(draft, i)).depth_px);

@@ -7,7 +7,7 @@
 namespace batten {
 namespace {
 
-TEST(JointBlocks, LevelAndUprightStraightsShareACoordinate) {
+TEST(JointBlocks, LevelAndVerticalStraightsShareACoordinate) {
   const support::RoundFoot m;
   JointBlocks blocks(m.draft, {});
   for (std::size_t i = 0; i < m.draft.size(); ++i) {
@@ -43,7 +43,7 @@ TEST(JointBlocks, OnlyWhatIsFreedHasABlockOfItsOwn) {
 }
 
 // Both ends of a vertical straight share x: if one of them stays, so does x.
-TEST(JointBlocks, ASharedCoordinateMovesOnlyIfAllItsJointsDo) {
+TEST(JointBlocks, ASharedCoordinateMovesOnlyIfAllItsNodesDo) {
   const support::RoundFoot m;
   std::size_t vertical = 0;
   while (!m.draft.segments[vertical].vertical) ++vertical;

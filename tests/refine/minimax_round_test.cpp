@@ -21,14 +21,14 @@ Circle circle(double radius, int nodes) {
   return c;
 }
 
-double largest_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, 0, d.size()).max_px; }
+double largest_px(const SpacedLoop& loop, const DraftLoop& d) { return local_error(loop, d, Window::all(d)).max_px; }
 
 // Free nodes: 2 / (2 + e) of the standard curve with its error e (Dokken, Daehlen, Lyche, Morken, CAGD 7, 1990;
 // Goldapp, CAGD 8, 1991): 0.0090917 R with two nodes, and a little over 1 / 2600 R with three.
 TEST(MinimaxRound, ACircleComesToThePublishedOptimum) {
   for (const auto& [nodes, share] : {std::pair{2, 0.0090917}, {3, 1 / 1298.0}}) {
     Circle c = circle(100, nodes);
-    ASSERT_TRUE(solve_joint(c.loop, &c.draft, {}, {12, 2, 4, true}, {}));
+    ASSERT_TRUE(solve_joint(c.loop, &c.draft, {}, {.rounds = 12, .iterations = 4, .minimax = true}, {}));
     EXPECT_NEAR(support::off_circle_px(c.draft, {0, 0}, 100) / (100 * share), 1, 0.015) << nodes;
   }
 }
@@ -46,7 +46,7 @@ TEST(MinimaxRound, NeverLeavesALargerOffset) {
   }
 }
 
-TEST(MinimaxRound, OnlyFreedJointsMoveAndStraightsStayStraight) {
+TEST(MinimaxRound, OnlyFreedNodesMoveAndStraightsStayStraight) {
   auto [loop, d] = support::RoundFoot();
   d.nodes[2].at = d.nodes[2].at + Point{2, 1};
   std::vector<char> freed(d.size(), 0);

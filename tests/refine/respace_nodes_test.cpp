@@ -69,7 +69,7 @@ TEST(RespaceNodes, AChainCutInSegmentsComesBackToAKnownCount) {
   FailedSpans failed;
   EXPECT_TRUE(try_respaced_spans(c, &d, &failed));
   EXPECT_LE(d.size(), 4u);
-  EXPECT_LE(local_error(loop, d, 0, d.size()).max_px, loop.limit_px);
+  EXPECT_LE(local_error(loop, d, Window::all(d)).max_px, loop.limit_px);
   EXPECT_FALSE(failed.spans.empty());
   const DraftLoop before = d;
   EXPECT_FALSE(try_respaced_spans(c, &d, &failed)) << "what failed is not tried again";

@@ -67,7 +67,7 @@ TEST(Untangle, PlainerHandlesMendWhatLongOnesCrossed) {
   const std::stop_token stop;
   EXPECT_TRUE(untangle({loop, true, stop}, &d));
   EXPECT_TRUE(crossings_of(d).empty());
-  EXPECT_LT(local_error(loop, d, 0, d.size()).max_px, 2 * loop.limit_px);
+  EXPECT_LT(local_error(loop, d, Window::all(d)).max_px, 2 * loop.limit_px);
 }
 
 TEST(Untangle, LeavesASoundOutlineAlone) {

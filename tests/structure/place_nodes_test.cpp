@@ -95,7 +95,7 @@ TEST(PlaceNodes, ADropHasASecondNode) {
   EXPECT_EQ(count(d, Reason::corner), 1);
 }
 
-TEST(PlaceNodes, JointsFollowTheLoop) {
+TEST(PlaceNodes, NodesFollowTheLoop) {
   const DraftLoop d = placed(support::exact_loop(support::ellipse_points({0, 0}, 100, 40, 0.7, 0.1)));
   double sum = 0;
   const double length = support::exact_loop(support::ellipse_points({0, 0}, 100, 40, 0.7, 0.1)).curve.length_px();

@@ -46,4 +46,29 @@ void settle_angles(DraftLoop* d) {
   }
 }
 
+bool touches_straight(const DraftLoop& d, std::size_t node) {
+  return d.segments[node].straight || d.segments[d.previous(node)].straight;
+}
+
+void make_cubic(DraftLoop* d, std::size_t segment) {
+  const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
+  d->segments[segment] = DraftSegment{};
+  d->segments[segment].start.handle_px = d->segments[segment].end.handle_px = chord / 3;
+}
+
+void insert_node(DraftLoop* d, std::size_t segment, const DraftNode& node) {
+  const auto at = std::ptrdiff_t(segment);
+  d->nodes.insert(d->nodes.begin() + at + 1, node);
+  d->segments.insert(d->segments.begin() + at, DraftSegment(d->segments[segment]));
+  d->segments[segment].end.on_axis = d->segments[segment + 1].start.on_axis = false;
+}
+
+void remove_node(DraftLoop* d, std::size_t node) {
+  DraftSegment& before = d->segments[d->previous(node)];
+  before.end = d->segments[node].end;
+  before.start.handle_px *= 1.5, before.end.handle_px *= 1.5;
+  d->nodes.erase(d->nodes.begin() + std::ptrdiff_t(node));
+  d->segments.erase(d->segments.begin() + std::ptrdiff_t(node));
+}
+
 }  // namespace batten

@@ -1,5 +1,5 @@
 #pragma once
-// The struct that the node-placing, counting and refining stages hand on: an outline in the making.
+// An outline in the making: what the stages from placing nodes to straightening hand on.
 
 #include <vector>
 
@@ -16,7 +16,9 @@ struct DraftNode {
   double angle = 0;          ///< smooth: direction of travel, rad
   bool angle_fixed = false;  ///< smooth: the angle is an axis and stays
   double zone_px = 0;        ///< corner: half length of loop that is not to be trusted
-  Point anchor;  ///< where it was located first: the weak pull of the joint solve goes there, so it can't drift
+  Point anchor;  ///< where it was located first: solve_joint() pulls it there weakly, so that it can't drift off
+  /// Length of loop on either side of a corner that is not to be trusted.
+  double untrusted_px() const { return corner ? zone_px : 0; }
 };
 
 /// One end of a cubic in the making.
@@ -38,8 +40,11 @@ struct DraftLoop {
   std::vector<DraftSegment> segments;
   bool cut_short = false;  ///< its refining ended before everything was tried
   std::size_t size() const { return nodes.size(); }
-  std::size_t next(std::size_t i) const { return i + 1 < nodes.size() ? i + 1 : 0; }
-  std::size_t previous(std::size_t i) const { return i ? i - 1 : nodes.size() - 1; }
+  /// The node (or segment) so many steps further round the outline, and so many back. Ranges of them: fit/window.h.
+  std::size_t next(std::size_t i, std::size_t steps = 1) const { return (i + steps) % size(); }
+  std::size_t previous(std::size_t i, std::size_t steps = 1) const {
+    return (i % size() + size() - steps % size()) % size();
+  }
 };
 
 struct Draft {
@@ -52,7 +57,16 @@ double start_angle(const DraftLoop& d, std::size_t segment);
 double end_angle(const DraftLoop& d, std::size_t segment);
 /// Control points; a straight has its handles retracted.
 Cubic cubic_of(const DraftLoop& d, std::size_t segment);
-/// Bring a0, a1 of all segments and the angle of nodes beside straights up to date.
+/// Brings the directions at the ends of all segments, and those of smooth nodes beside straights, up to date.
 void settle_angles(DraftLoop* d);
+/// Is one of the node's two segments a straight?
+bool touches_straight(const DraftLoop& d, std::size_t node);
+/// The segment becomes a cubic with handles of a third of its chord.
+void make_cubic(DraftLoop* d, std::size_t segment);
+/// Puts a node into a segment: both halves start as copies of it, the node has the index `segment` + 1.
+void insert_node(DraftLoop* d, std::size_t segment, const DraftNode& node);
+/// Takes a node out: the segment before it runs on to the end of the segment after, with handles half as long again. A
+/// straight on either side survives only if it is the segment before.
+void remove_node(DraftLoop* d, std::size_t node);
 
 }  // namespace batten

@@ -10,7 +10,7 @@
 namespace batten {
 namespace {
 
-struct Trial {
+struct CubicTrial {
   double h0, h3, a0, a3;  // handle lengths px, end directions rad
   double n0 = 0, n3 = 0;  // ends moved across the directions given, px
 };
@@ -19,12 +19,12 @@ constexpr double optimism = 3;       // a step far from the minimum may gain mor
 constexpr double least_gain = 1e-5;  // of the cost: a step that gains less ends least squares
 using Step = Eigen::Matrix<double, trial_size, 1>;
 
-Cubic curve_of(const CubicTask& k, const Trial& v) {
+Cubic curve_of(const CubicTask& k, const CubicTrial& v) {
   const Point p0 = k.p0 + v.n0 * left_of(k.t0), p3 = k.p3 + v.n3 * left_of(k.t3);
   return {p0, p0 + v.h0 * direction(v.a0), p3 - v.h3 * direction(v.a3), p3};
 }
 
-Trial clamped(const CubicTask& k, Trial v) {
+CubicTrial clamped(const CubicTask& k, CubicTrial v) {
   const double chord = std::max(distance(k.p0, k.p3), 1e-9);
   HandleCaps caps{2.5 * chord, 2.5 * chord};
   if (k.capped) caps = handle_caps(k.p0, direction(v.a0), k.p3, direction(v.a3));
@@ -34,14 +34,14 @@ Trial clamped(const CubicTask& k, Trial v) {
   return v;
 }
 
-// Offsets of all points, each foot looked for near the point's share of the way.
+// Offsets of all points; the foot of each is looked for near its share of the arc length.
 struct Offsets {
   std::vector<FootFinder::Foot> feet;
   double sum2 = 0, weight = 0, worst = 0;  // sum2: divided by the weight of all
 };
 
 double weight_of(const CubicTask& k, std::size_t i) { return k.weights.empty() ? 1 : k.weights[i]; }
-// Is the point one that the largest distance is taken over?
+// Does the largest distance count this point? (It does not beside corners.)
 bool counts(const CubicTask& k, std::size_t i) { return weight_of(k, i) > 0.5; }
 
 Offsets offsets_of(const CubicTask& k, const Cubic& c) {
@@ -67,8 +67,8 @@ Offsets offsets_of(const CubicTask& k, const Cubic& c) {
 // Share of the damping that stays after a step, by how much of the promised gain came true.
 double eased(double came_true) { return came_true > 0.75 ? 0.2 : came_true > 0.25 ? 1 : 3; }
 
-// Of an offset, by the numbers of a trial.
-Step derivatives(const CubicTask& k, const Trial& v, const FootFinder::Foot& f) {
+// Derivatives of an offset by the numbers of a trial.
+Step derivatives(const CubicTask& k, const CubicTrial& v, const FootFinder::Foot& f) {
   const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
   const Point d0 = direction(v.a0), d3 = direction(v.a3), across0 = left_of(k.t0), across3 = left_of(k.t3);
   const auto b = bernstein(f.t);
@@ -81,9 +81,9 @@ Step derivatives(const CubicTask& k, const Trial& v, const FootFinder::Foot& f) 
   return j;
 }
 
-Trial moved(const CubicTask& k, const Trial& v, const Step& s) {
+CubicTrial moved(const CubicTask& k, const CubicTrial& v, const Step& s) {
   constexpr double most_turn = 0.3;  // rad
-  Trial next{v.h0 + s[0], v.h3 + s[1], v.a0, v.a3};
+  CubicTrial next{v.h0 + s[0], v.h3 + s[1], v.a0, v.a3};
   if (k.free0) next.a0 += std::clamp(s[2], -most_turn, most_turn);
   if (k.free3) next.a3 += std::clamp(s[3], -most_turn, most_turn);
   if (k.sliding) next.n0 = v.n0 + s[4], next.n3 = v.n3 + s[5];
@@ -91,7 +91,7 @@ Trial moved(const CubicTask& k, const Trial& v, const Step& s) {
 }
 
 // Levenberg-Marquardt; keeps the best iterate (without that 1 % of the fits end far off).
-Trial least_squares(const CubicTask& k, Trial v, int rounds) {
+CubicTrial least_squares(const CubicTask& k, CubicTrial v, int rounds) {
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
   double lambda = 1e-3;
@@ -113,7 +113,7 @@ Trial least_squares(const CubicTask& k, Trial v, int rounds) {
       // What the quadratic model promises; at a minimum nothing is gained by trying shorter steps.
       const double promise = -2 * s.dot(g) - s.dot(h * s);
       if (promise < least_gain * o.sum2 || o.sum2 - optimism * promise > hopeless) return v;
-      const Trial next = moved(k, v, s);
+      const CubicTrial next = moved(k, v, s);
       Offsets there = offsets_of(k, curve_of(k, next));
       if (there.sum2 < o.sum2) {
         went = true;
@@ -130,8 +130,9 @@ Trial least_squares(const CubicTask& k, Trial v, int rounds) {
   return v;
 }
 
-MinimaxProblem linear_problem(const CubicTask& k, const Trial& v, const Offsets& o, double trust) {
-  // Trust at first: handles a seventh of the chord, directions nine degrees; ends that slide stay near their points.
+MinimaxProblem linear_problem(const CubicTask& k, const CubicTrial& v, const Offsets& o, double trust) {
+  // At first the linear model is trusted for a seventh of the chord of handle, nine degrees of direction, and for ends
+  // that slide a few pixels.
   const double handle_px = 0.15 * std::max(distance(k.p0, k.p3), 1e-9), turn_rad = 0.15, slide_px = 3;
   MinimaxProblem out;
   out.high.resize(trial_size);
@@ -156,7 +157,7 @@ MinimaxProblem linear_problem(const CubicTask& k, const Trial& v, const Offsets&
 }
 
 // Madsen's method (minimax_step.h).
-Trial towards_minimax(const CubicTask& k, Trial v, int rounds) {
+CubicTrial towards_minimax(const CubicTask& k, CubicTrial v, int rounds) {
   constexpr double least_promise = 1e-3, least_trust = 1e-2;
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
@@ -164,7 +165,7 @@ Trial towards_minimax(const CubicTask& k, Trial v, int rounds) {
   for (int round = 0; round < rounds && trust > least_trust && o.worst > k.minimax_enough_px; ++round) {
     const MinimaxStep step = minimax_step(linear_problem(k, v, o, trust));
     if (!step.found || step.largest > o.worst * (1 - least_promise)) break;
-    const Trial next = moved(k, v, step.x);
+    const CubicTrial next = moved(k, v, step.x);
     Offsets there = offsets_of(k, curve_of(k, next));
     const double came_true = (o.worst - there.worst) / (o.worst - step.largest);
     if (came_true > worth_keeping) v = next, o = std::move(there);
@@ -173,7 +174,7 @@ Trial towards_minimax(const CubicTask& k, Trial v, int rounds) {
   return v;
 }
 
-CubicFit judged(const CubicTask& k, const Trial& v) {
+CubicFit judged(const CubicTask& k, const CubicTrial& v) {
   const Cubic c = curve_of(k, v);
   const Offsets o = offsets_of(k, c);
   return {c, o.worst, std::sqrt(o.sum2)};
@@ -212,11 +213,11 @@ std::vector<std::pair<double, double>> area_moment_handles(std::span<const Point
            moment;
   };
   constexpr int steps = 48;
-  constexpr double reach = 1.5;              // longest handle looked for, chords
+  constexpr double longest = 1.5;            // handle looked for, in chords
   double last_d = 0, last_r = 0, slope = 0;  // slope: of |r| over the last step
   bool have = false;
   for (int i = 1; i <= steps; ++i) {
-    const double d0 = reach * i / steps, d1 = other(d0);
+    const double d0 = longest * i / steps, d1 = other(d0);
     if (d1 <= 0 || d1 > 3) {
       have = false, slope = 0;
       continue;
@@ -244,14 +245,14 @@ CubicFit fit_cubic(const CubicTask& task) {
   // A closed run has no chord: start from handles of a third of its extent.
   double extent = chord;
   for (Point p : task.points) extent = std::max(extent, distance(p, task.p0));
-  std::vector<Trial> starts{{extent / 3, extent / 3, a0, a3}};
+  std::vector<CubicTrial> starts{{extent / 3, extent / 3, a0, a3}};
   for (const auto& [d0, d1] : area_moment_handles(task.points, task.p0, task.p3, task.t0, task.t3))
     starts.push_back({d0 * chord, d1 * chord, a0, a3});
   CubicFit best;
   best.rms_px = std::numeric_limits<double>::infinity();
-  Trial winner = starts[0];
-  for (const Trial& s : starts) {
-    const Trial v = least_squares(task, s, 12);
+  CubicTrial winner = starts[0];
+  for (const CubicTrial& s : starts) {
+    const CubicTrial v = least_squares(task, s, 12);
     const CubicFit f = judged(task, v);
     if (f.rms_px < best.rms_px) best = f, winner = v;
   }

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: one cubic to one run of weighted points.
+// Fits one cubic to one run of weighted points.
 
 #include <span>
 
@@ -16,7 +16,7 @@ struct CubicTask {
   bool minimax = false;                                   ///< polish towards the smallest largest distance
   double minimax_above_px = 0, minimax_below_px = 1e300;  ///< but only what lies this far off before
   double minimax_enough_px = 0;                           ///< and only until it lies no farther off than this
-  double hopeless_px = 1e300;  ///< least squares end where the rms distance is bound to stay over it
+  double hopeless_px = 1e300;  ///< least squares give up where the rms distance is bound to stay over it
   bool capped = true;          ///< keep to handle_caps()
   bool sliding = false;        ///< both ends may move across their directions
 };
@@ -27,7 +27,7 @@ struct CubicFit {
 };
 
 /// Least squares of the distance across the curve (Gauss-Newton with renewed foot points) from all area-and-moment
-/// starts (Levien, "Fitting cubic Bezier curves", 2021: a cubic has up to three near-equal solutions) and from even
+/// starts (Levien, "Fitting cubic Bézier curves", 2021: a cubic has up to three near-equal solutions) and from even
 /// handles; the best one wins, then, if asked, Madsen's method (minimax_step.h) takes it to the smallest largest
 /// distance. Needs at least two finite points.
 CubicFit fit_cubic(const CubicTask& task);

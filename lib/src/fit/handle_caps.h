@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: how long the handles of one cubic may be.
+// How long the handles of one cubic may be.
 
 #include "base/vec.h"
 

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: scalars held together by linear equations, written as sums of the few that stay free.
+// Writes scalars that are held together by linear equations as sums of the few that stay free.
 
 #include <cstddef>
 #include <utility>
@@ -7,7 +7,7 @@
 
 namespace batten {
 
-/// sum of factor * scalar = 0.
+/// The equation: sum of factor * scalar = 0.
 struct Tie {
   std::vector<std::pair<std::size_t, double>> terms;  ///< (scalar, factor)
 };

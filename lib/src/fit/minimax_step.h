@@ -1,13 +1,13 @@
 #pragma once
-// Leaf: the step of a minimax fit, where residuals are taken as linear.
+// The step of a minimax fit, for which residuals are taken as linear.
 
 #include <Eigen/Dense>
 #include <Eigen/SparseCore>
 
 namespace batten {
 
-/// Find x, low <= x <= high (low < 0 < high), for which the largest |residuals + jacobian x| plus what else is wished
-/// for, half x^T quadratic x + linear^T x, is smallest. quadratic: positive semidefinite, symmetric.
+/// The task: find x, low <= x <= high (low < 0 < high), for which the largest |residuals + jacobian x| plus a second
+/// cost, half x^T quadratic x + linear^T x, is smallest. quadratic: positive semidefinite, symmetric.
 struct MinimaxProblem {
   Eigen::SparseMatrix<double, Eigen::RowMajor> jacobian;
   Eigen::VectorXd residuals, low, high;
@@ -27,11 +27,12 @@ struct MinimaxStep {
 /// to do or something is not finite.
 MinimaxStep minimax_step(const MinimaxProblem& problem);
 
-/// For a wish to stay: of the largest residual, for going all the way that is trusted.
+/// What a step that goes as far as is trusted costs, as a share of the largest residual: among equal steps the shortest
+/// is taken.
 inline constexpr double staying_share = 0.01;
 /// A step is kept where this share of what it promised came true.
 inline constexpr double worth_keeping = 0.05;
-/// By what the trust in the linear model changes after a step.
+/// The factor by which the trust in the linear model changes after a step.
 inline double trust_factor(double came_true) { return came_true > 0.75 ? 2 : came_true > 0.25 ? 1 : 0.3; }
 
 }  // namespace batten

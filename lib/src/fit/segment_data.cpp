@@ -10,63 +10,26 @@ namespace {
 double corner_cut_px(const SpacedLoop& loop, double zone_px) {
   return (loop.band_px < 2 ? 1.2 : 0.8) * zone_px + loop.rounding_px + loop.sigma_px;
 }
-}  // namespace
 
-SegmentData points_between(const SpacedLoop& loop, double from, double to, double zone0, double zone1, double step_px,
-                           int least) {
-  const double way = loop.curve.ahead(from, to);
-  const int n = std::max(least, int(std::ceil(way / step_px)));
-  SegmentData out;
-  out.points.reserve(std::size_t(n));
-  out.weights.reserve(std::size_t(n));
-  for (int i = 0; i < n; ++i) {
-    const double u = way * (i + 0.5) / n;
-    out.points.push_back(loop.curve.at(from + u));
-    out.weights.push_back(u < zone0 || way - u < zone1 ? corner_zone_weight : 1);
-  }
-  return out;
-}
-
-SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double step_px) {
-  const DraftNode &a = d.nodes[segment], &b = d.nodes[d.next(segment)];
-  return points_between(loop, a.arc, b.arc, a.corner ? a.zone_px : 0, b.corner ? b.zone_px : 0, step_px);
-}
-
-ArmDirection arm_at(const SpacedLoop& loop, const DraftNode& corner, double way_px, bool leaving) {
-  const double zone = std::min(corner.zone_px, 0.3 * way_px);
-  const double window = std::min(std::max(4.0, 1.5 * loop.scale_px), 0.6 * (way_px - zone));
-  const double sign = leaving ? 1 : -1, near = corner.arc + sign * zone, far = near + sign * window;
-  const LocalFit fit = local_quadratic(loop.curve, std::min(near, far), std::max(near, far), near);
-  ArmDirection out;
-  // Half the turn that the bend beside the zone would make inside it: more would trust the bend too far.
-  const double bend = std::clamp(0.5 * fit.curvature * zone, -0.3, 0.3);
-  out.angle = angle_of(fit.tangent) - sign * bend;
-  out.sd_rad = 0.15 + 1.5 * loop.sigma_px / window + (corner.zone_px > 0.3 * way_px ? 0.5 : 0);
-  return out;
-}
-
-namespace {
-
-// One segment against its own stretch of loop: how far apart they are at a place of either.
+// How far one segment and its own stretch of loop are apart at a place of either.
 class Gap {
  public:
   Gap(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment)
       : loop_(loop), a_(d.nodes[segment]), b_(d.nodes[d.next(segment)]), curve_(cubic_of(d, segment)), finder_(curve_) {
-    way_px = loop.curve.ahead(a_.arc, b_.arc);
-    zone0_ = a_.corner ? a_.zone_px : 0, zone1_ = b_.corner ? b_.zone_px : 0;
-    length_px = length(curve_);
+    loop_px = stretch_px(loop, d, segment), curve_px = length(curve_);
+    zone0_ = a_.untrusted_px(), zone1_ = b_.untrusted_px();
   }
-  double way_px, length_px;
-  bool in_zone(double u) const { return u < zone0_ || way_px - u < zone1_; }
+  double loop_px, curve_px;  // lengths of the two
+  bool in_zone(double u) const { return u < zone0_ || loop_px - u < zone1_; }
   double arc(double u) const { return loop_.curve.wrap(a_.arc + u); }
   // From the loop, u px along. Past a smooth end the neighbour carries on along the same tangent.
   double from_loop_px(double u) const {
-    return std::abs(finder_.foot_near(loop_.curve.at(a_.arc + u), u / way_px, 0.35).offset_px);
+    return std::abs(finder_.foot_near(loop_.curve.at(a_.arc + u), u / loop_px, 0.35).offset_px);
   }
   // From the curve; `near`: the arc of the loop that is nearest there.
   double from_curve_px(double share, double* near) const {
     const Point p = evaluate(curve_, finder_.parameter_at(share));
-    *near = nearest_arc(loop_.curve, p, a_.arc + share * way_px, 0.2 * way_px + 2 + 2 * loop_.limit_px);
+    *near = nearest_arc(loop_.curve, p, a_.arc + share * loop_px, 0.2 * loop_px + 2 + 2 * loop_.limit_px);
     double off = distance(p, loop_.curve.at(*near));
     // Beside a corner the loop is rounded by design: only what sticks out farther than that counts.
     if (a_.corner && distance(p, a_.at) < 1.3 * zone0_) off = std::max(0.0, off - corner_cut_px(loop_, zone0_));
@@ -82,8 +45,8 @@ class Gap {
   double zone0_, zone1_;
 };
 
-// Beside a bend of the loop the gap rises to a peak between two samples: from the highest the way up is halved four
-// times.
+// Beside a bend of the loop the gap rises to a peak between two samples: from the highest of them ever shorter steps,
+// each half as long as the last, lead up to it.
 template <class Off>
 void climb(double at, double step, double low, double high, double* most, Off&& off) {
   for (int k = 0; k < 4; ++k) {
@@ -104,7 +67,7 @@ struct FromLoop {
 
 FromLoop from_loop(const Gap& gap, double step) {
   FromLoop out;
-  for (double u = 0.5 * step; u < gap.way_px; u += step) {
+  for (double u = 0.5 * step; u < gap.loop_px; u += step) {
     if (gap.in_zone(u)) continue;
     const double off = gap.from_loop_px(u);
     out.sum2 += off * off * step;
@@ -113,9 +76,47 @@ FromLoop from_loop(const Gap& gap, double step) {
   return out;
 }
 
-double step_of(const SpacedLoop& loop, const Gap& gap) { return std::max(loop.curve.step_px, gap.way_px / 400); }
+double step_of(const SpacedLoop& loop, const Gap& gap) { return std::max(loop.curve.step_px, gap.loop_px / 400); }
 
 }  // namespace
+
+ArmDirection arm_at(const SpacedLoop& loop, const DraftNode& corner, double length_px, bool leaving) {
+  const double zone = std::min(corner.zone_px, 0.3 * length_px);
+  const double window = std::min(std::max(4.0, 1.5 * loop.scale_px), 0.6 * (length_px - zone));
+  const double sign = leaving ? 1 : -1, near = corner.arc + sign * zone, far = near + sign * window;
+  const LocalFit fit = local_quadratic(loop.curve, std::min(near, far), std::max(near, far), near);
+  ArmDirection out;
+  // Half the turn that the bend beside the zone would make inside it: more would trust the bend too far.
+  const double bend = std::clamp(0.5 * fit.curvature * zone, -0.3, 0.3);
+  out.angle = angle_of(fit.tangent) - sign * bend;
+  out.sd_rad = 0.15 + 1.5 * loop.sigma_px / window + (corner.zone_px > 0.3 * length_px ? 0.5 : 0);
+  return out;
+}
+
+double stretch_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  return loop.curve.ahead(d.nodes[segment].arc, d.nodes[d.next(segment)].arc);
+}
+
+SegmentData points_between(const SpacedLoop& loop, double from, double to, double zone0_px, double zone1_px,
+                           double step_px) {
+  constexpr int least = 10;
+  const double length_px = loop.curve.ahead(from, to);
+  const int n = std::max(least, int(std::ceil(length_px / step_px)));
+  SegmentData out;
+  out.points.reserve(std::size_t(n));
+  out.weights.reserve(std::size_t(n));
+  for (int i = 0; i < n; ++i) {
+    const double u = length_px * (i + 0.5) / n;
+    out.points.push_back(loop.curve.at(from + u));
+    out.weights.push_back(u < zone0_px || length_px - u < zone1_px ? corner_zone_weight : 1);
+  }
+  return out;
+}
+
+SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment, double step_px) {
+  const DraftNode &a = d.nodes[segment], &b = d.nodes[d.next(segment)];
+  return points_between(loop, a.arc, b.arc, a.untrusted_px(), b.untrusted_px(), step_px);
+}
 
 double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
   const Gap gap(loop, d, segment);
@@ -125,12 +126,12 @@ double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t se
 SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
   const Gap gap(loop, d, segment);
   SegmentError out;
-  out.worst_arc = gap.arc(0.5 * gap.way_px);
+  out.worst_arc = gap.arc(0.5 * gap.loop_px);
   const double step = step_of(loop, gap);
   const FromLoop there = from_loop(gap, step);
   out.sum2 = there.sum2;
   if (there.highest_u >= 0) out.max_px = there.highest_px, out.worst_arc = gap.arc(there.highest_u);
-  const int n = std::clamp(int(gap.length_px / std::max(1.0, loop.curve.step_px)), 8, 160);
+  const int n = std::clamp(int(gap.curve_px / std::max(1.0, loop.curve.step_px)), 8, 160);
   double highest_share = 0, back_px = 0;
   for (int i = 0; i <= n; ++i) {
     double near = 0;
@@ -142,7 +143,7 @@ SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size
   constexpr double nearly = 0.8;
   if (!limit_beyond_noise(loop) || out.max_px > loop.limit_px || out.max_px < nearly * loop.limit_px) return out;
   if (there.highest_u >= 0)
-    climb(there.highest_u, step, 0, gap.way_px, &out.max_px,
+    climb(there.highest_u, step, 0, gap.loop_px, &out.max_px,
           [&](double u) { return gap.in_zone(u) ? 0 : gap.from_loop_px(u); });
   double near = 0;
   climb(highest_share, 1.0 / n, 0, 1, &out.max_px, [&](double share) { return gap.from_curve_px(share, &near); });
@@ -154,33 +155,41 @@ bool limit_beyond_noise(const SpacedLoop& loop) {
   return loop.limit_px > explained * loop.sigma_px;
 }
 
-int turns_back(const std::vector<double>& v, double depth) {
-  int turns = 0, way = 0;
-  double hi = v.front(), lo = v.front();
-  for (const double x : v) {
-    hi = std::max(hi, x), lo = std::min(lo, x);
-    if (way >= 0 && hi - x > depth) {
-      turns += way > 0 || hi - v.front() > depth;
-      way = -1, lo = x;
-    } else if (way <= 0 && x - lo > depth) {
-      turns += way < 0 || v.front() - lo > depth;
-      way = 1, hi = x;
+std::vector<TurningPoint> turning_points(const std::vector<double>& v, double depth) {
+  std::vector<TurningPoint> out;
+  std::size_t hi = 0, lo = 0;
+  int trend = 0;  // +1 rising, -1 falling
+  for (std::size_t i = 1; i < v.size(); ++i) {
+    if (trend >= 0) {
+      if (v[i] > v[hi]) hi = i;
+      if (v[hi] - v[i] > depth) {
+        if (trend > 0 || v[hi] - v[0] > depth) out.push_back({hi, true});
+        trend = -1, lo = i;
+      }
+    }
+    if (trend <= 0) {
+      if (v[i] < v[lo]) lo = i;
+      if (v[i] - v[lo] > depth) {
+        if (trend < 0 || v[0] - v[lo] > depth) out.push_back({lo, false});
+        trend = 1, hi = i;
+      }
     }
   }
-  return turns;
+  return out;
 }
 
 int turning_sense(const SpacedLoop& loop, double from, double to) {
-  const double way = loop.curve.ahead(from, to);
-  const double window = std::max({3.0, 1.2 * loop.scale_px, 0.12 * way});
-  const int n = std::clamp(int(way / (0.5 * window)), 4, 40);
+  const double length_px = loop.curve.ahead(from, to);
+  const double window = std::max({3.0, 1.2 * loop.scale_px, 0.12 * length_px});
+  const int n = std::clamp(int(length_px / (0.5 * window)), 4, 40);
   // A turn back by less than the direction noise of a window is wobble.
   const double noise = 2 * loop.sigma_px / window, threshold = std::max(radians(2.5), noise);
   double last = 0, lo = 0, hi = 0;
   double up = 0, down = 0;
   for (int i = 0; i <= n; ++i) {
-    const double s = from + way * i / n;
-    const double w0 = std::min(window, s - from + 0.25 * window), w1 = std::min(window, from + way - s + 0.25 * window);
+    const double s = from + length_px * i / n;
+    const double w0 = std::min(window, s - from + 0.25 * window),
+                 w1 = std::min(window, from + length_px - s + 0.25 * window);
     const Point t = loop.curve.at(s + w1) - loop.curve.at(s - w0);
     const double a = i == 0 ? angle_of(t) : last + wrap_angle(angle_of(t) - last);
     if (i == 0) lo = hi = a;

@@ -2,8 +2,10 @@
 
 namespace batten {
 
+double direction_window_px(const SpacedLoop& loop) { return loop.exact() ? 3 : 3 + 0.7 * loop.band_px; }
+
 DraftNode smooth_node(const SpacedLoop& loop, double arc, Reason reason) {
-  const double half = loop.exact() ? 3 : 3 + 0.7 * loop.band_px;
+  const double half = direction_window_px(loop);
   const LocalFit f = local_quadratic(loop.curve, arc - half, arc + half, arc);
   DraftNode j;
   j.at = j.anchor = f.at;

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: how Ceres is run here: one thread, silent, Eigen, no limit of time.
+// How Ceres is run here: on one thread, silently, with Eigen, without a limit of time.
 
 #include <ceres/ceres.h>
 

@@ -128,7 +128,7 @@ void add_distances(const Chain& from, const Chain& to, const ChainWindows& windo
     }
     const double d = std::sqrt(best);
     const double before = from.at_px[i == 0 ? n : i] - from.at_px[i == 0 ? n - 1 : i - 1];
-    out->push_back({d, (before + from.at_px[i + 1] - from.at_px[i]) / 2, seed});
+    out->push_back({{d, (before + from.at_px[i + 1] - from.at_px[i]) / 2}, seed});
     if (d > worst->max_px) worst->max_px = d, worst->worst = p;
   }
 }

@@ -1,5 +1,5 @@
 #pragma once
-// Stage: how few segments an outline could have at the least. Says nothing about how to draw it.
+// Stage: proves how few segments an outline could have at the least. It says nothing about how to draw it.
 
 #include "corners/space_loops.h"
 #include "fit/draft.h"

@@ -23,10 +23,10 @@ std::size_t segments_to_corner(const DraftLoop& d, std::size_t first) {
 
 CornerSpan corner_span(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t segments) {
   CornerSpan s{first, segments, {}, {}, 0, segments == d.size()};
-  const DraftNode &a = d.nodes[first], &b = d.nodes[(first + segments) % d.size()];
-  s.way_px = s.closed ? loop.curve.length_px() : loop.curve.ahead(a.arc, b.arc);
-  s.from = stretch_end(a, arm_at(loop, a, s.way_px, true).angle);
-  s.to = stretch_end(b, arm_at(loop, b, s.way_px, false).angle);
+  const DraftNode &a = d.nodes[first], &b = d.nodes[d.next(first, segments)];
+  s.length_px = s.closed ? loop.curve.length_px() : loop.curve.ahead(a.arc, b.arc);
+  s.from = stretch_end(a, arm_at(loop, a, s.length_px, true).angle);
+  s.to = stretch_end(b, arm_at(loop, b, s.length_px, false).angle);
   return s;
 }
 
@@ -36,7 +36,7 @@ void put_in_span(DraftLoop* d, const CornerSpan& span, const std::vector<DraftNo
   d->segments.erase(d->segments.begin() + at, d->segments.begin() + at + count);
   d->nodes.insert(d->nodes.begin() + at + 1, nodes.begin(), nodes.end());
   d->segments.insert(d->segments.begin() + at, nodes.size() + 1, DraftSegment{});
-  d->segments[span.first].start.angle_rad = span.from.angle,
+  d->segments[span.first].start.angle_rad = span.from.angle;
   d->segments[span.first + nodes.size()].end.angle_rad = span.to.angle;
 }
 

@@ -1,26 +1,17 @@
 #pragma once
-// Stage: between fixed nodes, the fewest cubics within the limit, by dynamic programming over candidate nodes
-// (Plass & Stone, "Curve-fitting with segmentwise parametric cubics", 1983, with lexicographic cost).
-
-#include <stop_token>
+// Stage: draws the outline between its fixed nodes with the fewest cubics that hold the limit.
 
 #include "corners/space_loops.h"
 #include "fit/draft.h"
 
 namespace batten {
 
-/// With Options::Extremes::free only corners are fixed: a straight that runs smoothly into a curve keeps its nodes only
-/// where that costs no segment.
+/// Fits a cubic to every segment that is not straight. Where one does not hold the limit, the straights that run
+/// smoothly into it are shortened (by at most 0.4 of their length) if that is enough, else it is split
+/// (split_segment()). With Options::Extremes::free only corners are fixed: between them the nodes are placed anew
+/// (fewest_segments()) where that takes fewer segments, or where what stands there does not hold the limit. Error:
+/// cancelled.
 Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, const Options& options,
                                 Progress& progress);
-
-/// Fit one cubic to a segment of the draft as it stands (its ends kept); sets handles and free directions.
-/// Returns the largest distance, px.
-double fit_segment(const SpacedLoop& loop, DraftLoop* d, std::size_t segment, bool minimax, bool only_held = false);
-
-/// Split one segment into the fewest cubics within limit_px (at most `most`); returns the number of segments it became.
-/// Asked to stop, it takes the best found so far.
-int split_segment(const SpacedLoop& loop, DraftLoop* d, std::size_t segment, double limit_px,
-                  const std::stop_token& stop = {}, int most = 40);
 
 }  // namespace batten

@@ -5,7 +5,7 @@
 
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
-#include "minimise/minimise_segments.h"
+#include "minimise/fit_segment.h"
 
 namespace batten {
 namespace {
@@ -32,9 +32,7 @@ bool face_one_another(const Wall& a, const Wall& b) {
 DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t segment) {
   DraftLoop next = d;
   const std::size_t end = next.next(segment);
-  DraftSegment& p = next.segments[segment];
-  p = DraftSegment{};
-  p.start.handle_px = p.end.handle_px = distance(next.nodes[segment].at, next.nodes[end].at) / 3;
+  make_cubic(&next, segment);
   for (std::size_t k : {segment, end}) {
     DraftNode& j = next.nodes[k];
     if (!j.corner && !touches_straight(next, k) && j.reason == Reason::straight_end) j.reason = Reason::added;
@@ -43,7 +41,7 @@ DraftLoop bent(const EditContext& c, const DraftLoop& d, std::size_t segment) {
   for (std::size_t k : {segment, end})
     next.nodes[k].angle = next.nodes[k].corner ? 0 : smooth_node(c.loop, next.nodes[k].arc, Reason::added).angle;
   settle_angles(&next);
-  fit_segment(c.loop, &next, segment, false);
+  fit_segment(c.loop, &next, segment);
   return next;
 }
 
@@ -55,9 +53,8 @@ double bulge_px(const Cubic& c) {
 
 // How often the outline turns back between the corners on either side of a segment, or over its neighbours: what shows
 // as a bump.
-int bumps_round(const DraftLoop& d, std::size_t segment) {
-  constexpr double visible =
-      3 * pi / 180;  // the degrees by which a direction is seen to waver; common practice, no source
+std::size_t bumps_round(const DraftLoop& d, std::size_t segment) {
+  constexpr double visible_rad = 3 * pi / 180;  // what is seen to waver; common practice, no source
   const std::size_t end = d.next(segment);
   const std::size_t first = d.nodes[segment].corner ? segment : d.previous(segment),
                     last = d.nodes[end].corner ? segment : end;
@@ -67,18 +64,19 @@ int bumps_round(const DraftLoop& d, std::size_t segment) {
       const double angle = angle_of(first_derivative(cubic_of(d, i), (k + 0.5) / 17));
       angles.push_back(angles.empty() ? angle : angles.back() + wrap_angle(angle - angles.back()));
     }
-    if (i == last) return turns_back(angles, visible);
+    if (i == last) return turning_points(angles, visible_rad).size();
   }
 }
 
 }  // namespace
 
 double least_bend(const DraftLoop& d, std::size_t segment) {
-  // Of 1250 slanted straights in pencil drawings of letters of 20 open faces: where a smooth node ends it and no wall
-  // faces it, three in four were drawn as curves; between two corners three in four were drawn straight, and of those
-  // that face another wall too eight in nine. At these thresholds one drawn straight in sixteen is bent and two drawn
-  // curves in nine, before bends that waver or hardly show are left out.
-  constexpr double any = 0.5, between_corners = 0.7, in_a_stem = 3;  // the last one times
+  // 1250 slanted straights in pencil drawings of letters of 20 open faces were looked at: where a smooth node ends one
+  // and no wall faces it, three in four were drawn as curves; between two corners three in four were drawn straight,
+  // and of those that face another wall too eight in nine. At these thresholds one drawn straight in sixteen is bent
+  // and two drawn curves in nine, before bends that waver or hardly show are left out.
+  constexpr double any = 0.5, between_corners = 0.7;  // added
+  constexpr double in_a_stem = 3;                     // multiplied
   const bool corners = d.nodes[segment].corner && d.nodes[d.next(segment)].corner;
   bool faced = false;
   for (std::size_t k = 0; k < d.size() && !faced; ++k)
@@ -89,15 +87,15 @@ double least_bend(const DraftLoop& d, std::size_t segment) {
 bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t segment) {
   if (!d->segments[segment].straight) return false;
   const bool misses = segment_error(c.loop, *d, segment).max_px > straight_tolerance_px(c.loop);
-  // What is level or vertical was meant to be: regularising has its own rule for what leans on purpose.
+  // What is level or vertical was meant to be: straightening has its own rule for what leans on purpose.
   if (!misses && off_axis_deg(start_angle(*d, segment)) <= snap_deg) return false;
   const double least = least_bend(*d, segment);
   // A line that leaves less than half of what a bend must be worth needs no trial: its neighbours hardly gain the rest.
   if (!misses && !is_significant(c.loop, square_sum_px3(c.loop, *d, segment), 0.5 * least)) return false;
   DraftLoop next = bent(c, *d, segment);
-  if (!solve(c, &next, freed_round(next, segment, 2), {3, 2, 8})) return false;
-  const std::size_t from = (segment + 2 * d->size() - 2) % d->size();
-  const double gained_px3 = local_error(c.loop, *d, from, 5).sum2 - local_error(c.loop, next, from, 5).sum2;
+  if (!solve(c, &next, Window::around(next, segment, 2, 2).flags())) return false;
+  const Window touched = Window::around(*d, segment, 2, 2);
+  const double gained_px3 = local_error(c.loop, *d, touched).sum2 - local_error(c.loop, next, touched).sum2;
   if (!misses && !is_significant(c.loop, gained_px3, least)) return false;
   // Handles within a tenth of the tolerance of the chord are advised against (advise_outlines); the solves that follow
   // may flatten the curve a little.

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: a residual of many rows and few scalars, handed to Ceres as the few rows that say the same: the triangle R of
+// Hands a residual of many rows and few scalars to Ceres as the few rows that say the same: the triangle R of
 // [J r] = Q R has R^T R = [J r]^T [J r], so gradient, normal equations and cost are those of all the rows, and what the
 // solver does with rows costs a tenth (square-root information: Bierman, Factorization Methods for Discrete Sequential
 // Estimation, 1977). R by Householder's reflections (Eigen).

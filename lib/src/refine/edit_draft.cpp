@@ -3,9 +3,82 @@
 #include <algorithm>
 
 #include "fit/segment_data.h"
-#include "minimise/minimise_segments.h"
+#include "minimise/fit_segment.h"
+#include "minimise/split_segment.h"
 
 namespace batten {
+namespace {
+
+// Removes `node`, one end of the short segment, and sees whether what is left holds.
+bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
+  const double before = local_error(c.loop, *d, Window::around(*d, segment, 2, 2)).max_px;
+  const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
+  DraftLoop next = *d;
+  DraftSegment& taken = next.segments[next.previous(node)];
+  if (node == segment) {  // the segment before the short one is kept, the short one goes
+    if (taken.straight) next.segments[node].end.handle_px = 0;
+  } else if (next.segments[node].straight) {  // the straight behind the short segment is kept
+    taken = next.segments[node];
+  } else {
+    taken.start.handle_px = next.segments[node].start.handle_px, taken.straight = false;
+  }
+  remove_node(&next, node);
+  const std::size_t left = node == 0 ? next.size() - 1 : node - 1;
+  if (next.segments[left].straight) next.segments[left].start.handle_px = next.segments[left].end.handle_px = 0;
+  for (std::size_t k : {left, next.next(left)}) {
+    DraftNode& j = next.nodes[k];
+    if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
+  }
+  settle_angles(&next);
+  if (!solve(c, &next, Window::around(next, left, 2, 2).flags())) return false;
+  // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
+  const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
+  if (local_error(c.loop, next, Window::around(next, left, 2, 2)).max_px > std::max(allowed, 1.2 * before))
+    return false;
+  *d = std::move(next);
+  return true;
+}
+
+// The draft with a segment, or with it and the next one as one stretch, divided into the fewest cubics that hold; only
+// the new nodes move. Without nodes if it can't be held.
+DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
+  DraftLoop next = d;
+  if (with_next) {
+    const std::size_t node = d.next(at);
+    const DraftNode& j = d.nodes[node];
+    if (j.corner || j.reason != Reason::added || touches_straight(d, node) || d.size() <= 2) return {};
+    remove_node(&next, node);
+    if (node == 0) --at;
+    settle_angles(&next);
+  }
+  const int parts = split_segment(c.loop, &next, at, c.stop);
+  const std::vector<char> freed = Window(next, at + 1, std::size_t(parts) - 1).flags();
+  const auto held = [&] {
+    return local_error(c.loop, next, Window(next, at, std::size_t(parts))).max_px <= c.loop.limit_px;
+  };
+  if (!held()) solve(c, &next, freed, {.rounds = 2});
+  if (!held()) solve_minimax(c, &next, freed);
+  return held() ? next : DraftLoop{};
+}
+
+// Puts the directions at node i that are nearly on an axis on it. Returns how many.
+int snap_node(DraftLoop* d, std::size_t i) {
+  int count = 0;
+  DraftNode& j = d->nodes[i];
+  if (!j.corner) {
+    if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) return 0;
+    j.angle = axis_angle(j.angle), j.angle_fixed = true;
+    return 1;
+  }
+  DraftSegment &out = d->segments[i], &in = d->segments[d->previous(i)];
+  if (!out.straight && !out.start.on_axis && off_axis_deg(out.start.angle_rad) <= snap_deg)
+    out.start.angle_rad = axis_angle(out.start.angle_rad), out.start.on_axis = true, ++count;
+  if (!in.straight && !in.end.on_axis && off_axis_deg(in.end.angle_rad) <= snap_deg)
+    in.end.angle_rad = axis_angle(in.end.angle_rad), in.end.on_axis = true, ++count;
+  return count;
+}
+
+}  // namespace
 
 bool is_significant(const SpacedLoop& loop, double change_px3, double units) {
   constexpr double far_wider = 20;
@@ -15,10 +88,6 @@ bool is_significant(const SpacedLoop& loop, double change_px3, double units) {
 
 double turn_at_deg(const DraftLoop& d, std::size_t node) {
   return std::abs(degrees(wrap_angle(start_angle(d, node) - end_angle(d, d.previous(node)))));
-}
-
-bool touches_straight(const DraftLoop& d, std::size_t node) {
-  return d.segments[node].straight || d.segments[d.previous(node)].straight;
 }
 
 bool solve(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options) {
@@ -32,36 +101,19 @@ bool solve_minimax(const EditContext& c, DraftLoop* d, const std::vector<char>& 
   return uses_minimax(c.loop) && solve(c, d, freed, minimax_solve);
 }
 
-void remove_joint(DraftLoop* d, std::size_t node) {
-  // The segment before takes over the end of the segment after.
-  DraftSegment& before = d->segments[d->previous(node)];
-  const DraftSegment& after = d->segments[node];
-  before.end.handle_px = after.end.handle_px * 1.5, before.start.handle_px *= 1.5;
-  before.end.angle_rad = after.end.angle_rad, before.end.on_axis = after.end.on_axis;
-  d->nodes.erase(d->nodes.begin() + std::ptrdiff_t(node));
-  d->segments.erase(d->segments.begin() + std::ptrdiff_t(node));
-}
-
-LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t count) {
+LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, const Window& segments) {
   LocalError out;
-  count = std::min(count, d.size());
-  for (std::size_t k = 0; k < count; ++k) {
-    const SegmentError e = segment_error(loop, d, (first + k) % d.size());
+  for (const std::size_t i : segments) {
+    const SegmentError e = segment_error(loop, d, i);
     out.max_px = std::max(out.max_px, e.max_px);
     out.sum2 += e.sum2;
   }
   return out;
 }
 
-std::vector<char> freed_round(const DraftLoop& d, std::size_t centre, std::size_t reach) {
-  std::vector<char> freed(d.size(), 0);
-  for (std::size_t k = 0; k <= 2 * reach; ++k) freed[(centre + d.size() * 8 + k - reach) % d.size()] = 1;
-  return freed;
-}
-
 double deepest_poke_px(const DraftLoop& d, std::size_t segment) {
   double deepest = 0;
-  for (std::size_t k = 0, i = d.previous(d.previous(segment)); k < 5; ++k, i = d.next(i))
+  for (const std::size_t i : Window::around(d, segment, 2, 2))
     if (!d.segments[i].straight) deepest = std::max(deepest, poke(cubic_of(d, i)).depth_px);
   return deepest;
 }
@@ -69,28 +121,27 @@ double deepest_poke_px(const DraftLoop& d, std::size_t segment) {
 bool removal_fits(const EditContext& c, const DraftLoop& d, std::size_t node, int removed, DraftLoop* next,
                   std::size_t segment) {
   constexpr double freed_numbers = 4;  // by each node that goes: its place across the outline, a direction, two handles
-  // Limits after one round of least squares: on pencil lines none of those was held in the end; of exact outlines 5
-  // would save 0.3 % of the segments at 1 px and nothing at 0.5 and 2.
+  // In limits, after one round of least squares: on pencil lines none of those farther off was held in the end; for
+  // exact outlines 5 would save 0.3 % of the segments at 1 px and nothing at 0.5 and 2.
   constexpr double hopeless = 2.5;
-  if (fit_segment(c.loop, next, segment, false) > 5 * c.loop.limit_px) return false;
-  const std::vector<char> freed = freed_round(*next, segment, 2);
-  const std::size_t from = (segment + 2 * next->size() - 2) % next->size();
-  const auto worst_px = [&] { return local_error(c.loop, *next, from, 6).max_px; };
+  if (fit_segment(c.loop, next, segment) > 5 * c.loop.limit_px) return false;
+  const std::vector<char> freed = Window::around(*next, segment, 2, 2).flags();
+  const auto error = [&] { return local_error(c.loop, *next, Window::around(*next, segment, 2, 3)); };
   // One round tells most of those that can't do without the node.
-  if (!solve(c, next, freed, {1, 2, 8}) || worst_px() > hopeless * c.loop.limit_px) return false;
-  if (!solve(c, next, freed, {2, 2, 8})) return false;
-  if (worst_px() > c.loop.limit_px &&
-      !(solve_minimax(c, next, freed) && worst_px() <= c.minimax_share * c.loop.limit_px))
+  if (!solve(c, next, freed, {.rounds = 1}) || error().max_px > hopeless * c.loop.limit_px) return false;
+  if (!solve(c, next, freed, {.rounds = 2})) return false;
+  if (error().max_px > c.loop.limit_px &&
+      !(solve_minimax(c, next, freed) && error().max_px <= c.minimax_share * c.loop.limit_px))
     return false;
-  const std::size_t reach = std::size_t(2 + removed);
-  const double was = local_error(c.loop, d, (node + reach * d.size() - reach) % d.size(), 2 * reach + 1).sum2;
-  return !is_significant(c.loop, local_error(c.loop, *next, from, 6).sum2 - was, freed_numbers * removed);
+  const std::size_t beside = std::size_t(2 + removed);
+  const double was = local_error(c.loop, d, Window::around(d, node, beside, beside)).sum2;
+  return !is_significant(c.loop, error().sum2 - was, freed_numbers * removed);
 }
 
 bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
   if (d->size() <= 2 || touches_straight(*d, node)) return false;
   DraftLoop next = *d;
-  remove_joint(&next, node);
+  remove_node(&next, node);
   settle_angles(&next);
   const std::size_t segment = node == 0 ? next.size() - 1 : node - 1;
   if (!removal_fits(c, *d, node, 1, &next, segment)) return false;
@@ -102,39 +153,6 @@ bool try_delete(const EditContext& c, DraftLoop* d, std::size_t node) {
 }
 
 double shortest_segment_px(const SpacedLoop& loop) { return std::max(1.5, 0.25 * loop.scale_px); }
-
-namespace {
-// Remove `node`, one end of the short segment, and see whether what is left holds.
-bool try_merge(const EditContext& c, DraftLoop* d, std::size_t segment, std::size_t node) {
-  const std::size_t from = (segment + 2 * d->size() - 2) % d->size();
-  const double before = local_error(c.loop, *d, from, 5).max_px;
-  const double chord = distance(d->nodes[segment].at, d->nodes[d->next(segment)].at);
-  DraftLoop next = *d;
-  DraftSegment& taken = next.segments[next.previous(node)];
-  if (node == segment) {  // the segment before the short one is kept, the short one goes
-    if (taken.straight) next.segments[node].end.handle_px = 0;
-  } else if (next.segments[node].straight) {  // the straight behind the short segment is kept
-    taken = next.segments[node];
-  } else {
-    taken.start.handle_px = next.segments[node].start.handle_px, taken.straight = false;
-  }
-  remove_joint(&next, node);
-  if (taken.straight) taken.start.handle_px = taken.end.handle_px = 0;
-  const std::size_t left = node == 0 ? next.size() - 1 : node - 1;
-  for (std::size_t k : {left, next.next(left)}) {
-    DraftNode& j = next.nodes[k];
-    if (!j.corner && touches_straight(next, k)) j.angle_fixed = false, j.reason = Reason::straight_end;
-  }
-  settle_angles(&next);
-  if (!solve(c, &next, freed_round(next, left, 2), {3, 2, 8})) return false;
-  // A segment of half a pixel has no direction to speak of: its node goes even if that costs some of the tolerance.
-  const double allowed = chord < 0.5 ? 2 * c.loop.limit_px : c.loop.limit_px;
-  if (local_error(c.loop, next, (left + 2 * next.size() - 2) % next.size(), 5).max_px > std::max(allowed, 1.2 * before))
-    return false;
-  *d = std::move(next);
-  return true;
-}
-}  // namespace
 
 bool merge_short(const EditContext& c, DraftLoop* d, std::size_t segment) {
   const std::size_t end = d->next(segment);
@@ -151,52 +169,27 @@ bool merge_short(const EditContext& c, DraftLoop* d, std::size_t segment) {
 bool repair_segment(const EditContext& c, DraftLoop* d, std::size_t segment) {
   const double before = segment_error(c.loop, *d, segment).max_px;
   if (before <= c.loop.limit_px) return false;
-  const std::size_t from = (segment + d->size() - 1) % d->size();
-  if (before < 1.6 * c.loop.limit_px) {
+  const std::size_t from = d->previous(segment);
+  if (before < mendable * c.loop.limit_px) {
     DraftLoop next = *d;
     // On a round of a few nodes every node must give a little; elsewhere the neighbours do.
-    const std::size_t reach = d->size() <= 6 ? 3 : 1;
-    const std::vector<char> freed = freed_round(next, segment, reach);
-    if ((uses_minimax(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {2, 4, 8})) &&
-        local_error(c.loop, next, from, std::max<std::size_t>(4, reach * 2)).max_px <= c.loop.limit_px) {
+    const std::size_t beside = d->size() <= 6 ? 3 : 1;
+    const std::vector<char> freed = Window::around(next, segment, beside, beside).flags();
+    if ((uses_minimax(c.loop) ? solve_minimax(c, &next, freed) : solve(c, &next, freed, {.rounds = 2, .power = 4})) &&
+        local_error(c.loop, next, Window(next, from, std::max<std::size_t>(4, beside * 2))).max_px <= c.loop.limit_px) {
       *d = std::move(next);
       return true;
     }
   }
-  const DraftNode &a = d->nodes[segment], &b = d->nodes[d->next(segment)];
-  const double room = c.loop.curve.ahead(a.arc, b.arc);
-  if (room < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
+  if (stretch_px(c.loop, *d, segment) < std::max(6.0, 1.2 * c.loop.scale_px)) return false;
   DraftLoop next = *d;
-  const int parts = split_segment(c.loop, &next, segment, c.loop.limit_px, c.stop);
-  const std::size_t reach = std::size_t(parts + 1);
-  if (!solve(c, &next, freed_round(next, segment + std::size_t(parts) / 2, reach), {3, 2, 8})) return false;
-  if (local_error(c.loop, next, from, std::size_t(parts) + 2).max_px >= before) return false;
+  const int parts = split_segment(c.loop, &next, segment, c.stop);
+  const std::size_t beside = std::size_t(parts + 1);
+  if (!solve(c, &next, Window::around(next, segment + std::size_t(parts) / 2, beside, beside).flags())) return false;
+  if (local_error(c.loop, next, Window(next, from, std::size_t(parts) + 2)).max_px >= before) return false;
   *d = std::move(next);
   return true;
 }
-
-namespace {
-// The segment, or it and the one after it as one stretch, in the fewest cubics that hold; only what is new moves. No
-// nodes if it can't be held.
-DraftLoop divided(const EditContext& c, const DraftLoop& d, std::size_t at, bool with_next) {
-  DraftLoop next = d;
-  if (with_next) {
-    const std::size_t node = d.next(at);
-    const DraftNode& j = d.nodes[node];
-    if (j.corner || j.reason != Reason::added || touches_straight(d, node) || d.size() <= 2) return {};
-    remove_joint(&next, node);
-    if (node == 0) --at;
-    settle_angles(&next);
-  }
-  const int parts = split_segment(c.loop, &next, at, c.loop.limit_px, c.stop);
-  std::vector<char> freed(next.size(), 0);
-  for (int k = 1; k < parts; ++k) freed[(at + std::size_t(k)) % next.size()] = 1;
-  const auto held = [&] { return local_error(c.loop, next, at, std::size_t(parts)).max_px <= c.loop.limit_px; };
-  if (!held()) solve(c, &next, freed, {2, 2, 8});
-  if (!held()) solve_minimax(c, &next, freed);
-  return held() ? next : DraftLoop{};
-}
-}  // namespace
 
 bool try_divide(const EditContext& c, DraftLoop* d, std::size_t segment) {
   if (d->segments[segment].straight || segment_error(c.loop, *d, segment).max_px <= c.loop.limit_px) return false;
@@ -220,15 +213,13 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, do
     if (d->size() <= 2) return false;
     const DraftNode &a = d->nodes[before], &b = d->nodes[d->next(node)];
     const std::size_t shorter = distance(a.at, j.at) < distance(j.at, b.at) ? before : node;
-    d->segments[shorter] = DraftSegment{};
-    d->segments[shorter].start.handle_px = d->segments[shorter].end.handle_px =
-        distance(d->nodes[shorter].at, d->nodes[d->next(shorter)].at) / 3;
+    make_cubic(d, shorter);
   }
   j.angle = angle_of(direction(start_angle(*d, node)) + direction(end_angle(*d, before)));
   j.corner = false;
   j.reason = touches_straight(*d, node) ? Reason::straight_end : Reason::added;
   settle_angles(d);
-  solve(c, d, freed_round(*d, node, 2), {3, 2, 8});
+  solve(c, d, Window::around(*d, node, 2, 2).flags());
   return true;
 }
 
@@ -236,28 +227,9 @@ double straight_tolerance_px(const SpacedLoop& loop) {
   return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
 }
 
-namespace {
-// Directions at node i that are nearly an axis are put on it.
-int snap_joint(DraftLoop* d, std::size_t i) {
-  int count = 0;
-  DraftNode& j = d->nodes[i];
-  if (!j.corner) {
-    if (j.angle_fixed || touches_straight(*d, i) || off_axis_deg(j.angle) > snap_deg) return 0;
-    j.angle = axis_angle(j.angle), j.angle_fixed = true;
-    return 1;
-  }
-  DraftSegment &out = d->segments[i], &in = d->segments[d->previous(i)];
-  if (!out.straight && !out.start.on_axis && off_axis_deg(out.start.angle_rad) <= snap_deg)
-    out.start.angle_rad = axis_angle(out.start.angle_rad), out.start.on_axis = true, ++count;
-  if (!in.straight && !in.end.on_axis && off_axis_deg(in.end.angle_rad) <= snap_deg)
-    in.end.angle_rad = axis_angle(in.end.angle_rad), in.end.on_axis = true, ++count;
-  return count;
-}
-}  // namespace
-
 int snap_handles(DraftLoop* d) {
   int count = 0;
-  for (std::size_t i = 0; i < d->size(); ++i) count += snap_joint(d, i);
+  for (std::size_t i = 0; i < d->size(); ++i) count += snap_node(d, i);
   settle_angles(d);
   return count;
 }
@@ -266,11 +238,10 @@ bool snap_where_held(const EditContext& c, DraftLoop* d) {
   bool changed = false;
   for (std::size_t i = 0; i < d->size() && !c.stop.stop_requested(); ++i) {
     DraftLoop next = *d;
-    if (snap_joint(&next, i) == 0) continue;
+    if (snap_node(&next, i) == 0) continue;
     settle_angles(&next);
-    if (!solve(c, &next, freed_round(next, i, 1), {2, 4, 6})) continue;
-    const std::size_t from = (i + 2 * d->size() - 2) % d->size();
-    if (local_error(c.loop, next, from, 4).max_px > c.loop.limit_px) continue;
+    if (!solve(c, &next, Window::around(next, i, 1, 1).flags(), {.rounds = 2, .power = 4, .iterations = 6})) continue;
+    if (local_error(c.loop, next, Window::around(next, i, 2, 1)).max_px > c.loop.limit_px) continue;
     *d = std::move(next);
     changed = true;
   }

@@ -11,7 +11,7 @@ namespace {
 bool is_extreme(const DraftNode& j) { return j.reason >= Reason::extreme_left && j.reason <= Reason::extreme_bottom; }
 bool in_x(const DraftNode& j) { return j.reason == Reason::extreme_left || j.reason == Reason::extreme_right; }
 
-// The draft with a node or two fewer, and the curve that runs where they were.
+// The draft with one or two nodes fewer, and the segment that runs where they were.
 struct Flattened {
   DraftLoop draft;
   std::size_t segment = 0;
@@ -20,14 +20,14 @@ struct Flattened {
 
 void remove_after(Flattened* f) {
   const std::size_t goes = f->draft.next(f->segment);
-  remove_joint(&f->draft, goes);
+  remove_node(&f->draft, goes);
   if (goes < f->segment) --f->segment;
   ++f->removed;
 }
 
 class Flatten {
  public:
-  Flatten(const EditContext& c, DraftLoop* d, std::size_t node) : c_(c), d_(*d), joint_(node) {
+  Flatten(const EditContext& c, DraftLoop* d, std::size_t node) : c_(c), d_(*d), node_(node) {
     const double back = depth_px(d->previous(node)), on = depth_px(d->next(node));
     back_ = back < on, shallower_px_ = std::min(back, on);
     beside_ = back_ ? d->previous(node) : d->next(node);
@@ -36,7 +36,7 @@ class Flatten {
   }
 
   bool run() {
-    // Limits: two extremes meet half-way, each a limit off; beside any other end the curve itself gives way.
+    // In limits: two extremes meet half-way, each a limit off; beside any other end the curve itself gives way.
     const double deepest = pair_ ? 2 : 1;
     if (shallower_px_ > deepest * c_.loop.limit_px || on_one_line()) return false;
     if (pair_) return (d_.size() > 3 && keep(without_both())) || keep(as_one());
@@ -45,24 +45,25 @@ class Flatten {
 
  private:
   double depth_px(std::size_t end) const {
-    const DraftNode &j = d_.nodes[joint_], &k = d_.nodes[end];
+    const DraftNode &j = d_.nodes[node_], &k = d_.nodes[end];
     return in_x(j) ? std::abs(k.at.x - j.at.x) : std::abs(k.at.y - j.at.y);
   }
-  // What keeps to the axis as far as its ends can tell is no shallow extreme but a straight that was not found.
+  // A segment that keeps to the axis as far as its ends can tell has no shallow extreme: it is a straight that was not
+  // found.
   bool on_one_line() const {
-    return distance(d_.nodes[joint_].at, d_.nodes[beside_].at) > c_.loop.scale_px &&
+    return distance(d_.nodes[node_].at, d_.nodes[beside_].at) > c_.loop.scale_px &&
            shallower_px_ <= 2 * c_.loop.sigma_px;
   }
   // The end beside it sets out along the axis, as the extreme did, so that the curve stays in the box.
   Flattened without() const {
-    Flattened f{d_, d_.previous(joint_)};
-    const double axis = d_.nodes[joint_].angle;
+    Flattened f{d_, d_.previous(node_)};
+    const double axis = d_.nodes[node_].angle;
     DraftNode& end = f.draft.nodes[beside_];
     if (end.corner) {
-      DraftSegment& p = f.draft.segments[back_ ? beside_ : joint_];
+      DraftSegment& p = f.draft.segments[back_ ? beside_ : node_];
       (back_ ? p.start.angle_rad : p.end.angle_rad) = axis, (back_ ? p.start.on_axis : p.end.on_axis) = true;
     } else if (end.reason == Reason::added && !touches_straight(d_, beside_)) {
-      end.angle = axis, end.angle_fixed = true, end.reason = d_.nodes[joint_].reason;
+      end.angle = axis, end.angle_fixed = true, end.reason = d_.nodes[node_].reason;
     }
     remove_after(&f);
     return f;
@@ -72,38 +73,38 @@ class Flatten {
   Flattened with_straight_led_on() const {
     Flattened f = without();
     DraftNode& end = f.draft.nodes[back_ ? f.segment : f.draft.next(f.segment)];
-    end.at = end.anchor = d_.nodes[joint_].at, end.arc = d_.nodes[joint_].arc;
+    end.at = end.anchor = d_.nodes[node_].at, end.arc = d_.nodes[node_].arc;
     return f;
   }
   Flattened without_both() const {
-    Flattened f{d_, d_.previous(back_ ? beside_ : joint_)};
+    Flattened f{d_, d_.previous(back_ ? beside_ : node_)};
     remove_after(&f);
     remove_after(&f);
     return f;
   }
   // One node between the two; along the axis, or the curves on either side would take up the bend and bulge.
   Flattened as_one() const {
-    const std::size_t first = back_ ? beside_ : joint_, last = back_ ? joint_ : beside_;
+    const std::size_t first = back_ ? beside_ : node_, last = back_ ? node_ : beside_;
     Flattened f{d_, d_.previous(first)};
-    const double way = c_.loop.curve.ahead(d_.nodes[first].arc, d_.nodes[last].arc);
+    const double arc_length_px = c_.loop.curve.ahead(d_.nodes[first].arc, d_.nodes[last].arc);
     DraftNode& one = f.draft.nodes[last];
-    one = smooth_node(c_.loop, d_.nodes[first].arc + 0.5 * way, Reason::added);
-    one.angle = d_.nodes[joint_].angle, one.angle_fixed = true;
+    one = smooth_node(c_.loop, d_.nodes[first].arc + 0.5 * arc_length_px, Reason::added);
+    one.angle = d_.nodes[node_].angle, one.angle_fixed = true;
     remove_after(&f);
     return f;
   }
 
   bool keep(Flattened f) {
     settle_angles(&f.draft);
-    if (!removal_fits(c_, d_, joint_, f.removed, &f.draft, f.segment)) return false;
-    if (deepest_poke_px(f.draft, f.segment) > std::max(visible_poke_px, deepest_poke_px(d_, joint_))) return false;
+    if (!removal_fits(c_, d_, node_, f.removed, &f.draft, f.segment)) return false;
+    if (deepest_poke_px(f.draft, f.segment) > std::max(visible_poke_px, deepest_poke_px(d_, node_))) return false;
     d_ = std::move(f.draft);
     return true;
   }
 
   const EditContext& c_;
   DraftLoop& d_;
-  std::size_t joint_, beside_;
+  std::size_t node_, beside_;
   bool back_ = false, pair_ = false;
   double shallower_px_ = 0;
 };

@@ -1,5 +1,6 @@
 #pragma once
-// Leaf: the scalars of a draft as a joint solve sees them: which move, which are shared, where they go back to.
+// The scalars of an outline while all its nodes are solved together ("joint" means just that): which move, which are
+// shared, and where they go back to.
 
 #include <array>
 #include <cstddef>
@@ -19,7 +20,7 @@ class JointBlocks {
 
   bool free(std::size_t node) const { return freed_.empty() || freed_[node]; }
   bool touched(std::size_t segment) const { return free(segment) || free(d_.next(segment)); }
-  /// Joints that are free or whose segment is touched: few, on a long outline.
+  /// Nodes that are free or whose segment is touched: few, on a long outline.
   const std::vector<std::size_t>& concerned() const { return concerned_; }
   /// Handles and directions at corners belong to their segment: they move whenever it is touched. A shared coordinate
   /// moves only if all its nodes are free.

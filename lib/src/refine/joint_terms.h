@@ -1,6 +1,6 @@
 #pragma once
-// Leaf: what a joint solve is made of, one segment and one node at a time: residuals, pulls and ranges over the scalars
-// of a draft. Who shares a scalar with whom, and which stay as they are, is the solver's business.
+// The terms of a joint solve, which moves all nodes of an outline together: for each segment a residual, for each node
+// weak pulls and ranges. Which scalars are shared and which stay is decided elsewhere (joint_blocks.h, solve_tied.h).
 
 #include <functional>
 #include <vector>
@@ -11,14 +11,15 @@
 
 namespace batten {
 
-/// The scalars of a draft: of a node x, y, angle; of a segment its handles and the directions at its corner ends.
+/// The scalars of a draft. A node has x, y and angle; a segment has the lengths of its handles h0, h1 and, where it
+/// ends in a corner, its directions there a0, a1.
 enum class Quantity { x, y, angle, h0, h1, a0, a1 };
 inline constexpr std::size_t quantity_count = 7;
 
 double value_of(const DraftLoop& d, Quantity of, std::size_t index);
 void set_value(DraftLoop* d, Quantity of, std::size_t index, double value);
 
-/// Where a scalar comes from; index is the node's or the segment's.
+/// Tells where a scalar comes from; index is that of its node or segment.
 using SlotOf = std::function<Slot(Quantity of, std::size_t index)>;
 
 /// The residual of one segment. Directions that are fixed, or follow from a straight, take no slot. power as in
@@ -39,8 +40,8 @@ struct Range {
   double low, high;
 };
 
-/// Of a node and the segment that leaves it: weak pulls, which decide only what the points leave open, and how far they
-/// may move in one round.
+/// For a node and the segment that leaves it: weak pulls, which decide only what the points leave open, and how far the
+/// scalars may move in one round.
 struct JointTerms {
   std::vector<Pull> pulls;
   std::vector<Range> ranges;
@@ -48,7 +49,7 @@ struct JointTerms {
 /// segment_moves: false leaves out its directions at corners, which are read off the loop.
 JointTerms joint_terms(const SpacedLoop& loop, const DraftLoop& d, std::size_t node, bool segment_moves = true);
 
-/// Handles as short or long as the caps of the present geometry allow.
+/// Shortens and lengthens handles to what handle_caps() allows where the nodes are now.
 void clamp_handles(DraftLoop* d);
 
 }  // namespace batten

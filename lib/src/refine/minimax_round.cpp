@@ -15,7 +15,8 @@
 namespace batten {
 namespace {
 
-// Trust at first: a place, a handle and a direction move by about as much of an outline a few hundred px high.
+// How far the linear model is trusted at first. On an outline a few hundred px high these moves are about as large as
+// one another.
 constexpr double place_trust_px = 3, handle_trust_px = 5, turn_trust_rad = 0.05;
 constexpr double least_trust = 1e-3;  // of that: what moves less changes nothing
 constexpr double least_gain = 1e-4;   // of the largest offset
@@ -28,12 +29,12 @@ double trust_of(Quantity of) {
   return of == Quantity::h0 || of == Quantity::h1 ? handle_trust_px : turn_trust_rad;
 }
 
-struct Column {
+struct FreeScalar {
   double* block;
   double low = -1e9, high = 1e9, trust = place_trust_px;
 };
 
-struct Offsets {
+struct RoundOffsets {
   std::vector<double> all;
   double largest = 0;  // of those that count, in limits
 };
@@ -49,7 +50,7 @@ class MinimaxRound {
 
   bool run(int iterations, const std::stop_token& stop, DraftLoop* out) {
     if (!blocks_.all_finite()) return false;
-    Offsets here;
+    RoundOffsets here;
     ceres::CRSMatrix slopes;
     bool fresh = false;
     double trust = 1;
@@ -58,9 +59,12 @@ class MinimaxRound {
       fresh = true;
       const MinimaxStep step = step_from(here, slopes, trust);
       if (!step.found || step.largest > here.largest * (1 - least_gain)) break;
-      const std::vector<double> before = places();
-      for (std::size_t q = 0; q < columns_.size(); ++q) *columns_[q].block += step.x[Eigen::Index(q)];
-      Offsets there;
+      std::vector<double> before;
+      for (std::size_t q = 0; q < columns_.size(); ++q) {
+        before.push_back(*columns_[q].block);
+        *columns_[q].block += step.x[Eigen::Index(q)];
+      }
+      RoundOffsets there;
       if (!evaluate(&there, nullptr)) return false;
       const double came_true = (here.largest - there.largest) / (here.largest - step.largest);
       fresh = came_true <= worth_keeping;
@@ -95,12 +99,12 @@ class MinimaxRound {
       for (const Range& r : joint_terms(loop_, d_, i, blocks_.touched(i)).ranges) {
         const auto found = column_of_.find(blocks_.block_of(r.of, r.index));
         if (found == column_of_.end()) continue;
-        Column& c = columns_[found->second];
+        FreeScalar& c = columns_[found->second];
         c.low = std::max(c.low, r.low), c.high = std::min(c.high, r.high), c.trust = trust_of(r.of);
       }
   }
 
-  bool evaluate(Offsets* out, ceres::CRSMatrix* slopes) {
+  bool evaluate(RoundOffsets* out, ceres::CRSMatrix* slopes) {
     if (!problem_.Evaluate(evaluate_, nullptr, &out->all, nullptr, slopes)) return false;
     out->largest = 0;
     for (std::size_t i = 0; i < out->all.size(); ++i) {
@@ -110,7 +114,7 @@ class MinimaxRound {
     return true;
   }
 
-  MinimaxStep step_from(const Offsets& here, const ceres::CRSMatrix& slopes, double trust) const {
+  MinimaxStep step_from(const RoundOffsets& here, const ceres::CRSMatrix& slopes, double trust) const {
     const auto n = Eigen::Index(columns_.size());
     const auto rows = Eigen::Index(std::count(counts_.begin(), counts_.end(), 1));
     MinimaxProblem task{{rows, n},          Eigen::VectorXd(rows),       Eigen::VectorXd(n),
@@ -135,19 +139,13 @@ class MinimaxRound {
     }
     task.jacobian.setFromTriplets(entries.begin(), entries.end());
     for (Eigen::Index q = 0; q < n; ++q) {
-      const Column& c = columns_[std::size_t(q)];
-      const double reach = trust * c.trust, hair = 1e-6 * reach;  // the way must be open a little on both sides
-      task.low[q] = std::min(-hair, std::max(c.low - *c.block, -reach));
-      task.high[q] = std::max(hair, std::min(c.high - *c.block, reach));
-      task.quadratic(q, q) += staying_share * here.largest / (reach * reach);
+      const FreeScalar& c = columns_[std::size_t(q)];
+      const double most = trust * c.trust, hair = 1e-6 * most;  // both sides must be open a little
+      task.low[q] = std::min(-hair, std::max(c.low - *c.block, -most));
+      task.high[q] = std::max(hair, std::min(c.high - *c.block, most));
+      task.quadratic(q, q) += staying_share * here.largest / (most * most);
     }
     return minimax_step(task);
-  }
-
-  std::vector<double> places() const {
-    std::vector<double> out;
-    for (const Column& c : columns_) out.push_back(*c.block);
-    return out;
   }
 
   const SpacedLoop& loop_;
@@ -155,7 +153,8 @@ class MinimaxRound {
   JointBlocks blocks_;
   ceres::Problem problem_;
   ceres::Problem::EvaluateOptions evaluate_;
-  std::vector<Column> columns_;  // in the order of the segments: the bytes of the result must not depend on addresses
+  std::vector<FreeScalar>
+      columns_;  // in the order of the segments: the bytes of the result must not depend on addresses
   std::map<const double*, std::size_t> column_of_;
   std::vector<char> counts_;  // of rows: in the largest offset
 };

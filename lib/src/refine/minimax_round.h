@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: one round of a joint solve towards the smallest largest offset.
+// One round of a joint solve (all nodes of an outline together) towards the smallest largest offset.
 
 #include <stop_token>
 #include <vector>

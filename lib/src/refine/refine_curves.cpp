@@ -6,8 +6,8 @@
 #include "base/parallel.h"
 #include "fit/segment_data.h"
 #include "refine/bend_straights.h"
-#include "refine/box_extremes.h"
 #include "refine/edit_draft.h"
+#include "refine/enforce_extremum.h"
 #include "refine/flatten_extremes.h"
 #include "refine/respace_nodes.h"
 #include "refine/untangle.h"
@@ -16,8 +16,8 @@ namespace batten {
 namespace {
 
 constexpr int most_passes = 4;
-// Of the limit: two halves become each other's image within what is left (a heart held to 0.95 limits could not be
-// mirrored).
+// The share of the limit that is used before two halves become each other's image within the rest: a heart held to 0.95
+// limits could not be mirrored.
 constexpr double share_beside_symmetry = 0.85;
 // Nodes solved for, times rounds, on one outline, before its edits end. Outlines of handwriting on real scans took up
 // to 700; a polyline of 2 px white noise, whose every point is a corner, takes 7000 in 4 s.
@@ -25,27 +25,42 @@ constexpr long most_work = 10000;
 
 bool ended(const EditContext& c) { return c.stop.stop_requested() || *c.work > most_work; }
 
+// Tries an edit at every node or segment.
 template <class Edit>
-bool sweep(const EditContext& c, DraftLoop* d, Edit&& edit) {
+bool sweep(const EditContext& c, const DraftLoop& d, Edit&& edit) {
   bool changed = false;
-  for (std::size_t i = 0; i < d->size() && !ended(c); ++i) changed = edit(i) || changed;
+  for (std::size_t i = 0; i < d.size() && !ended(c); ++i) changed |= edit(i);
   return changed;
 }
 
-// The whole outline at once; undone where it broke what held before.
-void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
-  const DraftLoop before = *d;
-  const double was = local_error(c.loop, *d, 0, d->size()).max_px;
-  solve_joint(c.loop, d, {}, {rounds, 2, 8}, c.stop);
-  if (local_error(c.loop, *d, 0, d->size()).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
+// The same for an edit that takes away what it succeeds at, so that the next one has the same index.
+template <class Edit>
+bool sweep_away(const EditContext& c, const DraftLoop& d, Edit&& edit) {
+  bool changed = false;
+  for (std::size_t i = 0; i < d.size() && !ended(c);) {
+    if (edit(i))
+      changed = true;
+    else
+      ++i;
+  }
+  return changed;
 }
 
-// What least squares or a snap let go over the limit gets its nodes back, unless the points may err as much.
+// Solves the whole outline together; undone where that broke what held before.
+void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
+  const DraftLoop before = *d;
+  const double was = local_error(c.loop, *d, Window::all(*d)).max_px;
+  solve_joint(c.loop, d, {}, {.rounds = rounds}, c.stop);
+  if (local_error(c.loop, *d, Window::all(*d)).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
+}
+
+// What least squares or a direction put on an axis took over the limit gets its nodes back, unless the points may err
+// as much.
 void restore_tolerance(const EditContext& c, DraftLoop* d) {
   if (!limit_beyond_noise(c.loop)) return;
   for (int k = 0; k < most_passes && !ended(c); ++k) {
-    bool changed = sweep(c, d, [&](std::size_t i) { return repair_segment(c, d, i); });
-    changed = sweep(c, d, [&](std::size_t i) { return try_divide(c, d, i); }) || changed;
+    bool changed = sweep(c, *d, [&](std::size_t i) { return repair_segment(c, d, i); });
+    changed |= sweep(c, *d, [&](std::size_t i) { return try_divide(c, d, i); });
     if (!changed) return;
   }
 }
@@ -55,9 +70,19 @@ bool may_delete(const EditContext& c, const DraftNode& j) {
   return j.reason == Reason::added || !c.extremes_required;
 }
 
-// Edits that failed where nothing has moved since: trying them again would only cost time.
-class Failed {
+// Where an edit failed and nothing has moved since: trying it again would only cost time.
+class FailedPlaces {
  public:
+  // Tries the edit at i, unless it failed there before.
+  template <class Edit>
+  bool attempt(const DraftLoop& d, std::size_t i, Edit&& edit) {
+    if (knows(d, i)) return false;
+    if (edit()) return true;
+    keys_.push_back(key_of(d, i));
+    return false;
+  }
+
+ private:
   bool knows(const DraftLoop& d, std::size_t i) const {
     const Key key = key_of(d, i);
     return std::any_of(keys_.begin(), keys_.end(), [&](const Key& k) {
@@ -65,16 +90,14 @@ class Failed {
                         [](double a, double b) { return std::abs(a - b) < unmoved_px; });
     });
   }
-  void add(const DraftLoop& d, std::size_t i) { keys_.push_back(key_of(d, i)); }
-
- private:
   static constexpr double unmoved_px = 0.5;
   // The nodes from i - 1 to i + 2, between which an edit works, and the handles of the segments between them.
   using Key = std::array<double, 10>;
   static Key key_of(const DraftLoop& d, std::size_t i) {
     Key key;
     std::size_t k = 0;
-    for (std::size_t j = d.previous(i), n = 0; n < 4; ++n, j = d.next(j)) {
+    for (std::size_t n = 0; n < 4; ++n) {
+      const std::size_t j = d.next(d.previous(i), n);
       key[k++] = d.nodes[j].arc;
       if (n < 3) key[k++] = d.segments[j].start.handle_px, key[k++] = d.segments[j].end.handle_px;
     }
@@ -83,79 +106,49 @@ class Failed {
   std::vector<Key> keys_;
 };
 
-// An edit that may be tried at i, unless it failed there before.
-template <class Edit>
-bool attempt(Failed* failed, const DraftLoop& d, std::size_t i, Edit&& edit) {
-  if (failed->knows(d, i)) return false;
-  if (edit()) return true;
-  failed->add(d, i);
-  return false;
-}
-
 bool try_without(const EditContext& c, DraftLoop* d, std::size_t i) {
   return may_delete(c, d->nodes[i]) ? try_delete(c, d, i) : c.extremes_required && try_flatten(c, d, i);
 }
 
-bool prune(const EditContext& c, DraftLoop* d, Failed* failed) {
-  bool changed = false;
-  for (std::size_t i = 0; i < d->size() && !ended(c);) {
-    if (!d->nodes[i].corner && attempt(failed, *d, i, [&] { return try_without(c, d, i); }))
-      changed = true;
-    else
-      ++i;
-  }
-  return changed;
-}
-
-// Nodes at extremes are axis nodes in the making and are put right by what follows; where nodes lie anywhere an axis is
-// one wish more, and yields to the tolerance.
+// Nodes at extremes get a direction on the axis whatever it costs, and what follows puts that right; where nodes may
+// lie anywhere an axis is one wish more, and yields to the tolerance.
 bool snap(const EditContext& c, DraftLoop* d) {
   return c.extremes_required ? snap_handles(d) > 0 : snap_where_held(c, d);
 }
 
-bool merge_all_short(const EditContext& c, DraftLoop* d) {
-  bool changed = false;
-  for (std::size_t i = 0; i < d->size() && !ended(c);) {
-    if (merge_short(c, d, i))
-      changed = true;
-    else
-      ++i;
-  }
-  return changed;
-}
-
 void refine_loop(const EditContext& c, DraftLoop* d) {
-  Failed not_boxed, not_deleted, not_bent;
+  FailedPlaces not_enforced, not_deleted, not_bent;
   FailedSpans not_respaced;
+  const auto smooth_corners = [&] {
+    return sweep(c, *d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
+  };
+  const auto merge_all_short = [&] { return sweep_away(c, *d, [&](std::size_t i) { return merge_short(c, d, i); }); };
   solve_whole(c, d, 4);
   for (int pass = 0; pass < most_passes && !ended(c); ++pass) {
-    bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
-    changed =
-        sweep(c, d,
-              [&](std::size_t i) {
-                return d->segments[i].straight && attempt(&not_bent, *d, i, [&] { return bend_straight(c, d, i); });
-              }) ||
-        changed;
-    changed = sweep(c, d, [&](std::size_t i) { return repair_segment(c, d, i); }) || changed;
+    bool changed = smooth_corners();
+    changed |= sweep(c, *d, [&](std::size_t i) {
+      return d->segments[i].straight && not_bent.attempt(*d, i, [&] { return bend_straight(c, d, i); });
+    });
+    changed |= sweep(c, *d, [&](std::size_t i) { return repair_segment(c, d, i); });
     if (c.extremes_required)
-      changed =
-          sweep(c, d,
-                [&](std::size_t i) { return attempt(&not_boxed, *d, i, [&] { return enforce_extremum(c, d, i); }); }) ||
-          changed;
-    changed = merge_all_short(c, d) || changed;
-    changed = prune(c, d, &not_deleted) || changed;
+      changed |= sweep(
+          c, *d, [&](std::size_t i) { return not_enforced.attempt(*d, i, [&] { return enforce_extremum(c, d, i); }); });
+    changed |= merge_all_short();
+    changed |= sweep_away(c, *d, [&](std::size_t i) {
+      return !d->nodes[i].corner && not_deleted.attempt(*d, i, [&] { return try_without(c, d, i); });
+    });
     while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
-    if (!c.extremes_required && try_respaced_spans(c, d, &not_respaced)) changed = true;
-    if (snap(c, d)) changed = true;
+    if (!c.extremes_required) changed |= try_respaced_spans(c, d, &not_respaced);
+    changed |= snap(c, d);
     if (!changed) break;
     solve_whole(c, d, 2);
   }
-  for (int k = 0; k < 4; ++k) {
-    bool changed = sweep(c, d, [&](std::size_t i) { return smooth_weak_corner(c, d, i, weakest_corner_deg); });
-    changed = merge_all_short(c, d) || changed;
-    changed = snap(c, d) || changed;
+  for (int k = 0; k < most_passes; ++k) {
+    bool changed = smooth_corners();
+    changed |= merge_all_short();
+    changed |= snap(c, d);
     if (!changed) break;
-    solve_joint(c.loop, d, {}, {1, 2, 6}, c.stop);
+    solve_joint(c.loop, d, {}, {.rounds = 1, .iterations = 6}, c.stop);
   }
   restore_tolerance(c, d);
   if (untangle(c, d)) snap(c, d);

@@ -6,22 +6,23 @@
 
 #include "fit/smooth_node.h"
 #include "minimise/corner_span.h"
-#include "minimise/minimise_segments.h"
+#include "minimise/fewest_segments.h"
+#include "minimise/fit_segment.h"
 
 namespace batten {
 namespace {
 
-// Solves the nodes marked; true once the segments from `first` on hold the limit. Which valley the largest offset ends
+// Solves the nodes marked; true once `segments` hold the limit. Which valley the largest offset ends
 // in depends on the start, so both are tried; where it may not decide, squares are all there is.
-bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, std::size_t first,
-            std::size_t segments) {
+bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const Window& segments) {
   constexpr double hopeless = 3;  // limits; saves time, what is lost by it was not counted
-  const auto worst_px = [&] { return local_error(c.loop, *d, first, segments).max_px; };
+  const auto worst_px = [&] { return local_error(c.loop, *d, segments).max_px; };
   if (worst_px() <= c.loop.limit_px) return true;
   const DraftLoop start = *d;
   for (const bool squares_first : {false, true}) {
     *d = start;
-    if (squares_first && (!solve(c, d, freed, {3, 2, 12}) || worst_px() > hopeless * c.loop.limit_px)) return false;
+    if (squares_first && (!solve(c, d, freed, {.iterations = 12}) || worst_px() > hopeless * c.loop.limit_px))
+      return false;
     if (worst_px() <= c.loop.limit_px) return true;
     if (c.stop.stop_requested() || !uses_minimax(c.loop)) continue;
     SolveOptions longer = minimax_solve;
@@ -44,9 +45,9 @@ constexpr double coarser = 3;  // candidates than the first count's: the nodes a
 // none.
 std::optional<std::vector<DraftNode>> with_fewer(const EditContext& c, const CornerSpan& span) {
   const auto nodes_at = [&](double wider) -> std::optional<std::vector<DraftNode>> {
-    FewestSegments found = fewest_segments(c.loop, span.from, span.to, span.way_px, wider * c.loop.limit_px, coarser);
-    if (!found.found || found.nodes.size() + 1 >= span.segments || (span.closed && found.nodes.empty())) return {};
-    return std::move(found.nodes);
+    auto nodes = fewest_segments(c.loop, span.from, span.to, span.length_px, wider * c.loop.limit_px, coarser);
+    if (!nodes || nodes->size() + 1 >= span.segments || (span.closed && nodes->empty())) return {};
+    return nodes;
   };
   constexpr double step = 1.15, widest = 3.1;
   double wide = step;
@@ -72,13 +73,10 @@ bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
   DraftLoop next = *d;
   put_in_span(&next, span, *nodes);
   const std::size_t segments = nodes->size() + 1;
-  settle_angles(&next);
-  for (std::size_t k = 0; k < segments; ++k) fit_segment(c.loop, &next, span.first + k, true);
-  settle_angles(&next);
-  std::vector<char> freed(next.size(), 0);
-  for (std::size_t k = 0; k <= segments; ++k) freed[(span.first + k) % next.size()] = 1;
+  fit_segments(c.loop, &next, Window(next, span.first, segments), {.minimax = true});
   // The corners move a little: the segments beyond them have to hold as well.
-  if (!settle(c, &next, freed, next.previous(span.first), segments + 2)) return false;
+  if (!settle(c, &next, Window(next, span.first, segments + 1).flags(), Window::around(next, span.first, 1, segments)))
+    return false;
   *d = std::move(next);
   return true;
 }
@@ -102,9 +100,8 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
     next.nodes.push_back(
         smooth_node(c.loop, c.loop.curve.wrap(d->nodes[0].arc + length * double(k) / double(n - 1)), Reason::added));
   next.segments.resize(n - 1);
-  settle_angles(&next);
-  for (std::size_t k = 0; k + 1 < n; ++k) fit_segment(c.loop, &next, k, true);
-  if (!settle(c, &next, {}, 0, n - 1)) return false;
+  fit_segments(c.loop, &next, Window::all(next), {.minimax = true});
+  if (!settle(c, &next, {}, Window::all(next))) return false;
   *d = std::move(next);
   return true;
 }

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: nodes that may lie anywhere, all of a stretch spaced anew with one fewer.
+// Spaces the nodes of a stretch anew with one fewer, where nodes may lie anywhere.
 
 #include "refine/edit_draft.h"
 

@@ -34,10 +34,10 @@ Shape shape_of(const SegmentSlots& s, const Row& v) {
     d[px] = {1, 0}, d[py] = {0, 1};
     if (e.along_line) {
       const Point far{v[lx], v[ly]};
-      const Point way = start ? p - far : far - p;
-      const double len = std::max(norm(way), 1e-9);
-      t = (1 / len) * way;
-      // dt/dway = (I - t t^T) / len
+      const Point along = start ? p - far : far - p;
+      const double len = std::max(norm(along), 1e-9);
+      t = (1 / len) * along;
+      // dt/dalong = (I - t t^T) / len
       const Point tx{(1 - t.x * t.x) / len, -t.x * t.y / len}, ty{-t.x * t.y / len, (1 - t.y * t.y) / len};
       const double k = sign * v[h];
       d[px] = d[px] + (k * sign) * tx, d[py] = d[py] + (k * sign) * ty;
@@ -147,9 +147,9 @@ bool SegmentResidual::Evaluate(double const* const* parameters, double* residual
   const Cubic& c = shape.c;
   const std::size_t n = slots_.points.size();
   if (slots_.straight) {
-    const Point way = c[3] - c[0];
-    const double len = std::max(norm(way), 1e-9);
-    const Point t = (1 / len) * way, normal = left_of(t);
+    const Point along = c[3] - c[0];
+    const double len = std::max(norm(along), 1e-9);
+    const Point t = (1 / len) * along, normal = left_of(t);
     for (std::size_t i = 0; i < n; ++i) {
       const Point p = slots_.points[i] - c[0];
       const double share = dot(p, t) / len, w = slots_.weights[i] / slots_.scale_px;

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf: the Ceres residual of one segment: signed offsets of its located points across the curve, with analytic
+// The Ceres residual of one segment: signed offsets of its located points across the curve, with analytic
 // derivatives. Foot points are renewed in every evaluation; at a foot the offset's derivative is that of the curve
 // point alone, taken along the normal (envelope theorem), so the Jacobian is exact.
 

@@ -1,5 +1,6 @@
 #pragma once
-// Leaf: all nodes, directions and handles of a stretch of outline at once.
+// Solves all nodes, directions and handles of an outline, or of a part of it, together: that is what "joint" means
+// here.
 
 #include <stop_token>
 
@@ -10,14 +11,14 @@ namespace batten {
 
 struct SolveOptions {
   int rounds = 3;        ///< arcs, caps and bounds are renewed between rounds
-  int power = 2;         ///< even; 2: least squares, robust; 4, 8, 16: nearer to the smallest largest offset
-  int iterations = 8;    ///< steps a round
+  int power = 2;         ///< even; 2: robust least squares; 4, 8, 16: nearer to the smallest largest offset
+  int iterations = 8;    ///< at most so many steps in a round
   bool minimax = false;  ///< the smallest largest offset itself (minimax_round) instead of a sum of powers
 };
 
 /// Handles are capped by the geometry of the moment: many rounds of few steps get farther than few of many (than 3 of
 /// 12: with nodes anywhere 0.3 % fewer segments at 1 px and 0.2 % at 2 px).
-inline constexpr SolveOptions minimax_solve{9, 2, 4, true};
+inline constexpr SolveOptions minimax_solve{.rounds = 9, .iterations = 4, .minimax = true};
 
 /// Moves the nodes marked in `freed` (one flag a node; empty: all), their directions and the handles of all segments
 /// touching them. Straights marked level or vertical share one coordinate as one parameter block. Returns false if the

@@ -5,22 +5,21 @@
 
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
-#include "minimise/minimise_segments.h"
 
 namespace batten {
 namespace {
 
-// A chord of a segment of 100 px is off by less than a tenth of a pixel; denser towards the ends, where curves cross
-// beside their common corner.
+// A segment of 100 px is less than a tenth of a pixel off so many chords, which are shorter towards the ends, where
+// curves cross beside their common corner.
 constexpr int chords = 40;
 
-struct Flat {
+struct FlatSegment {
   std::vector<Point> points;
   Point lo, hi;
 };
 
-Flat flatten(const Cubic& c, bool straight) {
-  Flat f;
+FlatSegment flatten(const Cubic& c, bool straight) {
+  FlatSegment f;
   const int n = straight ? 1 : chords;
   for (int i = 0; i <= n; ++i) f.points.push_back(evaluate(c, 0.5 - 0.5 * std::cos(pi * i / n)));
   f.points.back() = c[3];
@@ -32,7 +31,7 @@ Flat flatten(const Cubic& c, bool straight) {
   return f;
 }
 
-bool apart(const Flat& a, const Flat& b) {
+bool apart(const FlatSegment& a, const FlatSegment& b) {
   return a.hi.x < b.lo.x || b.hi.x < a.lo.x || a.hi.y < b.lo.y || b.hi.y < a.lo.y;
 }
 
@@ -41,7 +40,7 @@ bool chords_cross(Point a, Point b, Point u, Point v) {
   return s * t < 0 && p * q < 0;
 }
 
-bool segments_cross(const Flat& a, const Flat& b) {
+bool segments_cross(const FlatSegment& a, const FlatSegment& b) {
   if (apart(a, b)) return false;
   for (std::size_t i = 0; i + 1 < a.points.size(); ++i)
     for (std::size_t k = 0; k + 1 < b.points.size(); ++k)
@@ -49,48 +48,43 @@ bool segments_cross(const Flat& a, const Flat& b) {
   return false;
 }
 
-bool loops_once(const Flat& f) {
+bool loops_once(const FlatSegment& f) {
   for (std::size_t i = 0; i + 1 < f.points.size(); ++i)
     for (std::size_t k = i + 2; k + 1 < f.points.size(); ++k)
       if (chords_cross(f.points[i], f.points[i + 1], f.points[k], f.points[k + 1])) return true;
   return false;
 }
 
-// Handles that can do no harm: a third of the chord, along the loop's own arms at corners.
+// Gives a segment handles that can do no harm: a third of the chord, along the loop's own directions at corners.
 void plain_handles(const SpacedLoop& loop, DraftLoop* d, std::size_t segment) {
   DraftSegment& p = d->segments[segment];
   if (p.straight) return;
   const DraftNode &a = d->nodes[segment], &b = d->nodes[d->next(segment)];
-  const double chord = distance(a.at, b.at), way = loop.curve.ahead(a.arc, b.arc);
+  const double chord = distance(a.at, b.at), length_px = stretch_px(loop, *d, segment);
   const Point along = unit(b.at - a.at);
   p.start.handle_px = p.end.handle_px = chord / 3;
   // An arm that points away from the other end was read off the wrong stretch.
   const auto sane = [&](double angle) { return dot(direction(angle), along) > 0.3 ? angle : angle_of(along); };
-  if (a.corner && !p.start.on_axis) p.start.angle_rad = sane(arm_at(loop, a, way, true).angle);
-  if (b.corner && !p.end.on_axis) p.end.angle_rad = sane(arm_at(loop, b, way, false).angle);
+  if (a.corner && !p.start.on_axis) p.start.angle_rad = sane(arm_at(loop, a, length_px, true).angle);
+  if (b.corner && !p.end.on_axis) p.end.angle_rad = sane(arm_at(loop, b, length_px, false).angle);
   settle_angles(d);
 }
 
-// A long curve may swing over the other side just before an acute tip: a node clear of the zone keeps it on its own.
-// Returns whether there was room.
+// A long curve may swing over the other side just before an acute tip: a node clear of the corner's zone keeps it on
+// its own side. Returns whether there was room.
 bool node_beside_tip(const SpacedLoop& loop, DraftLoop* d, std::size_t corner, bool leaving) {
   const std::size_t segment = leaving ? corner : d->previous(corner), far = leaving ? d->next(segment) : segment;
   const DraftNode c = d->nodes[corner];
   const double clear = 1.5 * c.zone_px;
-  const double way = leaving ? loop.curve.ahead(c.arc, d->nodes[far].arc) : loop.curve.ahead(d->nodes[far].arc, c.arc);
-  if (d->segments[segment].straight || way < 2 * clear) return false;
+  if (d->segments[segment].straight || stretch_px(loop, *d, segment) < 2 * clear) return false;
   const DraftNode node = smooth_node(loop, c.arc + (leaving ? clear : -clear), Reason::added);
-  DraftSegment head = d->segments[segment], tail = head;
-  const double third = distance(c.at, node.at) / 3;
-  const double rest = distance(d->nodes[far].at, node.at) / 3;
-  (leaving ? head : tail).start.handle_px = (leaving ? head : tail).end.handle_px = third;
-  (leaving ? tail : head).start.handle_px = (leaving ? tail : head).end.handle_px = rest;
-  head.end.on_axis = tail.start.on_axis = false;
-  if (leaving) head.start.angle_rad = angle_of(node.at - c.at), head.start.on_axis = false;
-  if (!leaving) tail.end.angle_rad = angle_of(c.at - node.at), tail.end.on_axis = false;
-  d->nodes.insert(d->nodes.begin() + std::ptrdiff_t(segment + 1), node);
-  d->segments[segment] = head;
-  d->segments.insert(d->segments.begin() + std::ptrdiff_t(segment + 1), tail);
+  const double third = distance(c.at, node.at) / 3, rest = distance(d->nodes[far].at, node.at) / 3;
+  insert_node(d, segment, node);
+  DraftSegment &near = d->segments[leaving ? segment : segment + 1],
+               &other = d->segments[leaving ? segment + 1 : segment];
+  near.start.handle_px = near.end.handle_px = third, other.start.handle_px = other.end.handle_px = rest;
+  SegmentEnd& at_tip = leaving ? near.start : near.end;
+  at_tip.angle_rad = angle_of(leaving ? node.at - c.at : c.at - node.at), at_tip.on_axis = false;
   settle_angles(d);
   return true;
 }
@@ -101,10 +95,10 @@ void straighten(DraftLoop* d, std::size_t segment) {
   settle_angles(d);
 }
 
-// The short side at the corner goes with it; the segment on the other side keeps its kind.
+// Removes a corner together with the short side at it; the segment on the other side keeps its kind.
 void drop_corner(DraftLoop* d, std::size_t node, bool short_side_before) {
   if (short_side_before) d->segments[d->previous(node)] = d->segments[node];
-  remove_joint(d, node);
+  remove_node(d, node);
   settle_angles(d);
 }
 
@@ -126,10 +120,10 @@ using Change = std::function<bool(DraftLoop*)>;
 
 std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Crossing& x) {
   std::vector<Change> out;
-  const auto both = [x](auto&& change) {
-    return [x, change](DraftLoop* n) { return change(n, x.first), change(n, x.second), true; };
-  };
-  out.push_back(both([&c](DraftLoop* n, std::size_t p) { plain_handles(c.loop, n, p); }));
+  out.push_back([&c, x](DraftLoop* n) {
+    plain_handles(c.loop, n, x.first), plain_handles(c.loop, n, x.second);
+    return true;
+  });
   for (std::size_t j : {x.first, x.second})
     if (d.nodes[j].corner && (d.next(x.first) == j || d.next(x.second) == j))
       for (int sides : {1, 2, 3})
@@ -138,7 +132,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
           if (done && (sides & 2)) done = node_beside_tip(c.loop, n, j, false);
           return done;
         });
-  // Two corners that were told apart although they are one: either goes.
+  // Two corners may have been told apart although they are one: either goes.
   for (std::size_t p :
        {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
     const std::size_t e = d.next(p);
@@ -168,7 +162,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
         out.push_back([j](DraftLoop* n) {
           const std::size_t size = n->size();
           if (size <= 3) return false;
-          remove_joint(n, j);
+          remove_node(n, j);
           return n->size() < size;
         });
   }
@@ -178,7 +172,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
 }  // namespace
 
 std::vector<Crossing> crossings_of(const DraftLoop& d) {
-  std::vector<Flat> flat;
+  std::vector<FlatSegment> flat;
   for (std::size_t i = 0; i < d.size(); ++i) flat.push_back(flatten(cubic_of(d, i), d.segments[i].straight));
   std::vector<Crossing> out;
   for (std::size_t i = 0; i < d.size(); ++i) {
@@ -194,9 +188,10 @@ bool untangle(const EditContext& c, DraftLoop* d) {
   for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
     const std::vector<Crossing> now = crossings_of(*d);
     if (now.empty()) break;
-    const double before = local_error(c.loop, *d, 0, d->size()).max_px;
-    // A tip that goes back would cost more, though inside its zone nothing of that is measured.
-    const double allowed = std::max(2.5 * c.loop.limit_px, 1.3 * before);
+    const double before = local_error(c.loop, *d, Window::all(*d)).max_px;
+    // Moving the tip back would cost more, though nothing of that is measured inside its zone.
+    constexpr double most_limits = 2.5, most_loss = 1.3;
+    const double allowed = std::max(most_limits * c.loop.limit_px, most_loss * before);
     bool mended = false;
     for (const Crossing& x : now) {
       for (const Change& edit : edits_for(c, *d, x)) {
@@ -205,7 +200,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
         if (!edit(&next)) continue;
         settle_angles(&next);
         if (crossings_of(next).size() >= now.size()) continue;
-        if (local_error(c.loop, next, 0, next.size()).max_px > allowed) continue;
+        if (local_error(c.loop, next, Window::all(next)).max_px > allowed) continue;
         *d = std::move(next);
         mended = changed = true;
         break;

@@ -1,5 +1,5 @@
 #pragma once
-// Leaf of refine_curves: an outline that crosses itself, mended.
+// Mends an outline that crosses itself.
 
 #include "refine/edit_draft.h"
 
@@ -11,8 +11,9 @@ struct Crossing {
 };
 std::vector<Crossing> crossings_of(const DraftLoop& d);
 
-/// Tries plainer handles, straights and the removal of nodes at each crossing; keeps what leaves fewer crossings at no
-/// more than twice the limit. Returns whether the draft changed.
+/// Tries plainer handles, nodes beside a tip, straights and the removal of nodes at each crossing. Kept is what leaves
+/// fewer crossings and no segment farther off than 2.5 times the limit, or 1.3 times the largest distance before where
+/// that is more. Returns whether the draft changed.
 bool untangle(const EditContext& c, DraftLoop* d);
 
 }  // namespace batten

@@ -46,7 +46,7 @@ OutlineFit outline_fit(const SpacedLoop& loop, const DraftLoop& d, const std::st
 
 std::optional<OutlineFit> outline_fit_within(const SpacedLoop& loop, const DraftLoop& d, const OutlineFit& allowed,
                                              const std::stop_token& stop) {
-  OutlineFit out{local_error(loop, d, 0, d.size()).max_px, 0, false, kinks_of(d)};
+  OutlineFit out{local_error(loop, d, Window::all(d)).max_px, 0, false, kinks_of(d)};
   if (!is_within(out, allowed)) return std::nullopt;  // the cheap ones first
   if (!stop.stop_requested()) out.all_px = deviation_of(loop, d).max_px;
   if (!is_within(out, allowed)) return std::nullopt;

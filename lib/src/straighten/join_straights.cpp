@@ -34,7 +34,7 @@ bool join_straight(const StraightenContext& context, std::size_t straight, LoopS
   DraftLoop next = work->draft;
   for (std::size_t k = 0; k < between; ++k) {
     const std::size_t node = next.next(straight);
-    remove_joint(&next, node);
+    remove_node(&next, node);
     if (node < straight) --straight;
   }
   settle_angles(&next);

@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "fit/segment_data.h"
-#include "minimise/minimise_segments.h"
-#include "refine/box_extremes.h"
+#include "minimise/fit_segment.h"
+#include "refine/enforce_extremum.h"
 #include "refine/solve_joint.h"
 #include "straighten/edit_limits.h"
 
@@ -83,7 +83,7 @@ void fit_beside(const SpacedLoop& loop, DraftLoop* d) {
     if (b.corner && !segment.end.on_axis) segment.end.angle_rad = arm_at(loop, b, length_px, false).angle;
   }
   settle_angles(d);
-  for (const std::size_t i : beside) fit_segment(loop, d, i, false);
+  for (const std::size_t i : beside) fit_segment(loop, d, i);
   settle_angles(d);
 }
 
@@ -95,7 +95,7 @@ double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
 
 // Largest error of the segments that touch the nodes up to three from `centre`: all that an edit there may move.
 double error_round_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t centre) {
-  return local_error(loop, d, (centre + 3 * d.size() - 3) % d.size(), 7).max_px;
+  return local_error(loop, d, Window::around(d, centre, 3, 3)).max_px;
 }
 
 // The straight as an edit; it moved by its largest distance from the outline as it was, at places along it.
@@ -173,7 +173,7 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segmen
 bool settle_within(const EditContext& context, std::size_t centre, std::size_t neighbour_count, double allowed_px,
                    DraftLoop* d) {
   const SpacedLoop& loop = context.loop;
-  const std::vector<char> freed = freed_round(*d, centre, neighbour_count);
+  const std::vector<char> freed = Window::around(*d, centre, neighbour_count, neighbour_count).flags();
   const auto solved_px = [&](const SolveOptions& options) {
     return solve_joint(loop, d, freed, options, context.stop) ? error_round_px(loop, *d, centre) : 1e300;
   };

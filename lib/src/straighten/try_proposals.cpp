@@ -51,7 +51,7 @@ std::vector<TiedGroup> groups_of(const std::vector<Proposal>& proposals, const s
 // Frees the nodes that an edit at `node` may move.
 void free_round(const DraftLoop& d, std::size_t node, std::vector<char>* freed) {
   constexpr std::size_t neighbour_count = 2;
-  const std::vector<char> near = freed_round(d, node, neighbour_count);
+  const std::vector<char> near = Window::around(d, node, neighbour_count, neighbour_count).flags();
   for (std::size_t i = 0; i < near.size(); ++i) (*freed)[i] = (*freed)[i] || near[i];
 }
 

@@ -6,7 +6,7 @@
 namespace batten {
 namespace {
 
-// Values of one coordinate at even steps, with sums for means in O(1).
+// Values of one coordinate at even steps, with sums that give the mean of any run at once.
 class Track {
  public:
   Track(const SpacedLoop& loop, bool vertical, double low, double high) : low_(low) {
@@ -35,22 +35,22 @@ class Track {
   std::vector<double> values_, sums_;
 };
 
-struct Reach {
+struct TrackRun {
   std::ptrdiff_t a, b;
 };
 
-// Grows both ways; the line moves with what it has taken up, so the ends are looked at again until nothing is gained.
-Reach grow(const Track& t, Reach r, double reach_px) {
+// Grows a run both ways; its line moves with what it has taken up, so its ends are looked at again until nothing is
+// gained.
+TrackRun grow(const Track& t, TrackRun r, double off_px) {
   for (int round = 0; round < 60; ++round) {
     const double at = t.mean(r.a, r.b);
-    const Reach before = r;
+    const TrackRun before = r;
     const std::ptrdiff_t most = std::max<std::ptrdiff_t>(4, (r.b - r.a) / 4);  // no further than the line is known
-    for (std::ptrdiff_t k = 0; k < most && r.a > 0 && std::abs(t.value(r.a - 1) - at) <= reach_px; ++k) --r.a;
-    for (std::ptrdiff_t k = 0; k < most && r.b + 1 < t.count() && std::abs(t.value(r.b + 1) - at) <= reach_px; ++k)
-      ++r.b;
+    for (std::ptrdiff_t k = 0; k < most && r.a > 0 && std::abs(t.value(r.a - 1) - at) <= off_px; ++k) --r.a;
+    for (std::ptrdiff_t k = 0; k < most && r.b + 1 < t.count() && std::abs(t.value(r.b + 1) - at) <= off_px; ++k) ++r.b;
     const double now = t.mean(r.a, r.b);
-    while (r.b - r.a > 4 && std::abs(t.value(r.a) - now) > reach_px) ++r.a;
-    while (r.b - r.a > 4 && std::abs(t.value(r.b) - now) > reach_px) --r.b;
+    while (r.b - r.a > 4 && std::abs(t.value(r.a) - now) > off_px) ++r.a;
+    while (r.b - r.a > 4 && std::abs(t.value(r.b) - now) > off_px) --r.b;
     if (r.a == before.a && r.b == before.b) break;
   }
   return r;
@@ -58,16 +58,16 @@ Reach grow(const Track& t, Reach r, double reach_px) {
 
 }  // namespace
 
-AxisRun axis_run(const SpacedLoop& loop, bool vertical, double low, double high, double seed, double reach_px) {
+AxisRun axis_run(const SpacedLoop& loop, bool vertical, double low, double high, double seed, double off_px) {
   AxisRun out;
   out.from = out.to = seed;
   if (high - low < 4 * loop.curve.step_px) return out;
   const Track t(loop, vertical, low, high);
   const std::ptrdiff_t middle = t.index(seed);
-  const Reach start{std::max<std::ptrdiff_t>(0, middle - 3), std::min(t.count() - 1, middle + 3)};
-  const Reach held = grow(t, start, reach_px);
+  const TrackRun start{std::max<std::ptrdiff_t>(0, middle - 3), std::min(t.count() - 1, middle + 3)};
+  const TrackRun held = grow(t, start, off_px);
   constexpr double wider = 2.5;  // as straights of any direction are told from arcs
-  const Reach wide = grow(t, held, wider * reach_px);
+  const TrackRun wide = grow(t, held, wider * off_px);
   out.from = t.arc(held.a), out.to = t.arc(held.b);
   out.at_px = t.mean(held.a, held.b);
   for (auto i = held.a; i <= held.b; ++i) out.worst_px = std::max(out.worst_px, std::abs(t.value(i) - out.at_px));

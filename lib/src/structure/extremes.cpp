@@ -3,37 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "fit/segment_data.h"
+
 namespace batten {
 namespace {
-
-// Turning points of one coordinate with hysteresis, along samples v.
-struct Turn {
-  std::size_t at;
-  bool highest;
-};
-std::vector<Turn> turning_points(const std::vector<double>& v, double hysteresis) {
-  std::vector<Turn> out;
-  if (v.empty()) return out;
-  std::size_t hi = 0, lo = 0;
-  int way = 0;  // +1 rising, -1 falling
-  for (std::size_t i = 1; i < v.size(); ++i) {
-    if (way >= 0) {
-      if (v[i] > v[hi]) hi = i;
-      if (v[hi] - v[i] > hysteresis) {
-        if (way > 0 || v[hi] - v[0] > hysteresis) out.push_back({hi, true});
-        way = -1, lo = i;
-      }
-    }
-    if (way <= 0) {
-      if (v[i] < v[lo]) lo = i;
-      if (v[i] - v[lo] > hysteresis) {
-        if (way < 0 || v[0] - v[lo] > hysteresis) out.push_back({lo, false});
-        way = 1, hi = i;
-      }
-    }
-  }
-  return out;
-}
 
 double mid_flat(const std::vector<double>& v, std::size_t at, double depth) {
   std::size_t a = at, b = at;
@@ -58,7 +31,7 @@ std::vector<Extreme> extremes_between(const ArcLoop& smooth, double from, double
   for (auto i = first; i <= last; ++i) x.push_back(smooth[i].x), y.push_back(smooth[i].y);
   std::vector<Extreme> out;
   const auto collect = [&](const std::vector<double>& v, Reason high, Reason low) {
-    for (const Turn& t : turning_points(v, hysteresis_px)) {
+    for (const TurningPoint& t : turning_points(v, hysteresis_px)) {
       const double k = mid_flat(v, t.at, 0.3 * hysteresis_px);
       out.push_back({(double(first) + k) * smooth.step_px, t.highest ? high : low});
     }

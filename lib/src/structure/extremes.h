@@ -1,5 +1,5 @@
 #pragma once
-// The places where a smooth loop touches its leftmost, rightmost, highest and lowest.
+// Finds the places where a loop is leftmost, rightmost, highest or lowest.
 
 #include <vector>
 
@@ -17,7 +17,7 @@ struct Extreme {
 /// hysteresis_px on both sides; a flat one is placed mid-way along its flat part.
 std::vector<Extreme> extremes_between(const ArcLoop& smooth, double from, double to, double hysteresis_px);
 
-/// Below this depth an extreme is noise.
+/// An extreme less deep than this is noise.
 double extreme_hysteresis_px(const SpacedLoop& loop);
 /// The loop on which extremes are looked for.
 ArcLoop smooth_for_extremes(const SpacedLoop& loop);

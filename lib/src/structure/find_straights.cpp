@@ -16,7 +16,7 @@ struct Line {
   Point centre, dir;
 };
 
-// Sums over the loop for least-squares lines of any run in O(1).
+// Sums over the loop that give the least-squares line of any run at once.
 class RunLines {
  public:
   explicit RunLines(const ArcLoop& loop) : loop_(loop), sums_(2 * loop.size() + 1) {
@@ -58,33 +58,20 @@ struct Run {
   std::ptrdiff_t count() const { return last - first; }
 };
 
-// Grow a run both ways while the next points stay within tau of its own line; never past a barrier.
+// Grows a run both ways while the next points stay within tau of its own line; never past a barrier.
 Run grow(const RunLines& lines, Run run, double tau, std::ptrdiff_t low, std::ptrdiff_t high, std::ptrdiff_t most) {
   bool left = true, right = true;
   Line l = lines.line(run.first, run.last);
-  std::ptrdiff_t since = 0;
-  while ((left || right) && run.count() < most) {
-    if (right) {
-      if (run.last + 1 <= high && std::abs(lines.offset(l, run.last + 1)) <= tau)
-        ++run.last;
-      else
-        right = false;
-    }
-    if (left) {
-      if (run.first - 1 >= low && std::abs(lines.offset(l, run.first - 1)) <= tau)
-        --run.first;
-      else
-        left = false;
-    }
-    if (++since % 4 == 0 || !(left || right)) {
-      const Line next = lines.line(run.first, run.last);
-      const bool turned = std::abs(cross(next.dir, l.dir)) > 1e-5;
-      l = next;
-      if (turned && run.count() < most) {  // the line moved: both ends deserve another look
-        if (!left && run.first - 1 >= low && std::abs(lines.offset(l, run.first - 1)) <= tau) left = true;
-        if (!right && run.last + 1 <= high && std::abs(lines.offset(l, run.last + 1)) <= tau) right = true;
-      }
-    }
+  const auto fits = [&](std::ptrdiff_t i) { return i >= low && i <= high && std::abs(lines.offset(l, i)) <= tau; };
+  for (std::ptrdiff_t steps = 1; (left || right) && run.count() < most; ++steps) {
+    if (right && (right = fits(run.last + 1))) ++run.last;
+    if (left && (left = fits(run.first - 1))) --run.first;
+    if (steps % 4 != 0 && (left || right)) continue;
+    const Line next = lines.line(run.first, run.last);
+    const bool turned = std::abs(cross(next.dir, l.dir)) > 1e-5;
+    l = next;
+    if (turned && run.count() < most)  // the line moved: both ends deserve another look
+      left = left || fits(run.first - 1), right = right || fits(run.last + 1);
   }
   // Trim ends that the final line no longer holds.
   while (run.count() > 4 && std::abs(lines.offset(l, run.first)) > tau) ++run.first;
@@ -92,7 +79,7 @@ Run grow(const RunLines& lines, Run run, double tau, std::ptrdiff_t low, std::pt
   return run;
 }
 
-struct Found {
+struct GrownRun {
   Run run;
   double growth = 1;
 };
@@ -111,8 +98,8 @@ struct Barrier {
 
 double shortest_px(const SpacedLoop& loop) { return std::max(9.0, 8 + 1.2 * loop.band_px); }
 
-// Beside a corner the located points lie off its sides: over half a band less than its zone, and no farther than leaves
-// a short side enough to be told by.
+// Beside a corner the located points lie off its sides: within its zone less half a band, and never so far along a
+// short side that too little of it is left.
 std::vector<Barrier> barriers_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
   std::vector<const Corner*> sharp;
   for (const Corner& c : corners)
@@ -120,9 +107,9 @@ std::vector<Barrier> barriers_of(const SpacedLoop& loop, const std::vector<Corne
   std::vector<Barrier> out;
   for (std::size_t k = 0; k < sharp.size(); ++k) {
     const double len = loop.curve.length_px(), here = sharp[k]->arc;
-    const auto margin = [&](double way) {
+    const auto margin = [&](double side_px) {
       const double off = std::max(0.0, sharp[k]->zone_px - 0.5 * loop.band_px);
-      return std::clamp(0.5 * (way - shortest_px(loop)) - 2, 0.0, off);
+      return std::clamp(0.5 * (side_px - shortest_px(loop)) - 2, 0.0, off);
     };
     const bool alone = sharp.size() == 1;
     const double back = alone ? len : loop.curve.ahead(sharp[(k + sharp.size() - 1) % sharp.size()]->arc, here);
@@ -132,13 +119,13 @@ std::vector<Barrier> barriers_of(const SpacedLoop& loop, const std::vector<Corne
   return out;
 }
 
-std::vector<Found> runs_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
+std::vector<GrownRun> runs_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
   const RunLines lines(loop.curve);
   const double h = loop.curve.step_px;
   const auto n = std::ptrdiff_t(loop.curve.size());
   const auto shortest = std::ptrdiff_t(std::ceil(shortest_px(loop) / h));
   const std::vector<Barrier> barriers = barriers_of(loop, corners);
-  std::vector<Found> found;
+  std::vector<GrownRun> found;
   if (n < 2 * shortest) return found;
   for (double tau : tolerances(loop)) {
     std::ptrdiff_t covered = -1;
@@ -192,17 +179,17 @@ Straight straight_of(const SpacedLoop& loop, const RunLines& lines, Run run) {
 }
 
 std::vector<Straight> straights_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
-  std::vector<Found> found = runs_of(loop, corners);
-  std::erase_if(found, [](const Found& f) { return f.growth > largest_growth; });
+  std::vector<GrownRun> found = runs_of(loop, corners);
+  std::erase_if(found, [](const GrownRun& f) { return f.growth > largest_growth; });
   std::stable_sort(found.begin(), found.end(),
-                   [](const Found& a, const Found& b) { return a.run.count() > b.run.count(); });
+                   [](const GrownRun& a, const GrownRun& b) { return a.run.count() > b.run.count(); });
   const auto n = std::ptrdiff_t(loop.curve.size());
   std::vector<char> taken(std::size_t(n), 0);
   const double h = loop.curve.step_px;
   const auto shortest = std::ptrdiff_t(shortest_px(loop) / h);
   const RunLines lines(loop.curve);
   std::vector<Straight> out;
-  for (Found f : found) {
+  for (const GrownRun& f : found) {
     Run r = f.run;
     while (r.count() >= shortest && taken[loop.curve.index(r.first)]) ++r.first;
     while (r.count() >= shortest && taken[loop.curve.index(r.last)]) --r.last;

@@ -10,8 +10,8 @@
 namespace batten {
 namespace {
 
-// What the loop is cut at before extremes are looked for.
-struct Cut {
+// A place at which the loop is cut before extremes are looked for.
+struct LoopCut {
   DraftNode node;
   bool straight_follows = false;
   bool level = false, vertical = false;
@@ -27,16 +27,16 @@ DraftNode corner_node(const Corner& c) {
   return j;
 }
 
-// The corner at which a straight's end (going outwards: +1 at its end, -1 at its start) comes to rest, or -1.
-int corner_at_end(const SpacedLoop& loop, const std::vector<Corner>& corners, double arc, int way) {
+// The corner at which an end of a straight comes to rest, or -1. outwards: +1 at the straight's end, -1 at its start.
+int corner_at_end(const SpacedLoop& loop, const std::vector<Corner>& corners, double arc, int outwards) {
   int best = -1;
   double best_gap = 1e300;
   for (std::size_t k = 0; k < corners.size(); ++k) {
     const Corner& c = corners[k];
     if (!c.accepted) continue;
-    const double gap = way * loop.curve.way(arc, c.arc);  // > 0: the corner lies ahead of the end
-    const double reach = c.zone_px + std::max(3.0, 0.8 * loop.scale_px);
-    if (gap > -reach && gap < reach && std::abs(gap) < best_gap) best = int(k), best_gap = std::abs(gap);
+    const double gap = outwards * loop.curve.way(arc, c.arc);  // > 0: the corner lies ahead of the end
+    const double window_px = c.zone_px + std::max(3.0, 0.8 * loop.scale_px);
+    if (std::abs(gap) < std::min(window_px, best_gap)) best = int(k), best_gap = std::abs(gap);
   }
   return best;
 }
@@ -49,12 +49,12 @@ bool lines_meet(const Straight& s, const Straight& t, Point* at) {
   return true;
 }
 
-struct Ends {
-  int from = -1, to = -1;  // corner index at either end
+struct CornersAtEnds {
+  int from = -1, to = -1;  // indices of corners
 };
 
-// Two straights whose meeting point lies where nothing is drawn: the tip is cut off by a short side, a corner at each
-// end.
+// Where two straights meet at a point at which nothing is drawn, the tip is cut off by a short side with a corner at
+// each end.
 void cut_off_tip(const SpacedLoop& loop, const Straight& s, const Straight& t, double turn,
                  std::vector<Corner>* corners) {
   std::erase_if(*corners, [&](const Corner& c) {
@@ -74,8 +74,8 @@ void cut_off_tip(const SpacedLoop& loop, const Straight& s, const Straight& t, d
   }
 }
 
-// Straights that run into one another without an accepted corner between: an abrupt turn is a corner all the same.
-// Measured on band drawings: two straights that meet are a corner only if the turn there is abrupt.
+// Two straights that run into one another without an accepted corner between them make a corner if the turn there is
+// abrupt, and only then (measured on pencil lines).
 void corners_between_straights(const SpacedLoop& loop, const std::vector<Straight>& straights,
                                std::vector<Corner>* corners) {
   for (std::size_t i = 0; i < straights.size(); ++i) {
@@ -86,8 +86,9 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
     if (gap > 2.5 * loop.scale_px || turn < 15) continue;
     Corner* inside = nullptr;
     for (Corner& c : *corners) {
-      const double way = loop.curve.ahead(loop.curve.wrap(s.to - loop.scale_px), c.arc);
-      if (way < gap + 2 * loop.scale_px && (!inside || c.weighed_abruptness < inside->weighed_abruptness)) inside = &c;
+      const double behind_px = loop.curve.ahead(loop.curve.wrap(s.to - loop.scale_px), c.arc);
+      if (behind_px < gap + 2 * loop.scale_px && (!inside || c.weighed_abruptness < inside->weighed_abruptness))
+        inside = &c;
     }
     if (inside && (inside->accepted || inside->weighed())) continue;  // the ink has had its say
     Point at;
@@ -111,9 +112,9 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
   std::sort(corners->begin(), corners->end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
 }
 
-// Place corners that have a straight on one or both sides on the straights themselves.
-void put_corners_on_lines(const std::vector<Straight>& straights, const std::vector<Ends>& ends, const SpacedLoop& loop,
-                          std::vector<Corner>* corners) {
+// Puts corners that have a straight on one or both sides on the lines of those straights.
+void put_corners_on_lines(const std::vector<Straight>& straights, const std::vector<CornersAtEnds>& ends,
+                          const SpacedLoop& loop, std::vector<Corner>* corners) {
   for (std::size_t k = 0; k < corners->size(); ++k) {
     const Straight *before = nullptr, *after = nullptr;
     for (std::size_t i = 0; i < straights.size(); ++i) {
@@ -135,7 +136,7 @@ void put_corners_on_lines(const std::vector<Straight>& straights, const std::vec
   }
 }
 
-std::vector<Cut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, std::vector<Straight> straights) {
+std::vector<LoopCut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, std::vector<Straight> straights) {
   corners_between_straights(loop, straights, &corners);
   // A corner well inside a straight is noise.
   for (Corner& c : corners)
@@ -143,63 +144,64 @@ std::vector<Cut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, st
       const double in = loop.curve.ahead(s.from, c.arc);
       if (in > c.zone_px + 2 && in < s.length_px() - c.zone_px - 2) c.accepted = false;
     }
-  std::vector<Ends> ends(straights.size());
+  std::vector<CornersAtEnds> ends(straights.size());
   for (std::size_t i = 0; i < straights.size(); ++i) {
     ends[i].from = corner_at_end(loop, corners, straights[i].from, -1);
     ends[i].to = corner_at_end(loop, corners, straights[i].to, +1);
     if (ends[i].from >= 0 && ends[i].from == ends[i].to) ends[i] = {-1, -1}, straights[i].to = straights[i].from;
   }
   put_corners_on_lines(straights, ends, loop, &corners);
-  std::vector<Cut> cuts;
+  std::vector<LoopCut> cuts;
   for (const Corner& c : corners)
     if (c.accepted) cuts.push_back({corner_node(c)});
   for (std::size_t i = 0; i < straights.size(); ++i) {
     const Straight& s = straights[i];
     if (s.length_px() <= 0) continue;
     const auto join = [&](double arc, Point at) {
-      Cut cut;
+      LoopCut cut;
       cut.node.at = cut.node.anchor = at;
       cut.node.arc = loop.curve.wrap(arc);
       cut.node.reason = Reason::straight_end;
       cut.node.angle = angle_of(s.b - s.a);
       return cut;
     };
-    const auto corner_cut = [&](int k) -> Cut* {
-      for (Cut& c : cuts)
+    const auto corner_cut = [&](int k) -> LoopCut* {
+      for (LoopCut& c : cuts)
         if (c.node.corner && c.node.arc == corners[std::size_t(k)].arc) return &c;
       return nullptr;
     };
     if (ends[i].from >= 0) {
-      if (Cut* c = corner_cut(ends[i].from)) c->straight_follows = true, c->level = s.level, c->vertical = s.vertical;
+      if (LoopCut* c = corner_cut(ends[i].from))
+        c->straight_follows = true, c->level = s.level, c->vertical = s.vertical;
     } else {
-      Cut c = join(s.from, s.a);
+      LoopCut c = join(s.from, s.a);
       c.straight_follows = true, c.level = s.level, c.vertical = s.vertical;
       cuts.push_back(c);
     }
     if (ends[i].to < 0) cuts.push_back(join(s.to, s.b));
   }
-  std::stable_sort(cuts.begin(), cuts.end(), [](const Cut& a, const Cut& b) { return a.node.arc < b.node.arc; });
+  std::stable_sort(cuts.begin(), cuts.end(),
+                   [](const LoopCut& a, const LoopCut& b) { return a.node.arc < b.node.arc; });
   return cuts;
 }
 
-// Extremes of one stretch between cuts as nodes, none beside a cut, none beside one another.
+// The extremes of one stretch between two cuts as nodes, none beside a cut, none beside one another: of two extremes in
+// one tight round the first stays.
 std::vector<DraftNode> extreme_nodes(const SpacedLoop& loop, const ArcLoop& smooth, double from, double to,
                                      const DraftNode* first, const DraftNode* last) {
-  const double hyst = extreme_hysteresis_px(loop), gap_corner = 0.6 * loop.scale_px,
-               gap_node = std::max(0.95 * loop.band_px, 2.0);
-  const double keep0 = !first ? 0 : first->corner ? std::max(gap_corner, 1.5 * first->zone_px) : gap_node;
-  const double keep1 = !last ? 0 : last->corner ? std::max(gap_corner, 1.5 * last->zone_px) : gap_node;
+  const double gap_px = std::max(0.95 * loop.band_px, 2.0);
+  const auto clear_px = [&](const DraftNode* cut) {
+    if (!cut) return 0.0;
+    return cut->corner ? std::max(0.6 * loop.scale_px, 1.5 * cut->zone_px) : gap_px;
+  };
   std::vector<DraftNode> out;
-  for (const Extreme& e : extremes_between(smooth, from, to, hyst)) {
-    if (e.arc - from < keep0 || to - e.arc < keep1) continue;
+  for (const Extreme& e : extremes_between(smooth, from, to, extreme_hysteresis_px(loop))) {
+    if (e.arc - from < clear_px(first) || to - e.arc < clear_px(last)) continue;
+    if (!out.empty() && e.arc - out.back().arc < gap_px) continue;
     DraftNode j = smooth_node(loop, e.arc, e.reason);
     j.angle = axis_angle(j.angle);
     j.angle_fixed = true;
     j.arc = e.arc;  // unwrapped for now: kept in order
-    if (!out.empty() && e.arc - out.back().arc < gap_node) {
-      // Two extremes of one tight round: keep the one that is nearer to the middle of the turn, the first found.
-      continue;
-    }
     out.push_back(j);
   }
   return out;
@@ -211,7 +213,7 @@ void add_node(DraftLoop* d, const SpacedLoop& loop, DraftNode j, DraftSegment p)
   d->segments.push_back(p);
 }
 
-// A loop without any cut: a round. Walk once round from its leftmost place.
+// A loop that is not cut anywhere is a round: it is walked once from its leftmost place.
 DraftLoop round_loop(const SpacedLoop& loop, const ArcLoop& smooth, bool with_extremes) {
   DraftLoop d;
   const double len = loop.curve.length_px();
@@ -238,12 +240,12 @@ DraftLoop round_loop(const SpacedLoop& loop, const ArcLoop& smooth, bool with_ex
 DraftLoop placed(const SpacedLoop& loop, const std::vector<Corner>& corners, const std::vector<Straight>& straights,
                  bool with_extremes) {
   const ArcLoop smooth_loop = smooth_for_extremes(loop);
-  const std::vector<Cut> cuts = cuts_of(loop, corners, straights);
+  const std::vector<LoopCut> cuts = cuts_of(loop, corners, straights);
   if (cuts.empty()) return round_loop(loop, smooth_loop, with_extremes);
   DraftLoop d;
   const double len = loop.curve.length_px();
   for (std::size_t i = 0; i < cuts.size(); ++i) {
-    const Cut &cut = cuts[i], &next = cuts[(i + 1) % cuts.size()];
+    const LoopCut &cut = cuts[i], &next = cuts[(i + 1) % cuts.size()];
     DraftSegment segment;
     segment.straight = cut.straight_follows;
     segment.level = cut.level, segment.vertical = cut.vertical;
@@ -263,10 +265,10 @@ void even_handles(DraftLoop* d, const SpacedLoop& loop) {
   for (std::size_t i = 0; i < d->size(); ++i) {
     DraftSegment& p = d->segments[i];
     const DraftNode &a = d->nodes[i], &b = d->nodes[d->next(i)];
-    const double chord = distance(a.at, b.at), way = loop.curve.ahead(a.arc, b.arc);
-    p.start.handle_px = p.end.handle_px = std::max(chord, 0.5 * way) / 3;
-    if (a.corner) p.start.angle_rad = arm_at(loop, a, way, true).angle;
-    if (b.corner) p.end.angle_rad = arm_at(loop, b, way, false).angle;
+    const double chord = distance(a.at, b.at), length_px = stretch_px(loop, *d, i);
+    p.start.handle_px = p.end.handle_px = std::max(chord, 0.5 * length_px) / 3;
+    if (a.corner) p.start.angle_rad = arm_at(loop, a, length_px, true).angle;
+    if (b.corner) p.end.angle_rad = arm_at(loop, b, length_px, false).angle;
   }
   settle_angles(d);
 }

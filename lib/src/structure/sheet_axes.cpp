@@ -9,11 +9,11 @@
 namespace batten {
 namespace {
 
-// What a hand misses a direction by where nothing is ruled (common practice, no source), degrees.
+// By how much a hand misses a direction where nothing is ruled (common practice, no source).
 constexpr double hand_deg = 0.5;
-// Within it of an axis a straight is taken as meant to lie on it, whatever its points say.
+// A straight this near an axis is taken as meant to lie on it, whatever its points say.
 constexpr double on_axis_deg = 1.5;
-// An vertical leans by as much in slanted letters; diagonals lean further, or both ways.
+// Upright strokes lean, and level ones slope, by up to as much in slanted letters; diagonals do so by more.
 constexpr double leaning_deg = 15, sloping_deg = 8;
 
 struct Lean {
@@ -30,9 +30,9 @@ std::vector<Lean> leans_of(const SpacedLoops& loops, const Straights& straights)
   for (std::size_t k = 0; k < straights.of_loop.size(); ++k) {
     const SpacedLoop& loop = loops.loops[k];
     for (const Straight& s : straights.of_loop[k]) {
-      const Point way = s.b - s.a;
+      const Point along = s.b - s.a;
       Lean l;
-      l.loop = k, l.vertical = std::abs(way.y) > std::abs(way.x);
+      l.loop = k, l.vertical = std::abs(along.y) > std::abs(along.x);
       const double trim = std::min(0.5 * loop.scale_px, 0.2 * s.length_px());  // ends lie in the rounding of corners
       const double tilt = tilt_of_run_deg(loop, l.vertical, s.from + trim, s.to - trim);
       if (std::abs(tilt) > (l.vertical ? leaning_deg : sloping_deg)) continue;
@@ -45,19 +45,19 @@ std::vector<Lean> leans_of(const SpacedLoops& loops, const Straights& straights)
   return out;
 }
 
-struct Mean {
+struct MeanLean {
   double deg = 0, sd_deg = 1e9;
   std::size_t count = 0;
 };
 
-// The direction that most of the length agrees on, by the middle of all and then the mean of those near it.
-Mean agreed(const std::vector<Lean>& leans, bool vertical) {
+// The direction on which most of the length agrees: the mean of those near the middle one.
+MeanLean agreed(const std::vector<Lean>& leans, bool vertical) {
   std::vector<const Lean*> own;
   double total = 0;
   for (const Lean& l : leans)
     if (l.vertical == vertical && std::abs(l.deg) <= largest_turn_deg) own.push_back(&l), total += l.length_px;
   std::sort(own.begin(), own.end(), [](const Lean* a, const Lean* b) { return a->deg < b->deg; });
-  Mean m;
+  MeanLean m;
   double middle = 0, half = 0;
   for (const Lean* l : own) {
     middle = l->deg, half += l->length_px;
@@ -72,8 +72,7 @@ Mean agreed(const std::vector<Lean>& leans, bool vertical) {
     ++m.count;
   }
   constexpr double most = 0.8;  // of the length: letters that lean each their own way agree on nothing
-  if (near < most * total) return {};
-  if (m.count == 0) return m;
+  if (m.count == 0 || near < most * total) return {};
   m.deg = sum / weight;
   const double scatter =
       m.count > 1 ? std::sqrt(std::max(0.0, square / weight - m.deg * m.deg) / double(m.count - 1)) : 0;
@@ -81,7 +80,7 @@ Mean agreed(const std::vector<Lean>& leans, bool vertical) {
   return m;
 }
 
-Mean pooled(const Mean& a, const Mean& b) {
+MeanLean pooled(const MeanLean& a, const MeanLean& b) {
   const double u = 1 / (a.sd_deg * a.sd_deg), v = 1 / (b.sd_deg * b.sd_deg);
   return {(u * a.deg + v * b.deg) / (u + v), std::sqrt(1 / (u + v)), a.count + b.count};
 }
@@ -100,18 +99,18 @@ bool turn_of_guides(const std::vector<Guide>& guides, SheetAxes* out) {
 }
 
 void turn_of_straights(const std::vector<Lean>& leans, SheetAxes* out) {
-  const Mean level = agreed(leans, false), vertical = agreed(leans, true);
+  const MeanLean level = agreed(leans, false), vertical = agreed(leans, true);
   // Stems alone can't tell a sheet laid askew from letters that lean; two level straights may slope by chance.
   constexpr std::size_t enough = 3;
   if (level.count == 0) return;
   const double apart = std::abs(level.deg - vertical.deg);
   const bool agree = vertical.count > 0 && apart < std::max(0.5, 3 * std::hypot(level.sd_deg, vertical.sd_deg));
-  const Mean turn = agree ? pooled(level, vertical) : level;
+  const MeanLean turn = agree ? pooled(level, vertical) : level;
   if (turn.count < enough) return;
   out->turn_known = true, out->turn_deg = turn.deg, out->turn_sd_deg = turn.sd_deg;
 }
 
-struct Share {
+struct AxisVotes {
   double on = 0, left = 0, right = 0;
   void add(const Lean& l) {
     // A short side says little about its direction.
@@ -123,7 +122,7 @@ struct Share {
   }
 };
 
-bool meant(const Share& letter, const Share& sheet) {
+bool meant(const AxisVotes& letter, const AxisVotes& sheet) {
   // Letters with few straights of their own go with the sheet.
   constexpr double neighbours = 0.2;
   const double on = letter.on + neighbours * sheet.on;
@@ -144,8 +143,8 @@ SheetAxes find_sheet_axes(const SpacedLoops& loops, const Straights& straights, 
     while (parent[k] >= 0) k = std::size_t(parent[k]);
     return k;
   };
-  std::vector<Share> level(loops.loops.size()), vertical(loops.loops.size());
-  Share level_all, vertical_all;
+  std::vector<AxisVotes> level(loops.loops.size()), vertical(loops.loops.size());
+  AxisVotes level_all, vertical_all;
   for (const Lean& l : leans) {
     (l.vertical ? vertical : level)[letter_of(l.loop)].add(l);
     (l.vertical ? vertical_all : level_all).add(l);

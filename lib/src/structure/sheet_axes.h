@@ -1,5 +1,5 @@
 #pragma once
-// Part of structure: how the sheet lay on the glass, and which directions each letter was meant to keep to.
+// Finds how the sheet lay on the glass, and which axes each letter was meant to keep to.
 
 #include "batten/geometry.h"
 #include "corners/space_loops.h"
@@ -7,7 +7,7 @@
 
 namespace batten {
 
-/// Which directions a letter keeps to.
+/// Which axes a letter keeps to.
 struct AxisIntent {
   bool level = true, vertical = true;
 };
@@ -19,12 +19,12 @@ struct SheetAxes {
   std::vector<AxisIntent> of_loop;  ///< outlines of one letter agree
 };
 
-/// A sheet laid on the glass by eye is askew by less.
+/// A sheet laid on the glass by eye is askew by less (common practice, no source).
 inline constexpr double largest_turn_deg = 6;
 
-/// The turn comes from ruled guides where there are any, else from what level and vertical straights agree on; slanted
-/// letters from their level straights alone. A letter keeps to the scan's axes if the straights that do so are at least
-/// half as long as those that lean one way by more than their points can err.
+/// The turn of the sheet is read off ruled guides where there are any, else off three or more straights: level and
+/// vertical ones where they agree, level ones alone where the letters are slanted. A letter keeps to the scan's axes if
+/// the straights that do so are at least half as long as those that lean one way by more than their points can err.
 SheetAxes find_sheet_axes(const SpacedLoops& loops, const Straights& straights, const std::vector<Guide>& guides);
 
 }  // namespace batten

@@ -6,11 +6,11 @@
 namespace batten {
 namespace {
 
-struct Turn {
+struct Rotation {
   Point middle;
-  double c = 1, s = 0;
-  Point way(Point v) const { return {c * v.x - s * v.y, s * v.x + c * v.y}; }
-  Point place(Point p) const { return middle + way(p - middle); }
+  double cosine = 1, sine = 0;
+  Point vector(Point v) const { return {cosine * v.x - sine * v.y, sine * v.x + cosine * v.y}; }
+  Point place(Point p) const { return middle + vector(p - middle); }
 };
 
 Point middle_of(const SpacedLoops& loops) {
@@ -24,18 +24,18 @@ Point middle_of(const SpacedLoops& loops) {
 }  // namespace
 
 TurnedSheet turn_sheet(const SpacedLoops& loops, const Corners& corners, const std::vector<Guide>& guides, double deg) {
-  const Turn t{middle_of(loops), std::cos(radians(deg)), std::sin(radians(deg))};
+  const Rotation t{middle_of(loops), std::cos(radians(deg)), std::sin(radians(deg))};
   TurnedSheet out{loops, corners, {}};
   for (SpacedLoop& l : out.loops.loops)
     for (Point& p : l.curve.points) p = t.place(p);
   for (ArcLoop& l : out.corners.relocated)
     for (Point& p : l.points) p = t.place(p);
   for (auto& loop : out.corners.of_loop)
-    for (Corner& c : loop) c.apex = t.place(c.apex), c.into = t.way(c.into), c.out_of = t.way(c.out_of);
+    for (Corner& c : loop) c.apex = t.place(c.apex), c.into = t.vector(c.into), c.out_of = t.vector(c.out_of);
   for (const Guide& g : guides) {
-    const Point a = t.place({t.middle.x, g.y0_px + g.slope * t.middle.x}), way = t.way({1, g.slope});
-    if (std::abs(way.x) < 1e-6) continue;
-    out.guides.push_back({a.y - way.y / way.x * a.x, way.y / way.x});
+    const Point a = t.place({t.middle.x, g.y0_px + g.slope * t.middle.x}), along = t.vector({1, g.slope});
+    if (std::abs(along.x) < 1e-6) continue;
+    out.guides.push_back({a.y - along.y / along.x * a.x, along.y / along.x});
   }
   return out;
 }

@@ -1,5 +1,5 @@
 #pragma once
-// Part of structure: located loops and their corners turned, so that a sheet laid askew stands vertical.
+// Turns located loops, their corners and guides, so that a sheet laid askew stands straight.
 
 #include "batten/geometry.h"
 #include "corners/find_corners.h"
@@ -13,7 +13,8 @@ struct TurnedSheet {
   std::vector<Guide> guides;
 };
 
-/// Turned by deg, positive clockwise on screen, about the middle of the box round all loops.
+/// Turns everything by deg, positive clockwise on screen, about the middle of the box round all loops. Guides that
+/// would be vertical are left out.
 TurnedSheet turn_sheet(const SpacedLoops& loops, const Corners& corners, const std::vector<Guide>& guides, double deg);
 
 }  // namespace batten

@@ -1,4 +1,4 @@
-#include "refine/box_extremes.h"
+#include "refine/enforce_extremum.h"
 
 #include <gtest/gtest.h>
 
@@ -20,7 +20,7 @@ struct Boxed {
     for (int pass = 0; pass < 4; ++pass)
       for (std::size_t i = 0; i < draft.size(); ++i) enforce_extremum(c, &draft, i);
   }
-  double error_px() const { return local_error(loop, draft, 0, draft.size()).max_px; }
+  double error_px() const { return local_error(loop, draft, Window::all(draft)).max_px; }
   double deepest_px() const {
     double most = 0;
     for (std::size_t i = 0; i < draft.size(); ++i) most = std::max(most, poke(cubic_of(draft, i)).depth_px);
@@ -58,7 +58,7 @@ Cubic arc(double radius, double from_deg, double to_deg) {
 
 Cubic line(Point p, Point q) { return {p, p, q, q}; }
 
-TEST(BoxExtremes, AnExtremeWithoutANodeGetsOne) {
+TEST(EnforceExtremum, AnExtremeWithoutANodeGetsOne) {
   const Outline circle = support::circle(centre, 100, 3, support::standard_handle(3), 1, 0.4);
   Boxed b{support::exact_loop(support::circle_points(centre, 100, 0.1), 0.5), {}, {}};
   b.draft = support::draft_of(b.loop, circle);
@@ -70,7 +70,7 @@ TEST(BoxExtremes, AnExtremeWithoutANodeGetsOne) {
 }
 
 // The rightmost place lies 12.6 px before the end of a long straight: too near for two nodes a band apart.
-TEST(BoxExtremes, AStraightLeavesRoomForTheExtremeBesideIt) {
+TEST(EnforceExtremum, AStraightLeavesRoomForTheExtremeBesideIt) {
   const Point join = on_circle(60, 12), far = join + 150.0 * direction(radians(102));
   const Outline drawn =
       support::outline_from({arc(60, -90, 12), line(join, far), line(far, on_circle(60, 180)), arc(60, 180, 270)});
@@ -86,7 +86,7 @@ TEST(BoxExtremes, AStraightLeavesRoomForTheExtremeBesideIt) {
   EXPECT_EQ(b.straights(), 2) << "what is straight stays so";
 }
 
-TEST(BoxExtremes, AStraightThatIsNoneEndsAtTheExtremeAsACurve) {
+TEST(EnforceExtremum, AStraightThatIsNoneEndsAtTheExtremeAsACurve) {
   const Outline drawn = support::circle(centre, 60, 4, support::standard_handle(4));
   const Point p = on_circle(60, 2), q = on_circle(60, 16);
   Boxed b = band(drawn, support::outline_from({arc(60, -90, 2), line(p, q), arc(60, 16, 180), arc(60, 180, 270)}));
@@ -103,9 +103,9 @@ TEST(BoxExtremes, AStraightThatIsNoneEndsAtTheExtremeAsACurve) {
   EXPECT_LT(distance(b.at(Reason::extreme_right)->at, on_circle(60, 0)), 3);
 }
 
-TEST(BoxExtremes, ANodeIsAnExtremeOnlyIfTheOutlineTurnsBackThere) {
+TEST(EnforceExtremum, ANodeIsAnExtremeOnlyIfTheOutlineTurnsBackThere) {
   // Wavering loops, whose drafts are led by their straights: where a node was set, it must be where it says.
-  support::Random r("BoxExtremes", "turns back");
+  support::Random r("EnforceExtremum", "turns back");
   int set = 0;
   for (int k = 0; k < 60; ++k) {
     const double end = r.uniform(4, 40), half = r.uniform(20, 60);

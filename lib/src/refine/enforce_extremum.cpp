@@ -1,15 +1,16 @@
-#include "refine/box_extremes.h"
+#include "refine/enforce_extremum.h"
 
 #include <algorithm>
 
+#include "fit/segment_data.h"
 #include "structure/extremes.h"
 
 namespace batten {
 namespace {
 
-constexpr double flat_px = 0.1;
-constexpr double least_bend = 0.02;  // rad: about a degree, which nobody sees
-constexpr double as_well = 1.1;      // a curve in place of a straight has more freedom: it must not fit worse
+constexpr double flat_px = 0.1;          // what lies beyond a node by less does not pass it
+constexpr double least_bend_rad = 0.02;  // about a degree, which nobody sees
+constexpr double as_well = 1.1;          // a curve in place of a straight has more freedom: it must not fit worse
 
 Reason extreme_reason(const Cubic& c, const ExtremumExcess& p) {
   const Point at = evaluate(c, p.t);
@@ -27,19 +28,23 @@ double s_bend(const DraftLoop& d, std::size_t segment) {
   return first * last < 0 ? std::min(std::abs(first), std::abs(last)) : 0;
 }
 
-class Box {
+void set_handles(DraftSegment* s, const Cubic& c) {
+  s->start.handle_px = distance(c[0], c[1]), s->end.handle_px = distance(c[2], c[3]);
+}
+
+class ExtremumEdit {
  public:
-  Box(const EditContext& c, DraftLoop* d, std::size_t segment, const ExtremumExcess& poke)
-      : c_(c), d_(*d), segment_(segment), end_(d->next(segment)), cubic_(cubic_of(*d, segment)), poke_(poke) {
-    length_ = length(cubic_), from_start_ = length(split(cubic_, poke_.t).first);
+  ExtremumEdit(const EditContext& c, DraftLoop* d, std::size_t segment, const ExtremumExcess& excess)
+      : c_(c), d_(*d), segment_(segment), end_(d->next(segment)), cubic_(cubic_of(*d, segment)), excess_(excess) {
+    length_ = length(cubic_), from_start_ = length(split(cubic_, excess_.t).first);
     gap_ = std::max(3.0, 0.95 * c.loop.band_px);
-    before_ = local_error(c.loop, d_, first_judged(), 4);
-    axis_ = axis_angle(angle_of(first_derivative(cubic_, poke_.t)));
+    before_ = local_error(c.loop, d_, Window::around(d_, segment, 1, 2));
+    axis_ = axis_angle(angle_of(first_derivative(cubic_, excess_.t)));
   }
 
   bool run() {
     const bool near_start = from_start_ < gap_, near_end = length_ - from_start_ < gap_;
-    const bool deep = poke_.depth_px > extreme_hysteresis_px(c_.loop) || poke_.depth_px > c_.loop.limit_px;
+    const bool deep = excess_.depth_px > extreme_hysteresis_px(c_.loop) || excess_.depth_px > c_.loop.limit_px;
     if (deep && !near_start && !near_end && insert()) return true;
     const bool start_first = from_start_ < 0.5 * length_;
     const bool beside = (start_first ? from_start_ : length_ - from_start_) < 2 * gap_;
@@ -48,16 +53,19 @@ class Box {
   }
 
  private:
-  std::size_t first_judged() const { return (segment_ + 2 * d_.size() - 1) % d_.size(); }
+  // The segments judged in `next`, where one more may stand in the place of this one. They are counted from the index
+  // before the edit: where the outline's first segment gets a node, the window begins and ends one segment early.
+  Window judged(const DraftLoop& next) const { return {next, d_.previous(segment_), 4 + next.size() - d_.size()}; }
 
-  bool keep(DraftLoop&& next, std::size_t centre, std::size_t reach, bool instead_of_straight = false) {
+  bool keep(DraftLoop&& next, std::size_t centre, std::size_t beside, bool instead_of_straight = false) {
     settle_angles(&next);
-    if (!solve(c_, &next, freed_round(next, centre, reach), {3, 2, 8})) return false;
+    if (!solve(c_, &next, Window::around(next, centre, beside, beside).flags())) return false;
     const double allowed = std::max(c_.loop.limit_px, before_.max_px);
-    LocalError after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
-    if (after.max_px > allowed && after.max_px < 1.6 * allowed) {  // least squares says little of the largest
-      if (!solve(c_, &next, freed_round(next, centre, reach), {2, 8, 8})) return false;
-      after = local_error(c_.loop, next, first_judged(), 4 + next.size() - d_.size());
+    LocalError after = local_error(c_.loop, next, judged(next));
+    if (after.max_px > allowed && after.max_px < mendable * allowed) {  // least squares says little of the largest
+      if (!solve(c_, &next, Window::around(next, centre, beside, beside).flags(), {.rounds = 2, .power = 8}))
+        return false;
+      after = local_error(c_.loop, next, judged(next));
     }
     if (after.max_px > allowed || !turns_back(next, centre)) return false;
     if (instead_of_straight && (after.sum2 > as_well * before_.sum2 || bends(next))) return false;
@@ -67,10 +75,10 @@ class Box {
   }
   // The segments that took this one's place leave their boxes less; on the other axis no more than that or than it did.
   bool reduces_excess(const DraftLoop& next) const {
-    const std::size_t other = poke_.in_x ? 1 : 0, n = next.size() - d_.size() + 1;
-    const double was = pokes(cubic_)[other].depth_px, left = 0.7 * poke_.depth_px;
+    const std::size_t other = excess_.in_x ? 1 : 0, n = next.size() - d_.size() + 1;
+    const double was = pokes(cubic_)[other].depth_px, left = 0.7 * excess_.depth_px;
     for (std::size_t k = 0; k < n; ++k) {
-      const std::array<ExtremumExcess, 2> p = pokes(cubic_of(next, (segment_ + k) % next.size()));
+      const std::array<ExtremumExcess, 2> p = pokes(cubic_of(next, next.next(segment_, k)));
       if (p[1 - other].depth_px > left || p[other].depth_px > std::max(left, 1.1 * was)) return false;
     }
     return true;
@@ -80,23 +88,21 @@ class Box {
     const DraftNode& j = next.nodes[node];
     if (j.corner) return true;
     const double outwards = j.reason == Reason::extreme_right || j.reason == Reason::extreme_bottom ? 1 : -1;
-    const auto beyond = [&](Point p) { return outwards * (poke_.in_x ? p.x - j.at.x : p.y - j.at.y) > flat_px; };
+    const auto beyond = [&](Point p) { return outwards * (excess_.in_x ? p.x - j.at.x : p.y - j.at.y) > flat_px; };
     const Cubic before = cubic_of(next, next.previous(node)), after = cubic_of(next, node);
     return !beyond(evaluate(before, 0.75)) && !beyond(evaluate(after, 0.25));
   }
   // A curve in place of a straight may not waver.
   bool bends(const DraftLoop& next) const {
-    for (std::size_t k = 0; k < 4; ++k) {
-      const std::size_t i = (first_judged() + k) % next.size();
-      if (s_bend(next, i) > std::max(least_bend, s_bend(d_, i))) return true;
-    }
+    for (const std::size_t i : judged(next))
+      if (s_bend(next, i) > std::max(least_bend_rad, s_bend(d_, i))) return true;
     return false;
   }
   void set_extreme(DraftNode* j) const {
-    j->angle = axis_, j->angle_fixed = true, j->reason = extreme_reason(cubic_, poke_);
+    j->angle = axis_, j->angle_fixed = true, j->reason = extreme_reason(cubic_, excess_);
   }
   void move_to_extreme(DraftNode* j) const {
-    j->at = j->anchor = evaluate(cubic_, poke_.t);
+    j->at = j->anchor = evaluate(cubic_, excess_.t);
     j->arc = nearest_arc(c_.loop.curve, j->at, d_.nodes[segment_].arc + from_start_, 0.3 * length_ + 3);
     set_extreme(j);
   }
@@ -106,8 +112,8 @@ class Box {
     const std::size_t node = start ? segment_ : end_;
     DraftNode& j = next.nodes[node];
     if (j.corner) {
-      (start ? next.segments[segment_].start.angle_rad : next.segments[segment_].end.angle_rad) = axis_;
-      (start ? next.segments[segment_].start.on_axis : next.segments[segment_].end.on_axis) = true;
+      SegmentEnd& end = start ? next.segments[segment_].start : next.segments[segment_].end;
+      end.angle_rad = axis_, end.on_axis = true;
     } else {
       if (j.angle_fixed || touches_straight(d_, node)) return false;
       set_extreme(&j);
@@ -115,35 +121,17 @@ class Box {
     return keep(std::move(next), node, 1);
   }
 
-  // An end that is already this extreme's node, but slid off it.
-  bool move_end(bool start) {
-    const std::size_t node = start ? segment_ : end_;
-    const DraftNode& j = d_.nodes[node];
-    if (j.corner || !j.angle_fixed || j.reason != extreme_reason(cubic_, poke_) || touches_straight(d_, node))
-      return false;
-    DraftLoop next = d_;
-    move_to_extreme(&next.nodes[node]);
-    return keep(std::move(next), node, 2);
-  }
-
   // Put a node of the extreme into the segment of `next`, which is d_ but for its nodes' places.
   void insert_into(DraftLoop* next, const DraftNode& extreme) const {
-    next->nodes.insert(next->nodes.begin() + std::ptrdiff_t(segment_ + 1), extreme);
-    DraftSegment tail = next->segments[segment_];
-    const auto [first, second] = split(cubic_, poke_.t);
-    DraftSegment& head = next->segments[segment_];
-    head.start.handle_px = distance(first[0], first[1]), head.end.handle_px = distance(first[2], first[3]),
-    head.end.on_axis = false;
-    tail.start.handle_px = distance(second[0], second[1]), tail.end.handle_px = distance(second[2], second[3]),
-    tail.start.on_axis = false;
-    next->segments.insert(next->segments.begin() + std::ptrdiff_t(segment_ + 1), tail);
+    insert_node(next, segment_, extreme);
+    const auto [first, second] = split(cubic_, excess_.t);
+    set_handles(&next->segments[segment_], first), set_handles(&next->segments[segment_ + 1], second);
   }
   bool insert() {
     DraftNode j;
     move_to_extreme(&j);
     const double room = c_.loop.curve.ahead(d_.nodes[segment_].arc, j.arc);
-    if (room < 0.5 * gap_ || room > c_.loop.curve.ahead(d_.nodes[segment_].arc, d_.nodes[end_].arc) - 0.5 * gap_)
-      return false;
+    if (room < 0.5 * gap_ || room > stretch_px(c_.loop, d_, segment_) - 0.5 * gap_) return false;
     DraftLoop next = d_;
     insert_into(&next, j);
     return keep(std::move(next), segment_ + 1, 2);
@@ -163,14 +151,10 @@ class Box {
     const double along = start_angle(d_, s);
     const std::size_t node = start ? segment_ : end_, far = start ? s : d_.next(s);
     move_to_extreme(&next.nodes[node]);
-    DraftSegment curve;
-    curve.start.angle_rad = curve.end.angle_rad = along;
-    curve.start.handle_px = curve.end.handle_px = distance(next.nodes[s].at, next.nodes[next.next(s)].at) / 3;
-    next.segments[s] = curve;
-    const auto [first, second] = split(cubic_, poke_.t);
-    const Cubic& left = start ? second : first;
-    next.segments[segment_].start.handle_px = distance(left[0], left[1]),
-    next.segments[segment_].end.handle_px = distance(left[2], left[3]);
+    make_cubic(&next, s);
+    next.segments[s].start.angle_rad = next.segments[s].end.angle_rad = along;
+    const auto [first, second] = split(cubic_, excess_.t);
+    set_handles(&next.segments[segment_], start ? second : first);
     DraftNode& other = next.nodes[far];
     if (!other.corner && !touches_straight(next, far) && other.reason == Reason::straight_end)
       other.reason = Reason::added;
@@ -199,7 +183,7 @@ class Box {
   DraftLoop& d_;
   std::size_t segment_, end_;
   Cubic cubic_;
-  ExtremumExcess poke_;
+  ExtremumExcess excess_;
   double length_ = 0, from_start_ = 0, gap_ = 0, axis_ = 0;
   LocalError before_;
 };
@@ -211,7 +195,7 @@ bool enforce_extremum(const EditContext& c, DraftLoop* d, std::size_t segment) {
   std::array<ExtremumExcess, 2> found = pokes(cubic_of(*d, segment));
   if (found[1].depth_px > found[0].depth_px) std::swap(found[0], found[1]);
   for (const ExtremumExcess& p : found)
-    if (p.depth_px > visible_poke_px && Box(c, d, segment, p).run()) return true;
+    if (p.depth_px > visible_poke_px && ExtremumEdit(c, d, segment, p).run()) return true;
   return false;
 }
 
