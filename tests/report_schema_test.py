@@ -54,7 +54,8 @@ class Reports(unittest.TestCase):
     def test_the_schema_bites(self):
         self.run_batten("trace", SHEET, "--out", self.path("a.svg"), "--report", self.path("a.json"))
         report = self.report("a.json")
-        for spoil in (lambda r: r.update(schema=2), lambda r: r["outlines"][0]["nodes"][0].update(reason="mood"),
+        for spoil in (lambda r: r.update(schema=r["schema"] + 1),
+                      lambda r: r["outlines"][0]["nodes"][0].update(reason="mood"),
                       lambda r: r["outlines"][0]["report"].pop("rms_px"), lambda r: r["findings"][0].update(what="?")):
             spoilt = json.loads(json.dumps(report))
             spoil(spoilt)
