@@ -9,7 +9,7 @@ namespace batten {
 namespace {
 
 std::vector<Reason> reasons_of(Outline outline) {
-  for (Node& n : outline.nodes) n.reason = Reason::pinned, n.smooth = false;  // what was there says nothing
+  for (Node& n : outline.nodes) n.reason = Reason::added, n.smooth = false;  // what was there says nothing
   name_nodes(&outline);
   std::vector<Reason> out;
   for (const Node& n : outline.nodes) {

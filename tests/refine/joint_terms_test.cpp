@@ -36,7 +36,9 @@ TEST(JointTerms, AScalarThatIsSetIsReadBackAndNothingElseChanges) {
     const support::RoundFoot before;
     for (const Quantity other : quantities)
       for (std::size_t i = 0; i < m.draft.size(); ++i)
-        if (other != q || i != 2) EXPECT_EQ(value_of(m.draft, other, i), value_of(before.draft, other, i));
+        if (other != q || i != 2) {
+          EXPECT_EQ(value_of(m.draft, other, i), value_of(before.draft, other, i));
+        }
   }
   support::RoundFoot m;
   set_value(&m.draft, Quantity::angle, 2, 3 * pi);

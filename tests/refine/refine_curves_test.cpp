@@ -123,7 +123,9 @@ TEST(RefineCurves, ALetterKeepsItsCornersStraightsAndExtremesAndNothingElse) {
     EXPECT_EQ(is.corner, was.corner) << i;
     EXPECT_EQ(d.segments[i].straight, l.truth.draft.segments[i].straight) << i;
     // The corner of an exact edge may be trimmed by half the limit in x and in y.
-    if (is.corner) EXPECT_LT(distance(is.at, was.at), 0.5 * l.truth.loop.limit_px * std::sqrt(2) + 1e-9) << i;
+    if (is.corner) {
+      EXPECT_LT(distance(is.at, was.at), 0.5 * l.truth.loop.limit_px * std::sqrt(2) + 1e-9) << i;
+    }
   }
   EXPECT_EQ(d.nodes[0].at.y, d.nodes[1].at.y) << "level";
   EXPECT_EQ(d.nodes[4].at.x, d.nodes[0].at.x) << "vertical";
