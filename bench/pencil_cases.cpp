@@ -18,7 +18,7 @@ int main(int argc, char** argv) {
   const auto outlines = glyph(file, character, argc > 4 ? std::atof(argv[4]) : 300, 40);
   if (outlines.empty()) return std::fprintf(stderr, "No such font or character: %s\n", name.c_str()), 1;
   const Extent size = extent_of(outlines, 40);
-  for (const Hand hand : {Hand::clean, Hand::single, Hand::multistroke, Hand::loose, Hand::shaded})
+  for (const Hand hand : {Hand::clean, Hand::single, Hand::multistroke, Hand::loose, Hand::shaded, Hand::hatched})
     for (const bool photo : {false, true}) {
       if (photo && hand == Hand::clean) continue;
       const GrayImage image =

@@ -58,6 +58,8 @@ std::string name_of(Hand hand) {
       return "loose";
     case Hand::shaded:
       return "shaded";
+    case Hand::hatched:
+      return "hatched";
   }
   return "";
 }
@@ -213,31 +215,54 @@ void Sheet::rim(const std::vector<Outline>& outlines, double radius_px, double p
     }
 }
 
-void Sheet::shade(const std::vector<Outline>& outlines) {
+namespace {
+
+std::vector<Polyline> rings_of(const std::vector<Outline>& outlines) {
   std::vector<Polyline> rings;
   for (const Outline& o : outlines) rings.push_back(points_of(o, 0.5));
-  double turn = random_.uniform(0, std::numbers::pi);
-  const double pressure = random_.uniform(0.6, 0.8), pitch = random_.uniform(2.6, 3.2),
-               diagonal = std::hypot(ink_.width, ink_.height);
-  for (int layer = 0; layer < 2; ++layer, turn += random_.uniform(0.5, 1.1)) {
-    const Point d{std::cos(turn), std::sin(turn)}, middle{ink_.width / 2.0, ink_.height / 2.0};
-    for (double o = -diagonal / 2; o < diagonal / 2; o += pitch) {
-      const double radius = random_.uniform(1.6, 2.1), hard = pressure * random_.uniform(0.85, 1.15);
-      const Point origin = middle + (o + random_.normal(0.4)) * left_of(d);
-      const std::vector<double> hits = crossings(rings, origin, d);
-      for (std::size_t i = 0; i + 1 < hits.size(); i += 2) {
-        const double from = hits[i] + radius + random_.normal(0.4), to = hits[i + 1] - radius + random_.normal(0.4);
-        if (to - from < 0.5) continue;
-        const Drift sway(to - from, 40, 0.5, random_);
-        std::vector<Touch> touches;
-        for (double s = from; s <= to; s += 2)
-          touches.push_back({origin + s * d + sway.at(s - from) * left_of(d), radius, hard});
-        stroke(touches);
-      }
+  return rings;
+}
+
+}  // namespace
+
+void Sheet::strokes_inside(const std::vector<Polyline>& rings, double turn, const InsideStrokes& how) {
+  const Point d{std::cos(turn), std::sin(turn)}, middle{ink_.width / 2.0, ink_.height / 2.0};
+  const double diagonal = std::hypot(ink_.width, ink_.height);
+  for (double o = -diagonal / 2; o < diagonal / 2; o += how.pitch_px) {
+    const double radius = random_.uniform(how.least_radius_px, how.most_radius_px),
+                 hard = how.pressure * random_.uniform(0.85, 1.15);
+    const Point origin = middle + (o + random_.normal(how.pitch_scatter_px)) * left_of(d);
+    const std::vector<double> hits = crossings(rings, origin, d);
+    for (std::size_t i = 0; i + 1 < hits.size(); i += 2) {
+      const double from = hits[i] + radius + random_.normal(how.end_scatter_px),
+                   to = hits[i + 1] - radius + random_.normal(how.end_scatter_px);
+      if (to - from < 0.5) continue;
+      const Drift sway(to - from, 40, 0.5, random_);
+      std::vector<Touch> touches;
+      for (double s = from; s <= to; s += 2)
+        touches.push_back({origin + s * d + sway.at(s - from) * left_of(d), radius, hard});
+      stroke(touches);
     }
   }
+}
+
+void Sheet::shade(const std::vector<Outline>& outlines) {
+  double turn = random_.uniform(0, std::numbers::pi);
+  const double pressure = random_.uniform(0.6, 0.8), pitch = random_.uniform(2.6, 3.2);
+  for (int layer = 0; layer < 2; ++layer, turn += random_.uniform(0.5, 1.1))
+    strokes_inside(rings_of(outlines), turn, {pitch, 0.4, 1.6, 2.1, pressure, 0.4});
   rim(outlines, 1.4, pressure);
   rim(outlines, 1.9, pressure * 0.9);
+}
+
+void Sheet::hatch(const std::vector<Outline>& outlines, double radius_px, double pressure) {
+  // Gaps of half to one and a half strokes; ends scatter by half a stroke about the line. One letter in three is
+  // crossed.
+  double turn = random_.uniform(0, std::numbers::pi);
+  const InsideStrokes how{
+      2 * radius_px * random_.uniform(1.5, 2.5), 0.5, 0.75 * radius_px, 0.95 * radius_px, 0.75 * pressure, radius_px};
+  strokes_inside(rings_of(outlines), turn, how);
+  if (random_.below(3) == 0) strokes_inside(rings_of(outlines), turn + random_.uniform(0.9, 1.6), how);
 }
 
 void Sheet::draw(const std::vector<Outline>& outlines, Hand hand) {
@@ -247,8 +272,9 @@ void Sheet::draw(const std::vector<Outline>& outlines, Hand hand) {
     for (std::size_t i = 0; i < ink_.values.size(); ++i) ink_.values[i] = std::max(ink_.values[i], fill.values[i]);
   } else if (hand == Hand::shaded) {
     shade(outlines);
-  } else if (hand == Hand::single) {
+  } else if (hand == Hand::single || hand == Hand::hatched) {
     for (const Outline& o : outlines) single_line(o, radius, hard);
+    if (hand == Hand::hatched) hatch(outlines, radius, hard);
   } else {
     const bool loose = hand == Hand::loose;
     const int count = loose ? 5 + random_.below(2) : 3 + random_.below(2);

@@ -15,7 +15,8 @@ enum class Hand {
   single,       ///< one careful line on the outline
   multistroke,  ///< several passes of strokes, a band of about 8..14 px
   loose,        ///< many searching strokes that run past corners, a band of about 14..25 px
-  shaded        ///< hatched inside, the rim firmed with a line
+  shaded,       ///< filled with strokes that leave no gaps, the rim firmed with a line
+  hatched       ///< one careful line on the outline, and strokes inside it with paper between them
 };
 std::string name_of(Hand hand);
 
@@ -50,7 +51,15 @@ class Sheet {
               double pressure);
   void one_stroke(const Polyline& side, bool closed, double from_px, double to_px, double offset_px, double spread_px,
                   double radius_px, double pressure);
+  struct InsideStrokes {
+    double pitch_px, pitch_scatter_px;
+    double least_radius_px, most_radius_px;
+    double pressure;
+    double end_scatter_px;  ///< how far strokes end from where the outline has them end
+  };
+  void strokes_inside(const std::vector<Polyline>& rings, double turn, const InsideStrokes& how);
   void shade(const std::vector<Outline>& outlines);
+  void hatch(const std::vector<Outline>& outlines, double radius_px, double pressure);
   void rim(const std::vector<Outline>& outlines, double radius_px, double pressure);
   GrayImage developed(const Field& paper, double blur_px, double black, double sensor_noise);
 

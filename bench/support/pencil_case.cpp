@@ -20,7 +20,7 @@ bool read_hand(const std::string& word, PencilCase& c) {
     } else if (part == "page") {
       c.page = true;
     } else {
-      for (const Hand hand : {Hand::clean, Hand::single, Hand::multistroke, Hand::loose, Hand::shaded})
+      for (const Hand hand : {Hand::clean, Hand::single, Hand::multistroke, Hand::loose, Hand::shaded, Hand::hatched})
         if (part == name_of(hand)) c.hand = hand, known = true;
     }
   }

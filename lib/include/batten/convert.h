@@ -136,6 +136,7 @@ struct Finding {
     open_lines_left_out,          ///< lines that enclose nothing were not traced
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
+    hatching_removed,             ///< a shape was outlined and hatched in: its outline was traced
     // From judge(), about an outline that was there already.
     not_drawn,              ///< an outline lies on nothing that was drawn
     no_outline,             ///< something was drawn that has no outline; amount_px is its length

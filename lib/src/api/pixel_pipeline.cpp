@@ -7,6 +7,7 @@
 
 #include "base/parallel.h"
 #include "ink/load_scan.h"
+#include "ink/remove_hatching.h"
 #include "ink/separate_ink.h"
 #include "ink/subtract_guides.h"
 #include "locate/locate_loops.h"
@@ -107,6 +108,11 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!bare) return bare.error();
   Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, &findings);
   if (!guided) return guided.error();
+  if (options.drawing != Options::DrawingKind::filled) {
+    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
+    if (!clear) return clear.error();
+    guided->ink = std::move(*clear);
+  }
   Ink& ink = guided->ink;
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
