@@ -91,7 +91,7 @@ void add_examples(const support::GrayImage& image, const std::vector<Outline>& t
       const double span = l.curve.ahead(p.first_arc, p.last_arc), mid = p.first_arc + 0.5 * span;
       const double arc = nearest_arc(l.curve, c, mid, 0.5 * span + 3 * l.band_px);
       if (distance(l.curve.at(arc), c) > 3.5 * l.band_px) continue;
-      const double off = std::max(0.0, std::abs(l.curve.way(mid, arc)) - 0.5 * span) / l.band_px;
+      const double off = std::max(0.0, std::abs(l.curve.signed_arc_px(mid, arc)) - 0.5 * span) / l.band_px;
       if (off < 1.3 && off + 0.3 * distance(l.curve.at(arc), c) / l.band_px < nearest)
         nearest = off + 0.3 * distance(l.curve.at(arc), c) / l.band_px, best = int(k);
     }

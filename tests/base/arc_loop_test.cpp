@@ -28,9 +28,9 @@ TEST(ArcLoop, ArcsWrapRound) {
   EXPECT_NEAR(loop.wrap(161), 1, 1e-12);
   EXPECT_GE(loop.wrap(-1e-18), 0);
   EXPECT_LT(loop.wrap(-1e-18), 80);
-  EXPECT_NEAR(loop.way(79, 2), 3, 1e-12);
-  EXPECT_NEAR(loop.way(2, 79), -3, 1e-12);
-  EXPECT_NEAR(loop.way(10, 50), 40, 1e-12);  // half the loop counts as forward
+  EXPECT_NEAR(loop.signed_arc_px(79, 2), 3, 1e-12);
+  EXPECT_NEAR(loop.signed_arc_px(2, 79), -3, 1e-12);
+  EXPECT_NEAR(loop.signed_arc_px(10, 50), 40, 1e-12);  // half the loop counts as forward
   EXPECT_NEAR(loop.ahead(2, 79), 77, 1e-12);
   EXPECT_LT(distance(loop.at(35), {30, 5}), 1e-9);
   EXPECT_LT(distance(loop.at(-2.25), {0, 2.25}), 1e-9);
@@ -77,7 +77,7 @@ TEST(ArcLoop, TheNearestArcIsNearestWithinItsWindow) {
     double best = std::numeric_limits<double>::infinity();
     for (double u = -window; u <= window; u += 0.01) best = std::min(best, distance(p, loop.at(near + u)));
     const double arc = nearest_arc(loop, p, near, window);
-    EXPECT_LE(std::abs(loop.way(near, arc)), window + 1e-9);
+    EXPECT_LE(std::abs(loop.signed_arc_px(near, arc)), window + 1e-9);
     EXPECT_NEAR(distance(p, loop.at(arc)), best, 0.02);
   }
 }

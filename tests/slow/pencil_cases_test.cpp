@@ -49,7 +49,7 @@ TEST(PencilCaseList, HasEveryKindOfDrawing) {
     hands.insert(c.hand);
     photo |= c.photo, page |= c.page;
   }
-  EXPECT_EQ(hands.size(), 5u);
+  EXPECT_EQ(hands.size(), 6u);
   EXPECT_TRUE(photo && page);
 }
 

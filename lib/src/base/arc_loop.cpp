@@ -12,7 +12,7 @@ double ArcLoop::wrap(double arc) const {
   return arc < n ? arc : 0;
 }
 
-double ArcLoop::way(double a, double b) const {
+double ArcLoop::signed_arc_px(double a, double b) const {
   const double w = std::remainder(b - a, length_px());
   return w <= -0.5 * length_px() ? w + length_px() : w;
 }
@@ -131,7 +131,7 @@ double nearest_arc(const ArcLoop& loop, Point p, double near, double window_px) 
     if (d2 < best) best = d2, arc = (double(i) + f) * loop.step_px;
     a = b, far2 = norm2(p - a), ++i;
   }
-  return loop.wrap(near + std::clamp(loop.way(near, arc), -window_px, window_px));
+  return loop.wrap(near + std::clamp(loop.signed_arc_px(near, arc), -window_px, window_px));
 }
 
 }  // namespace batten

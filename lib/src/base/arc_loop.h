@@ -22,7 +22,7 @@ struct ArcLoop {
   /// Arc brought into [0, length).
   double wrap(double arc) const;
   /// Signed length from arc a to arc b along the shorter side, px, in (-length/2, length/2].
-  double way(double a, double b) const;
+  double signed_arc_px(double a, double b) const;
   /// Length forward from a to b, px, in [0, length).
   double ahead(double a, double b) const;
   /// The place at an arc, linear between two points.

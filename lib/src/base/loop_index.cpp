@@ -65,11 +65,11 @@ LoopIndex::Place LoopIndex::nearest(Point p, double radius_px) const {
 }
 
 bool LoopIndex::same_stretch(const Place& place, int loop, double arc, double slack_px) const {
-  return place.loop == loop && std::abs(loops_[std::size_t(loop)]->way(place.arc, arc)) <= slack_px;
+  return place.loop == loop && std::abs(loops_[std::size_t(loop)]->signed_arc_px(place.arc, arc)) <= slack_px;
 }
 
 bool LoopIndex::lies_within(const Place& place, double arc, double back_px, double ahead_px) const {
-  const double along_px = loops_[std::size_t(place.loop)]->way(arc, place.arc);
+  const double along_px = loops_[std::size_t(place.loop)]->signed_arc_px(arc, place.arc);
   return along_px >= -back_px && along_px <= ahead_px;
 }
 

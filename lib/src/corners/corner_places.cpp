@@ -164,7 +164,7 @@ BandProfile Sheet::typical_profile(double band_px) const {
       if (l.band_px != band_px || l.sort() != LoopSort::pencil_band) continue;
       for (double arc = 0; arc < l.curve.length_px(); arc += std::max(2.0, band_px / 4)) {
         const bool corner = std::any_of(corners_.of_loop[j].begin(), corners_.of_loop[j].end(), [&](const Corner& c) {
-          return std::abs(l.curve.way(c.arc, arc)) < clear_widths * band_px;
+          return std::abs(l.curve.signed_arc_px(c.arc, arc)) < clear_widths * band_px;
         });
         const Point p = l.curve.at(arc);
         if (corner || index_.foreign_near(p, 2.5 * band_px, int(j), arc, 6 * band_px)) continue;

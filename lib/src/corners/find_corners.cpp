@@ -156,7 +156,7 @@ std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) 
   std::vector<Corner> kept;
   for (const Corner& c : found)
     if (std::none_of(kept.begin(), kept.end(), [&](const Corner& k) {
-          return std::abs(loop.curve.way(k.arc, c.arc)) < neighbour_gap * fine_scale_px(loop);
+          return std::abs(loop.curve.signed_arc_px(k.arc, c.arc)) < neighbour_gap * fine_scale_px(loop);
         }))
       kept.push_back(c);
   std::sort(kept.begin(), kept.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
@@ -218,7 +218,7 @@ std::vector<std::size_t> with_hidden(const SpacedLoop& loop, const std::vector<d
     double nearest = most_hidden_gap * loop.scale_px;
     const TurnStep* beside = nullptr;
     for (std::size_t k = 0; k < at.size(); ++k) {
-      const double apart_px = std::abs(loop.curve.way(double(at[k]) * h + steps[k].centre_px, double(i) * h));
+      const double apart_px = std::abs(loop.curve.signed_arc_px(double(at[k]) * h + steps[k].centre_px, double(i) * h));
       if (apart_px < nearest) nearest = apart_px, beside = &steps[k];
     }
     if (beside && nearest > gap && beside->width <= sharp_width && beside->turn_rad * turn[i] > 0) hidden.push_back(i);

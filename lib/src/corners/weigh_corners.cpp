@@ -138,8 +138,8 @@ class PlaceDecision {
     if (side < same_corner_widths * width()) return {};
     const Point along = unit(r.second - r.first);
     double a = arc_near(r.first), b = arc_near(r.second);
-    if (loop_.curve.way(a, b) < 0.5 * side) {  // the loop cuts the two short: keep their order
-      const double mid = a + 0.5 * loop_.curve.way(a, b);
+    if (loop_.curve.signed_arc_px(a, b) < 0.5 * side) {  // the loop cuts the two short: keep their order
+      const double mid = a + 0.5 * loop_.curve.signed_arc_px(a, b);
       a = mid - 0.3 * side, b = mid + 0.3 * side;
     }
     Corner c = at(r.first, a, r.into, along, certainty), d = at(r.second, b, along, r.out_of, certainty);
@@ -172,7 +172,7 @@ void drop_doubles(const SpacedLoop& loop, std::vector<Corner>* corners) {
     bool drop = false;
     for (Corner& k : kept)
       if (c.accepted && k.accepted && distance(c.apex, k.apex) < same_corner_widths * loop.band_px &&
-          std::abs(loop.curve.way(c.arc, k.arc)) < 2 * loop.band_px) {
+          std::abs(loop.curve.signed_arc_px(c.arc, k.arc)) < 2 * loop.band_px) {
         if (c.certainty.value_or(0.5) > k.certainty.value_or(0.5)) k = c;
         drop = true;
       }

@@ -64,12 +64,12 @@ std::optional<DraftNode> node_on_axis(const SpacedLoop& loop, const DraftLoop& d
   double best_off_px = near_px;
   for (const DraftNode& node : d.nodes)
     if (const double off_px = std::abs(node.at.x - axis_x);
-        off_px < best_off_px && std::abs(loop.curve.way(arc, node.arc)) < 4 * near_px)
+        off_px < best_off_px && std::abs(loop.curve.signed_arc_px(arc, node.arc)) < 4 * near_px)
       best = &node, best_off_px = off_px;
   // A smooth node farther along a round top: the highest place of a mirror image lies on the line all the same.
   for (const DraftNode& node : d.nodes)
     if (!best && !node.corner && (node.reason == Reason::extreme_top || node.reason == Reason::extreme_bottom) &&
-        std::abs(loop.curve.way(arc, node.arc)) < 2 * loop.scale_px + 8 * loop.limit_px)
+        std::abs(loop.curve.signed_arc_px(arc, node.arc)) < 2 * loop.scale_px + 8 * loop.limit_px)
       best = &node;
   if (!best) return std::nullopt;
   DraftNode out = *best;

@@ -27,8 +27,8 @@ bool may_go(const SpacedLoop& loop, const DraftLoop& d, const StraightCandidate&
   const DraftNode& node = d.nodes[i];
   if (node.corner) return false;
   const bool extreme = node.reason != Reason::added && node.reason != Reason::straight_end;
-  const double gap_px =
-      std::min(std::abs(loop.curve.way(c.run.from, node.arc)), std::abs(loop.curve.way(c.run.to, node.arc)));
+  const double gap_px = std::min(std::abs(loop.curve.signed_arc_px(c.run.from, node.arc)),
+                                 std::abs(loop.curve.signed_arc_px(c.run.to, node.arc)));
   if (extreme && gap_px > loop.scale_px) return false;
   const auto other_straight = [&](std::size_t segment) { return segment != c.segment && d.segments[segment].straight; };
   return !other_straight(i) && !other_straight(d.previous(i));

@@ -112,7 +112,7 @@ void straighten_runs(const StraightenContext& context, LoopStraightening* work) 
     std::optional<StraightCandidate> best;
     for (std::size_t i = 0; i < d.size(); ++i) {
       const double middle = middle_arc(loop, d, i);
-      const auto is_near = [&](double arc) { return std::abs(loop.curve.way(arc, middle)) < 1; };
+      const auto is_near = [&](double arc) { return std::abs(loop.curve.signed_arc_px(arc, middle)) < 1; };
       if (std::any_of(failed.begin(), failed.end(), is_near)) continue;
       const std::optional<bool> vertical = meant_to_be_vertical(d, i, context.intent);
       if (!vertical) continue;

@@ -34,7 +34,7 @@ int corner_at_end(const SpacedLoop& loop, const std::vector<Corner>& corners, do
   for (std::size_t k = 0; k < corners.size(); ++k) {
     const Corner& c = corners[k];
     if (!c.accepted) continue;
-    const double gap = outwards * loop.curve.way(arc, c.arc);  // > 0: the corner lies ahead of the end
+    const double gap = outwards * loop.curve.signed_arc_px(arc, c.arc);  // > 0: the corner lies ahead of the end
     const double window_px = c.zone_px + std::max(3.0, 0.8 * loop.scale_px);
     if (std::abs(gap) < std::min(window_px, best_gap)) best = int(k), best_gap = std::abs(gap);
   }
@@ -58,7 +58,7 @@ struct CornersAtEnds {
 void cut_off_tip(const SpacedLoop& loop, const Straight& s, const Straight& t, double turn,
                  std::vector<Corner>* corners) {
   std::erase_if(*corners, [&](const Corner& c) {
-    const double after = loop.curve.way(s.to, c.arc), before = loop.curve.way(c.arc, t.from);
+    const double after = loop.curve.signed_arc_px(s.to, c.arc), before = loop.curve.signed_arc_px(c.arc, t.from);
     return after > -loop.scale_px && before > -loop.scale_px && after + before < 4 * loop.scale_px;
   });
   for (const bool first : {true, false}) {
