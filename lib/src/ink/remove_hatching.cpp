@@ -12,17 +12,28 @@
 namespace batten {
 namespace {
 
-cv::Mat1f distance_to(const cv::Mat1b& zero_there) {
-  cv::Mat1f out;
-  cv::distanceTransform(zero_there == 0, out, cv::DIST_L2, 5);
+// Distance to the nearest place of the mask, px. A whole sheet goes in strips of rows, so that a stop is heard between
+// them, each with the rows beside it that can matter: nobody asks about distances over `beside`, seven widths of the
+// broadest pencil stroke.
+cv::Mat1f distance_to(const cv::Mat1b& zero_there, const std::stop_token& stop) {
+  constexpr int strip = 512, beside = 256;
+  cv::Mat1f out(zero_there.size());
+  for (int y = 0; y < out.rows && !stop.stop_requested(); y += strip) {
+    const cv::Range own(y, std::min(y + strip, out.rows)),
+        seen(std::max(0, y - beside), std::min(own.end + beside, out.rows));
+    cv::Mat1f distance;
+    cv::distanceTransform(zero_there.rowRange(seen) == 0, distance, cv::DIST_L2, 5);
+    distance.rowRange(own.start - seen.start, own.end - seen.start).copyTo(out.rowRange(own));
+  }
   return out;
 }
 
-// Where a disc of that radius fits into the places that are no ink, given their distance to it.
-cv::Mat1b opened(const cv::Mat1f& to_ink, double radius_px) {
+// Where a disc of that radius fits into the places that are no ink, given their distance to it. Nowhere when asked to
+// stop: each step on a whole sheet takes some 50 ms, so that a stop is looked for between any two of them.
+cv::Mat1b opened(const cv::Mat1f& to_ink, double radius_px, const std::stop_token& stop) {
   const cv::Mat1b eroded = to_ink > radius_px;
-  if (cv::countNonZero(eroded) == 0) return cv::Mat1b(to_ink.size(), std::uint8_t(0));
-  return distance_to(eroded) <= radius_px;
+  if (stop.stop_requested() || cv::countNonZero(eroded) == 0) return cv::Mat1b(to_ink.size(), std::uint8_t(0));
+  return distance_to(eroded, stop) <= radius_px;
 }
 
 // Pixels of `mask` that are farther from its edge than their neighbours.
@@ -60,7 +71,7 @@ Pencil pencil_of(const Ink& ink, const cv::Mat1f& smooth, const std::stop_token&
   out.least = std::max({0.06, 3 * ink.noise, 0.22 * out.top});
   const cv::Mat1b mask = smooth > out.least;
   if (stop.stop_requested()) return out;
-  const cv::Mat1f depth = distance_to(mask == 0);
+  const cv::Mat1f depth = distance_to(mask == 0, stop);
   if (stop.stop_requested()) return out;
   const cv::Mat1b ridge = ridge_of(mask, depth);
   if (stop.stop_requested()) return out;
@@ -84,21 +95,28 @@ constexpr double widest_gap_strokes = 3.5;
 // end. 0 where this is no hatching: too little narrow paper, or gaps of all widths up to the widest, as between the
 // lines and words of a diagram. In hatching 97 of 100 are narrower than 2.4 strokes (0.4 to 2.3 in 32 simulated
 // letters).
-double gap_radius(const StrokeGroup& d, double stroke_px) {
+double gap_radius(const StrokeGroup& d, double stroke_px, const std::stop_token& stop) {
   constexpr double least_share = 0.12, most_strokes = 2.4;
-  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px);
-  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px) == 0;
+  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px, stop);
+  if (stop.stop_requested()) return 0;
+  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px, stop) == 0;
+  if (stop.stop_requested()) return 0;
   const cv::Mat1b narrow = (d.ink == 0) & (wide == 0) & hull;
   if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d.ink)) return 0;
-  const std::vector<float> radii = values_where(d.to_ink, ridge_of(narrow, d.to_ink) & (d.to_ink > 0.3 * stroke_px));
+  const cv::Mat1b ridge = ridge_of(narrow, d.to_ink);
+  if (stop.stop_requested()) return 0;
+  const std::vector<float> radii = values_where(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
   if (radii.size() < 100) return 0;
   const double radius = quantile(radii, 0.97);
   return radius > most_strokes * stroke_px ? 0 : std::max(radius + 0.5 * stroke_px, 1.1 * stroke_px);
 }
 
 // Width of the line beside wide paper.
-double rim_width(const StrokeGroup& d, const cv::Mat1b& wide, double stroke_px) {
-  const cv::Mat1f depth = distance_to(d.ink == 0), to_wide = distance_to(wide);
+double rim_width(const StrokeGroup& d, const cv::Mat1b& wide, double stroke_px, const std::stop_token& stop) {
+  const cv::Mat1f depth = distance_to(d.ink == 0, stop);
+  if (stop.stop_requested()) return stroke_px;
+  const cv::Mat1f to_wide = distance_to(wide, stop);
+  if (stop.stop_requested()) return stroke_px;
   const std::vector<float> half = values_where(depth, ridge_of(d.ink, depth) & (to_wide < 2 * stroke_px));
   return half.size() < 20 ? stroke_px : 2 * median(half);
 }
@@ -132,14 +150,17 @@ Plane<std::int32_t> mark_paper(const StrokeGroup& d, const cv::Mat1b& wide) {
 
 // Wide paper runs on into notches that taper: openings by smaller and smaller discs are added where they touch it, as
 // long as they are no wider than their mouth. A leak into the hatching widens behind its mouth.
-void grow_into_notches(const StrokeGroup& d, double stroke_px, Plane<std::int32_t>* marks) {
+void grow_into_notches(const StrokeGroup& d, double stroke_px, const std::stop_token& stop,
+                       Plane<std::int32_t>* marks) {
   for (double radius = d.gap_px, before = radius; radius > 0.4 * stroke_px; before = radius) {
     radius = std::max(radius - std::max(0.7, 0.15 * radius), 0.4 * stroke_px - 1e-9);
     const cv::Mat1i marked = as_mat(*marks);
     const cv::Mat1b free = marked == 0;
-    const cv::Mat1f to_marks = distance_to(free == 0);
+    const cv::Mat1f to_marks = distance_to(free == 0, stop);
+    const cv::Mat1b narrower = opened(d.to_ink, radius, stop) & free;
+    if (stop.stop_requested()) return;
     cv::Mat1i pieces;
-    const int count = cv::connectedComponents(opened(d.to_ink, radius) & free, pieces, 4, CV_32S);
+    const int count = cv::connectedComponents(narrower, pieces, 4, CV_32S);
     std::vector<float> widest(std::size_t(count), 0), farthest(std::size_t(count), 0);
     std::vector<std::int32_t> neighbour(std::size_t(count), 0);
     for (int y = 1; y + 1 < free.rows; ++y)
@@ -200,42 +221,54 @@ int pieces_of(const cv::Mat1b& mask, double least_area_px2) {
   return out;
 }
 
-// Marks the inside of every hatched solid with a label of its own, from `first` on. Returns how many.
-int mark_hatched(const StrokeGroup& d, const Pencil& pencil, Plane<std::int32_t>* marks, std::int32_t first) {
+// Is this hatching? `inner`: the inside of one solid, clear of the line round it; `group`: the same part of the sheet.
+bool is_hatched(const StrokeGroup& group, const cv::Mat1b& inner, const Pencil& pencil) {
   // Of 32 simulated letters all had 52 pieces and more, those with one direction of strokes a directed share of 0.6 and
   // more; drawings without hatching had 47 pieces at most, and 32 where they were directed.
   constexpr double least_directed = 0.6;
   constexpr int least_pieces = 20, many_pieces = 60;
   constexpr double most_dark = 0.65;  // hatched 0.6 at most, shaded 0.8 and more
+  constexpr double least_covered = 0.2, least_strokes2 = 60;
+  const double stroke_px2 = pencil.stroke_px * pencil.stroke_px;
+  const int area = cv::countNonZero(inner);
+  if (area < least_strokes2 * stroke_px2) return false;
+  if (cv::countNonZero(inner & group.ink) < least_covered * area) return false;
+  if (cv::countNonZero(inner & (group.smooth > 0.5 * pencil.top)) > most_dark * area) return false;
+  // Strokes that do not meet are many pieces of ink, strokes that cross leave many pieces of paper.
+  const int pieces =
+      std::max(pieces_of(inner & group.ink, stroke_px2), pieces_of(inner & (group.ink == 0), stroke_px2));
+  return pieces >= many_pieces || (pieces >= least_pieces && directed_share(group.smooth, inner) >= least_directed);
+}
+
+// Marks the inside of every hatched solid with a label of its own, from `first` on. Returns how many.
+int mark_hatched(const StrokeGroup& d, const Pencil& pencil, std::int32_t first, const std::stop_token& stop,
+                 Plane<std::int32_t>* marks) {
   const double s = pencil.stroke_px;
   const cv::Mat1b solid = as_mat(*marks) == 0;
-  const cv::Mat1f depth = distance_to(solid == 0);
+  const cv::Mat1f depth = distance_to(solid == 0, stop);
+  if (stop.stop_requested()) return 0;
   cv::Mat1i solids;
-  const int count = cv::connectedComponents(solid, solids, 8, CV_32S);
+  cv::Mat stats, centres;
+  const int count = cv::connectedComponentsWithStats(solid, solids, stats, centres, 8, CV_32S);
   int found = 0;
-  for (int k = 1; k < count; ++k) {
-    const cv::Mat1b inner = (solids == k) & (depth > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
-    const int area = cv::countNonZero(inner);
-    if (area < 60 * s * s) continue;
-    const double covered = double(cv::countNonZero(inner & d.ink)) / area,
-                 dark = double(cv::countNonZero(inner & (d.smooth > 0.5 * pencil.top))) / area;
-    const double directed = directed_share(d.smooth, inner);
-    // Strokes that do not meet are many pieces of ink, strokes that cross leave many pieces of paper.
-    const int pieces = std::max(pieces_of(inner & d.ink, s * s), pieces_of(inner & (d.ink == 0), s * s));
-    if (covered < 0.2 || dark > most_dark || pieces < (directed < least_directed ? many_pieces : least_pieces))
-      continue;
-    for (int y = 0; y < inner.rows; ++y)
-      for (int x = 0; x < inner.cols; ++x)
-        if (inner(y, x)) marks->at(x, y) = first + found;
+  for (int k = 1; k < count && !stop.stop_requested(); ++k) {
+    const cv::Rect box(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
+                       stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
+    const cv::Mat1b inner = (solids(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
+    StrokeGroup part;
+    part.smooth = d.smooth(box), part.ink = d.ink(box);
+    if (!is_hatched(part, inner, pencil)) continue;
+    as_mat (*marks)(box).setTo(first + found, inner);
     ++found;
   }
   return found;
 }
 
 // How much of the ink stays: 1 up to the inner edge of the line, 0 two pixels farther in.
-cv::Mat1f share_that_stays(const StrokeGroup& d, const Plane<std::int32_t>& regions, std::int32_t first) {
+cv::Mat1f share_that_stays(const StrokeGroup& d, const Plane<std::int32_t>& regions, std::int32_t first,
+                           const std::stop_token& stop) {
   const cv::Mat1b inside = as_mat(regions) >= first;
-  cv::Mat1f depth = distance_to(inside == 0);
+  cv::Mat1f depth = distance_to(inside == 0, stop);
   depth = 1 - (depth - (0.6 * d.rim_px + 1)) / 2;
   return cv::max(cv::min(depth, 1.f), 0.f);
 }
@@ -245,23 +278,28 @@ cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const std
   const double s = pencil.stroke_px;
   StrokeGroup d;
   d.smooth = gauss(ink, smoothing_px);
+  if (stop.stop_requested()) return {};
   d.ink = d.smooth > pencil.least;
-  d.to_ink = distance_to(d.ink);
-  d.gap_px = gap_radius(d, s);
+  d.to_ink = distance_to(d.ink, stop);
+  if (stop.stop_requested()) return {};
+  d.gap_px = gap_radius(d, s, stop);
   if (d.gap_px <= 0 || stop.stop_requested()) return {};
-  const cv::Mat1b wide = opened(d.to_ink, d.gap_px);
-  d.rim_px = rim_width(d, wide, s);
+  const cv::Mat1b wide = opened(d.to_ink, d.gap_px, stop);
+  d.rim_px = rim_width(d, wide, s, stop);
+  if (stop.stop_requested()) return {};
   Plane<std::int32_t> marks = mark_paper(d, wide);
-  grow_into_notches(d, s, &marks);
+  if (stop.stop_requested()) return {};
+  grow_into_notches(d, s, stop, &marks);
   if (stop.stop_requested()) return {};
   const std::int32_t first = *std::max_element(marks.values.begin(), marks.values.end()) + 1;
-  const cv::Mat1f depth = distance_to(as_mat(marks) > 0);
-  if (mark_hatched(d, pencil, &marks, first) == 0 || stop.stop_requested()) return {};
+  const cv::Mat1f depth = distance_to(as_mat(marks) > 0, stop);
+  if (stop.stop_requested() || mark_hatched(d, pencil, first, stop, &marks) == 0 || stop.stop_requested()) return {};
   // Of equal crests the outermost is the line that runs round, so the water is let in a little easier from inside.
   Plane<float> height(ink.cols, ink.rows);
   as_mat(height) = gauss(ink, std::max(1.0, 0.35 * d.rim_px)) - 0.02 * pencil.top * cv::min(depth, 3.5 * s);
+  if (stop.stop_requested()) return {};
   flood_markers(height, &marks, stop);
-  return ink.mul(share_that_stays(d, marks, first));
+  return ink.mul(share_that_stays(d, marks, first, stop));
 }
 
 }  // namespace
@@ -272,13 +310,14 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, std::vector<Findi
   const Pencil pencil = pencil_of(ink, smooth, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (pencil.stroke_px <= 0) return ink;
-  const cv::Mat1f to_ink = distance_to(smooth > pencil.least);
+  const cv::Mat1f to_ink = distance_to(smooth > pencil.least, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
-  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px) == 0;
+  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px, progress.stop_token()) == 0;
   if (progress.stopped()) return progress.cancelled();
   cv::Mat1i groups;
   cv::Mat stats, centres;
   const int count = cv::connectedComponentsWithStats(joined, groups, stats, centres, 8, CV_32S);
+  if (progress.stopped()) return progress.cancelled();
   const int margin = int(std::ceil(8 * pencil.stroke_px));
   for (int k = 1; k < count; ++k) {
     if (progress.stopped()) return progress.cancelled();
@@ -287,6 +326,7 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, std::vector<Findi
     if (std::min(box.width, box.height) < 6 * pencil.stroke_px) continue;
     cv::Mat1f crop;
     as_mat(ink.ink)(box).copyTo(crop, groups(box) == k);
+    if (progress.stopped()) return progress.cancelled();
     cv::copyMakeBorder(crop, crop, margin, margin, margin, margin, cv::BORDER_CONSTANT, 0);
     const cv::Mat1f left = without_hatching(crop, pencil, progress.stop_token());
     if (progress.stopped()) return progress.cancelled();
