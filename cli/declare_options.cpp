@@ -158,7 +158,8 @@ void declare_font(CLI::App& trace, FontArguments& font) {
 void declare_scan(CLI::App& command, Arguments& arguments) {
   add_choice(command, "--drawing", arguments.options.drawing, kinds,
              "What was drawn. outlined: each shape is outlined by one line or by many loose strokes.\n"
-             "filled: each shape is shaded in. auto: decided for each shape. [auto]");
+             "filled: each shape is shaded in. lines: a network of pencil lines, open or closed.\n"
+             "auto: decided for each shape. [auto]");
   add_text(command, "--dpi", "N",
            "How many pixels of the scan make an inch, where the file does not say so or is wrong.",
            [&arguments](const std::string& text) -> std::optional<Error> {
@@ -184,6 +185,9 @@ void declare_tolerance(CLI::App& command, Arguments& arguments, const char* help
 // How outlines are made: the same for trace and sweep.
 void declare_outlines(CLI::App& command, Arguments& arguments) {
   Options& options = arguments.options;
+  add_choice(command, "--output", options.output, outputs,
+             "What to deliver. outlines: closed outlines only. lines: open lines only, and borders that\n"
+             "areas share as lines in place of the areas. both: outlines, then open lines. [both]");
   add_choice(command, "--extremes", options.extremes, rules,
              "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
              "curve. free: only where one is needed, which gives the fewest nodes. [required]");

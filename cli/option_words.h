@@ -14,7 +14,10 @@ struct Word {
 };
 inline constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::DrawingKind::automatic},
                                                        {"outlined", Options::DrawingKind::outlined},
-                                                       {"filled", Options::DrawingKind::filled}};
+                                                       {"filled", Options::DrawingKind::filled},
+                                                       {"lines", Options::DrawingKind::lines}};
+inline constexpr Word<Options::Output> outputs[] = {
+    {"both", Options::Output::both}, {"outlines", Options::Output::outlines}, {"lines", Options::Output::lines}};
 inline constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
                                                     {"free", Options::Extremes::free}};
 
@@ -29,7 +32,7 @@ inline constexpr Word<bool Options::Straighten::*> edits[] = {{"axes", &Options:
                                                               {"widths", &Options::Straighten::widths},
                                                               {"overshoots", &Options::Straighten::overshoots}};
 
-/// "auto|outlined|filled"
+/// "auto|outlined|filled|lines"
 template <class Value, std::size_t count>
 std::string alternatives(const Word<Value> (&words)[count]) {
   std::string text;

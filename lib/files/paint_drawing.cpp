@@ -91,6 +91,8 @@ char letter_of(Reason reason) {
       return 'E';
     case Reason::added:
       return '+';
+    case Reason::line_end:
+      return 'N';
   }
   return '?';
 }

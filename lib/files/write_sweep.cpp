@@ -25,7 +25,17 @@ std::string one_line(std::string text) {
 }
 
 const char* word(Options::DrawingKind kind) {
-  return kind == Options::DrawingKind::outlined ? "outlined" : kind == Options::DrawingKind::filled ? "filled" : "auto";
+  switch (kind) {
+    case Options::DrawingKind::automatic:
+      return "auto";
+    case Options::DrawingKind::outlined:
+      return "outlined";
+    case Options::DrawingKind::filled:
+      return "filled";
+    case Options::DrawingKind::lines:
+      return "lines";
+  }
+  return "auto";
 }
 
 std::string row(const Sweep& sweep, std::size_t i) {

@@ -24,7 +24,7 @@ _Static_assert(sizeof(void*) != 8 ||
                     offsetof(batten_options, threads) == 32 && offsetof(batten_options, straighten) == 40 &&
                     offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, deskew) == 48 &&
                     offsetof(batten_options, direction) == 52 && offsetof(batten_options, start) == 56 &&
-                    offsetof(batten_options, grid_px) == 64 && sizeof(batten_options) >= 72),
+                    offsetof(batten_options, grid_px) == 64 && offsetof(batten_options, output) == 72),
                "batten_options");
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&

@@ -24,6 +24,14 @@ int main() {
   std::cout << "at most " << off.max_px << " px off, " << off.rms_px << " px rms\n";
   //! [measure]
 
+  //! [open]
+  const std::vector<batten::Point> stroke{{20, 20}, {120, 35}, {180, 160}};  // from one end to the other
+  const batten::Result<batten::Conversion> lines = batten::fit_lines({{circle}}, {{stroke}});
+  if (!lines) return std::cerr << lines.error().message << '\n', 1;
+  const batten::Outline& last = lines->drawing.outlines.back();  // closed outlines come first
+  std::cout << last.segment_count() << " segments, " << (last.closed ? "closed" : "open") << '\n';
+  //! [open]
+
   //! [svg]
   const std::string svg = batten::to_svg(fitted->drawing, {.title = "circle", .nodes = true});
   //! [svg]

@@ -46,8 +46,15 @@ typedef enum batten_extremes { BATTEN_EXTREMES_REQUIRED = 0, BATTEN_EXTREMES_FRE
 typedef enum batten_drawing_kind {
   BATTEN_DRAWING_AUTOMATIC = 0,
   BATTEN_DRAWING_OUTLINED = 1,
-  BATTEN_DRAWING_FILLED = 2
+  BATTEN_DRAWING_FILLED = 2,
+  BATTEN_DRAWING_LINES = 3 /**< a network of pencil lines: open ones, and areas that share borders */
 } batten_drawing_kind;
+/** What is delivered. */
+typedef enum batten_output {
+  BATTEN_OUTPUT_BOTH = 0,
+  BATTEN_OUTPUT_OUTLINES = 1, /**< closed outlines only */
+  BATTEN_OUTPUT_LINES = 2     /**< open lines only, borders that areas share as well, in place of the areas */
+} batten_output;
 
 /** What is straightened within the tolerance; bits of batten_options.straighten. */
 typedef enum batten_straighten {
@@ -80,6 +87,8 @@ typedef struct batten_options {
   int32_t start;       /**< batten_start. DEFAULT: corner */
   int32_t reserved2;   /**< 0 */
   double grid_px;      /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
+  int32_t output;      /**< batten_output. DEFAULT: both */
+  int32_t reserved3;   /**< 0 */
 } batten_options;
 
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
@@ -155,6 +164,12 @@ BATTEN_EXPORT void batten_located_free(batten_located* located); /**< NULL is fi
 BATTEN_EXPORT int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                                  const batten_job* job, batten_drawing** out, batten_error* error);
 
+/** The same for `closed` closed polylines and then `open` open ones, of at least 2 points each; the drawing has them in
+ * this order. A line begins and ends where its polyline does. */
+BATTEN_EXPORT int32_t batten_fit_lines(const double* xy, const size_t* lengths, size_t closed, size_t open,
+                                       const batten_options* options, const batten_job* job, batten_drawing** out,
+                                       batten_error* error);
+
 BATTEN_EXPORT void batten_drawing_free(batten_drawing* drawing); /**< NULL is fine */
 
 /** Figures of the whole drawing. */
@@ -211,13 +226,14 @@ BATTEN_EXPORT const double* batten_outline_nodes(const batten_drawing* drawing, 
 
 /** Why a node is where it is. */
 typedef enum batten_reason {
-  BATTEN_REASON_CORNER = 0, /**< the direction jumps here; every other node is smooth */
+  BATTEN_REASON_CORNER = 0, /**< the direction jumps here; all other nodes but ends of lines are smooth */
   BATTEN_REASON_EXTREME_LEFT = 1,
   BATTEN_REASON_EXTREME_RIGHT = 2,
   BATTEN_REASON_EXTREME_TOP = 3,
   BATTEN_REASON_EXTREME_BOTTOM = 4,
   BATTEN_REASON_STRAIGHT_END = 5,
-  BATTEN_REASON_ADDED = 6
+  BATTEN_REASON_ADDED = 6,
+  BATTEN_REASON_LINE_END = 7 /**< an open line ends here */
 } batten_reason;
 
 /** Why each node is where it is (batten_reason). Owned by the drawing; NULL beyond the last outline. */

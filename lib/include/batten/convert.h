@@ -32,7 +32,14 @@ struct Options {
   enum class DrawingKind {
     automatic,  ///< decided for each patch of ink
     outlined,   ///< each shape is outlined by one line or by many loose strokes
-    filled      ///< each shape is shaded in
+    filled,     ///< each shape is shaded in
+    lines       ///< a network of pencil lines: open ones, and areas that share borders
+  };
+  /// What is delivered.
+  enum class Output {
+    both,      ///< outlines of shapes, and open lines; borders that areas share lie on one another exactly
+    outlines,  ///< closed outlines only, with a finding that says how many open lines were left out
+    lines      ///< open lines only, each once: borders that areas share as well, in place of the areas
   };
   /// What is straightened within the tolerance.
   struct Straighten {
@@ -63,6 +70,8 @@ struct Options {
   Extremes extremes = Extremes::required;
   /// What was drawn; automatic decides for each patch of ink. DEFAULT: automatic.
   DrawingKind drawing = DrawingKind::automatic;
+  /// What is delivered of what was found. DEFAULT: both.
+  Output output = Output::both;
   /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
   /// gives the outlines as they were fitted. DEFAULT: all true.
   Straighten straighten;
@@ -309,5 +318,14 @@ BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
 /// \snippet polyline.cpp fit
 BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> loops, const Options& options = {},
                                      const Job& job = {});
+
+/// The same with open polylines beside closed ones: each of at least 2 points, from one end of the line to the other.
+/// The drawing has the outlines of `closed` first, then the lines of `open`, each in its order; a line begins and ends
+/// exactly where its polyline does.
+///
+/// \snippet polyline.cpp open
+BATTEN_EXPORT Result<Conversion> fit_lines(std::span<const std::vector<Point>> closed,
+                                           std::span<const std::vector<Point>> open, const Options& options = {},
+                                           const Job& job = {});
 
 }  // namespace batten

@@ -32,7 +32,7 @@ using Cubic = std::array<Point, 4>;
 enum class Kind {
   outlined,  ///< outlined by a pencil line or a bundle of strokes: the path runs in the middle of the band
   filled,    ///< shaded in: the path runs on the edge of the ink
-  line       ///< a single open stroke: the path runs down its middle (not produced yet)
+  line       ///< a single open stroke: the path runs down its middle
 };
 
 /// Why a node is where it is.
@@ -43,11 +43,12 @@ enum class Reason {
   extreme_top,     ///< locally the highest place; handles level
   extreme_bottom,  ///< locally the lowest place; handles level
   straight_end,    ///< a straight runs smoothly into a curve here
-  added            ///< without it one cubic could not hold the tolerance
+  added,           ///< without it one cubic could not hold the tolerance
+  line_end         ///< an open line ends here
 };
 /// How many reasons there are: the size of a table by reason.
-inline constexpr int reason_count = 7;
-/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added".
+inline constexpr int reason_count = 8;
+/// The word used in reports: "corner", "left", "right", "top", "bottom", "straight end", "added", "line end".
 BATTEN_EXPORT const char* name_of(Reason reason);
 /// "outlined", "filled", "line".
 BATTEN_EXPORT const char* name_of(Kind kind);

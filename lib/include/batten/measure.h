@@ -28,29 +28,31 @@ struct DistanceSample {
 /// none.
 BATTEN_EXPORT double percentile95_px(std::vector<DistanceSample> samples);
 
-/// Distance between a closed outline and a closed polyline, both ways: samples of the outline (at most step_px apart)
+/// Distance between an outline and a polyline, both closed, both ways: samples of the outline (at most step_px apart)
 /// to the polyline's edges, and samples of the polyline to the flattened outline. Distances are to the nearest place of
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
+/// An open outline is held against the polyline as an open one, ends included.
 /// step_px > 0. An empty outline or polyline gives infinite distances. All samples are appended to `samples` if given.
 ///
 /// \snippet polyline.cpp measure
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25,
                                 std::vector<DistanceSample>* samples = nullptr);
 
-/// How far the polyline lies off a closed outline, along the outline: for each segment the distances at the parameters
+/// How far the polyline lies off an outline, along the outline: for each segment the distances at the parameters
 /// k/n, k = 0..n-1 (the end is the next segment's beginning), n such that they are at most spacing_px apart. Signed:
 /// positive where the polyline lies left of the direction of travel, which for outlines in the usual direction (outer
 /// ones clockwise on screen) is the side of the paper. Matched as measure() does. Empty where measure() is infinite.
 BATTEN_EXPORT std::vector<std::vector<double>> deviation_along(const Outline& outline, std::span<const Point> polyline,
                                                                double spacing_px = 4);
 
-/// Does the outline cross itself? Flattened to flatness_px > 0.
+/// Does the outline cross itself? Flattened to flatness_px > 0. An open line is not closed for that.
 BATTEN_EXPORT bool crosses_itself(const Outline& outline, double flatness_px = 0.1);
 /// Do two outlines cross? Flattened to flatness_px > 0.
 BATTEN_EXPORT bool cross_each_other(const Outline& a, const Outline& b, double flatness_px = 0.1);
 
-/// Area enclosed, px^2; positive when the outline runs clockwise on screen (y down). Exact (Green's theorem).
+/// Area enclosed, px^2; positive when the outline runs clockwise on screen (y down). Exact (Green's theorem). 0 for an
+/// open line.
 BATTEN_EXPORT double signed_area_px2(const Outline& outline);
 
 /// How a drawing compares with the right one.

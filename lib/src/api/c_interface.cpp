@@ -45,10 +45,12 @@ static_assert(int(ErrorCode::bad_option) == BATTEN_BAD_OPTION && int(ErrorCode::
               int(ErrorCode::out_of_memory) == BATTEN_OUT_OF_MEMORY && int(ErrorCode::internal) == BATTEN_INTERNAL &&
               int(ErrorCode::bad_polyline) == BATTEN_BAD_POLYLINE && int(ErrorCode::bad_pixels) == BATTEN_BAD_PIXELS &&
               int(ErrorCode::no_ink_found) == BATTEN_NO_INK_FOUND);
-static_assert(int(batten::Reason::added) == BATTEN_REASON_ADDED && batten::reason_count == BATTEN_REASON_ADDED + 1);
+static_assert(int(batten::Reason::line_end) == BATTEN_REASON_LINE_END &&
+              batten::reason_count == BATTEN_REASON_LINE_END + 1);
 static_assert(int(batten::Kind::line) == BATTEN_KIND_LINE && int(batten::PixelFormat::rgba16) == BATTEN_RGBA16);
 static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
-              int(batten::Options::DrawingKind::filled) == BATTEN_DRAWING_FILLED &&
+              int(batten::Options::DrawingKind::lines) == BATTEN_DRAWING_LINES &&
+              int(batten::Options::Output::lines) == BATTEN_OUTPUT_LINES &&
               int(batten::Options::Direction::anticlockwise) == BATTEN_ANTICLOCKWISE &&
               int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
 static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING);
@@ -114,8 +116,10 @@ Result<batten::Options> options_from(const batten_options* theirs) {
   const batten_options o = taken(theirs, defaults);
   if (o.extremes < BATTEN_EXTREMES_REQUIRED || o.extremes > BATTEN_EXTREMES_FREE)
     return bad("extremes is 0 (required) or 1 (free).", "extremes");
-  if (o.drawing < BATTEN_DRAWING_AUTOMATIC || o.drawing > BATTEN_DRAWING_FILLED)
-    return bad("drawing is 0 (automatic), 1 (outlined) or 2 (filled).", "drawing");
+  if (o.drawing < BATTEN_DRAWING_AUTOMATIC || o.drawing > BATTEN_DRAWING_LINES)
+    return bad("drawing is 0 (automatic), 1 (outlined), 2 (filled) or 3 (lines).", "drawing");
+  if (o.output < BATTEN_OUTPUT_BOTH || o.output > BATTEN_OUTPUT_LINES)
+    return bad("output is 0 (both), 1 (outlines) or 2 (lines).", "output");
   if (o.straighten < BATTEN_STRAIGHTEN_OFF || o.straighten > BATTEN_STRAIGHTEN_ALL)
     return bad("straighten is a sum of batten_straighten, 0 to 31.", "straighten");
   if (o.direction < BATTEN_CLOCKWISE || o.direction > BATTEN_ANTICLOCKWISE)
@@ -129,7 +133,7 @@ Result<batten::Options> options_from(const batten_options* theirs) {
   out.tolerance_px = std::isnan(o.tolerance_px) ? std::nullopt : std::optional(o.tolerance_px);
   out.dpi = o.dpi;
   out.extremes = batten::Options::Extremes(o.extremes);
-  out.drawing = batten::Options::DrawingKind(o.drawing);
+  out.drawing = batten::Options::DrawingKind(o.drawing), out.output = batten::Options::Output(o.output);
   out.threads = o.threads;
   return out;
 }
@@ -236,6 +240,7 @@ void batten_options_init(batten_options* options, size_t struct_size) {
     if (defaults.straighten.*b.on) o.straighten |= b.bit;
   o.symmetry = defaults.symmetry, o.deskew = defaults.deskew, o.grid_px = defaults.grid_px;
   o.direction = std::int32_t(defaults.direction), o.start = std::int32_t(defaults.start);
+  o.output = std::int32_t(defaults.output);
   std::memset(options, 0, struct_size);
   std::memcpy(options, &o, std::min(struct_size, sizeof o));
 }
@@ -284,14 +289,21 @@ void batten_located_free(batten_located* located) { delete located; }
 
 int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                    const batten_job* job, batten_drawing** out, batten_error* error) {
+  return batten_fit_lines(xy, lengths, count, 0, options, job, out, error);
+}
+
+int32_t batten_fit_lines(const double* xy, const size_t* lengths, size_t closed, size_t open,
+                         const batten_options* options, const batten_job* job, batten_drawing** out,
+                         batten_error* error) {
   return run(options, job, out, error,
              [&](const batten::Options& o, const batten::Job& j) -> Result<batten::Conversion> {
-               if (!xy || !lengths || count == 0)
+               if (!xy || !lengths || closed + open == 0)
                  return Error{ErrorCode::bad_polyline, "At least one polyline is needed.", "xy"};
-               std::vector<std::vector<batten::Point>> loops(count);
-               for (std::size_t i = 0; i < count; ++i)
-                 for (std::size_t k = 0; k < lengths[i]; ++k, xy += 2) loops[i].push_back({xy[0], xy[1]});
-               return batten::fit(loops, o, j);
+               std::vector<std::vector<batten::Point>> lines(closed + open);
+               for (std::size_t i = 0; i < lines.size(); ++i)
+                 for (std::size_t k = 0; k < lengths[i]; ++k, xy += 2) lines[i].push_back({xy[0], xy[1]});
+               const std::span<const std::vector<batten::Point>> all(lines);
+               return batten::fit_lines(all.first(closed), all.subspan(closed), o, j);
              });
 }
 

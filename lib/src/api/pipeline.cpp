@@ -5,6 +5,7 @@
 
 #include "api/located.h"
 #include "api/pixel_pipeline.h"
+#include "base/closed_first.h"
 #include "corners/find_corners.h"
 #include "corners/space_loops.h"
 #include "corners/weigh_corners.h"
@@ -39,10 +40,14 @@ Progress progress_for(const Job& job, Stage stage, double begin) {
   return Progress(job, stage, begin + (1 - begin) * done, begin + (1 - begin) * (done + s->weight));
 }
 
-std::optional<Error> check_polyline(const std::vector<Point>& p, std::size_t index) {
+// `open`: its two ends are points enough.
+std::optional<Error> check_polyline(const std::vector<Point>& p, bool open, std::size_t index) {
   const std::string place = "polyline " + std::to_string(index);
-  if (p.size() < 8)
-    return Error{ErrorCode::bad_polyline, "A polyline needs at least 8 points: sample the curve more densely.", place};
+  if (p.size() < (open ? 2 : 8))
+    return Error{ErrorCode::bad_polyline,
+                 open ? "An open polyline needs at least 2 points."
+                      : "A polyline needs at least 8 points: sample the curve more densely.",
+                 place};
   constexpr double largest = 1e7;  // px: a hundred times the widest scan
   double x0 = largest, x1 = -largest, y0 = largest, y1 = -largest;
   for (Point q : p) {
@@ -56,12 +61,13 @@ std::optional<Error> check_polyline(const std::vector<Point>& p, std::size_t ind
   return std::nullopt;
 }
 
-Loop loop_of(const std::vector<Point>& p) {
+Loop loop_of(const std::vector<Point>& p, bool open) {
   Loop loop;
   loop.points = p;
-  if (p.front() == p.back()) loop.points.pop_back();
-  loop.sigma_px = polyline_sigma(resample(loop.points, 0.5), 4);
-  loop.kind = Kind::filled;
+  loop.open = open;
+  if (!open && p.front() == p.back()) loop.points.pop_back();
+  loop.sigma_px = polyline_sigma(open ? resample_line(p, 0.5, 10) : resample(loop.points, 0.5), 4);
+  loop.kind = open ? Kind::line : Kind::filled;
   loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
   loop.correlation_px = 2;
   return loop;
@@ -138,7 +144,10 @@ Conversion finished(const Structure& s, const Straightened& regular, const Optio
   return out;
 }
 
-Result<Conversion> fit_loops(const Loops& loops, const Options& options, const Job& job, double begin) {
+Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin) {
+  std::optional<Loops> ordered;
+  if (!closed_come_first(located)) ordered = closed_first(located);
+  const Loops& loops = ordered ? *ordered : located;
   const Result<Structure> s = structure_of(loops, options, job, begin);
   if (!s) return s.error();
   Progress p_structure = progress_for(job, Stage::structure, begin);
@@ -201,19 +210,26 @@ Result<Conversion> convert(const ImageView& image, const Options& options, const
 }
 
 Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
+  return fit_lines(polylines, {}, options, job);
+}
+
+Result<Conversion> fit_lines(std::span<const std::vector<Point>> closed, std::span<const std::vector<Point>> open,
+                             const Options& options, const Job& job) {
   return guarded(options, [&]() -> Result<Conversion> {
     Loops loops;
-    for (std::size_t i = 0; i < polylines.size(); ++i) {
-      if (auto e = check_polyline(polylines[i], i)) return *e;
-      loops.loops.push_back(loop_of(polylines[i]));
-    }
+    for (const bool are_open : {false, true})
+      for (const std::vector<Point>& p : are_open ? open : closed) {
+        if (auto e = check_polyline(p, are_open, loops.loops.size())) return *e;
+        loops.loops.push_back(loop_of(p, are_open));
+      }
     auto out = fit_loops(loops, options, job, 0);
     if (!out) return out.error();
-    for (const auto& p : polylines)
-      for (Point q : p) {
-        out->drawing.width_px = std::max(out->drawing.width_px, std::ceil(q.x));
-        out->drawing.height_px = std::max(out->drawing.height_px, std::ceil(q.y));
-      }
+    for (const auto& polylines : {closed, open})
+      for (const std::vector<Point>& p : polylines)
+        for (Point q : p) {
+          out->drawing.width_px = std::max(out->drawing.width_px, std::ceil(q.x));
+          out->drawing.height_px = std::max(out->drawing.height_px, std::ceil(q.y));
+        }
     return out;
   });
 }

@@ -4,6 +4,39 @@
 #include <limits>
 
 namespace batten {
+namespace {
+
+// `count` points along an open polyline from its first to its last.
+std::vector<Point> points_along(std::span<const Point> polyline, const std::vector<double>& arc, std::size_t count) {
+  std::vector<Point> out;
+  std::size_t k = 0;
+  for (std::size_t i = 0; i + 1 < count; ++i) {
+    const double s = arc.back() * double(i) / double(count - 1);
+    while (k + 2 < arc.size() && arc[k + 1] <= s) ++k;
+    const double span = arc[k + 1] - arc[k], f = span > 0 ? (s - arc[k]) / span : 0;
+    out.push_back((1 - f) * polyline[k] + f * polyline[k + 1]);
+  }
+  out.push_back(polyline.back());
+  return out;
+}
+
+// Leads an open line, whose points are all there are so far, on from its end and back to its start.
+void add_way_back(ArcLoop* line) {
+  const double window = std::min(0.4 * line->run_on_px, line->line_px), len = line->line_px;
+  const Point on = local_quadratic(*line, len - window, len, len).tangent,
+              into = local_quadratic(*line, 0, window, 0).tangent;
+  const auto count = std::max<std::ptrdiff_t>(1, std::lround(line->run_on_px / line->step_px));
+  const Point start = line->points.front(), end = line->points.back();
+  const double run_px = double(count) * line->step_px;
+  const Point turn = end + run_px * on, gap = start - run_px * into - turn;
+  for (std::ptrdiff_t i = 1; i < count; ++i) line->points.push_back(end + (double(i) * line->step_px) * on);
+  // As dense as the line, since look-ups count on it.
+  const auto across = std::max<std::ptrdiff_t>(1, std::ptrdiff_t(std::ceil(norm(gap) / line->step_px)));
+  for (std::ptrdiff_t i = 0; i < across; ++i) line->points.push_back(turn + (double(i) / double(across)) * gap);
+  for (std::ptrdiff_t i = count; i > 0; --i) line->points.push_back(start - (double(i) * line->step_px) * into);
+}
+
+}  // namespace
 
 double ArcLoop::wrap(double arc) const {
   const double n = length_px();
@@ -43,6 +76,24 @@ ArcLoop resample(std::span<const Point> polyline, double step_px) {
     out.points.push_back((1 - f) * polyline[k] + f * polyline[(k + 1) % n]);
   }
   return out;
+}
+
+ArcLoop resample_line(std::span<const Point> polyline, double step_px, double run_on_px) {
+  std::vector<double> arc{0};
+  for (std::size_t i = 0; i + 1 < polyline.size(); ++i)
+    arc.push_back(arc.back() + distance(polyline[i], polyline[i + 1]));
+  ArcLoop out;
+  const auto steps = std::max<std::size_t>(8, std::size_t(std::lround(arc.back() / step_px)));
+  out.points = points_along(polyline, arc, steps + 1);
+  out.step_px = arc.back() / double(steps);
+  out.line_px = arc.back(), out.run_on_px = run_on_px;
+  add_way_back(&out);
+  return out;
+}
+
+ArcLoop respaced(const ArcLoop& loop, double step_px) {
+  if (!loop.open()) return resample(loop.points, step_px);
+  return resample_line(std::span(loop.points).first(loop.drawn_count()), step_px, loop.run_on_px);
 }
 
 ArcLoop smooth(const ArcLoop& loop, double sigma_px) {

@@ -1,5 +1,5 @@
 #pragma once
-// A closed polyline with even spacing, walked by arc length.
+// A closed polyline with even spacing, walked by arc length; an open line with a way back.
 
 #include <span>
 
@@ -11,8 +11,17 @@ namespace batten {
 struct ArcLoop {
   std::vector<Point> points;
   double step_px = 1;
+  /// > 0: an open line, which takes up arcs [0, line_px]. The points beyond lead on straight from its end, back, and
+  /// straight on to its start: what reads a window round a place near an end finds the line's own direction there.
+  double line_px = 0;
+  double run_on_px = 0;  ///< open: how far it is led on beyond either end
   std::size_t size() const { return points.size(); }
   double length_px() const { return step_px * double(points.size()); }
+  bool open() const { return line_px > 0; }
+  /// Length of what was drawn: without the way back of an open line.
+  double drawn_px() const { return open() ? line_px : length_px(); }
+  /// How many points were drawn; they come first.
+  std::size_t drawn_count() const { return open() ? std::size_t(std::lround(line_px / step_px)) + 1 : points.size(); }
   std::size_t index(std::ptrdiff_t i) const {
     if (std::size_t(i) < points.size()) return std::size_t(i);  // nearly always: a division costs more than the look-up
     const auto n = std::ptrdiff_t(points.size());
@@ -31,6 +40,13 @@ struct ArcLoop {
 
 /// Even resampling of a closed polyline (last != first); the number of points is length / step rounded, at least 8.
 ArcLoop resample(std::span<const Point> polyline, double step_px);
+
+/// The same of an open polyline: line_px is its length, its ends are kept exactly. The way back leads on by run_on_px
+/// at either end.
+ArcLoop resample_line(std::span<const Point> polyline, double step_px, double run_on_px);
+
+/// The loop, or the line with a new way back, spaced anew after its points were moved.
+ArcLoop respaced(const ArcLoop& loop, double step_px);
 
 /// Gaussian average along the arc; a circle of radius R shrinks to R exp(-sigma^2 / 2R^2).
 ArcLoop smooth(const ArcLoop& loop, double sigma_px);

@@ -33,8 +33,11 @@ std::optional<Error> check(const Options& options) {
   const int extremes = static_cast<int>(options.extremes), drawing = static_cast<int>(options.drawing);
   if (extremes < 0 || extremes > static_cast<int>(Options::Extremes::free))
     return bad("extremes", "The rule for extremes must be required or free.");
-  if (drawing < 0 || drawing > static_cast<int>(Options::DrawingKind::filled))
-    return bad("drawing", "The kind of drawing must be automatic, outlined or filled.");
+  if (drawing < 0 || drawing > static_cast<int>(Options::DrawingKind::lines))
+    return bad("drawing", "The kind of drawing must be automatic, outlined, filled or lines.");
+  const int output = static_cast<int>(options.output);
+  if (output < 0 || output > static_cast<int>(Options::Output::lines))
+    return bad("output", "The output must be both, outlines or lines.");
   if (!std::isfinite(options.grid_px) || options.grid_px < 0 || options.grid_px > largest_grid_px)
     return bad("grid_px", "The grid must lie between 0 (none) and 1000 px: try 1 px.");
   const int direction = static_cast<int>(options.direction), start = static_cast<int>(options.start);

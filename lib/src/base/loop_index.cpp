@@ -9,7 +9,7 @@ LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px
     : loops_(loops), cell_px_(cell_px) {
   PointBox box;
   for (const ArcLoop* l : loops)
-    for (const Point p : l->points) box.add(p);
+    for (std::size_t i = 0; i < l->drawn_count(); ++i) box.add(l->points[i]);
   const auto [lo, hi] = box;
   if (lo.x > hi.x) return;
   origin_ = lo;
@@ -18,7 +18,7 @@ LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px
   for (std::size_t j = 0; j < loops.size(); ++j) {
     const ArcLoop& l = *loops[j];
     const auto stride = std::max<std::size_t>(1, std::size_t(spacing_px / l.step_px));
-    for (std::size_t i = 0; i < l.size(); i += stride) {
+    for (std::size_t i = 0; i < l.drawn_count(); i += stride) {
       const Point p = l.points[i];
       const int x = int((p.x - lo.x) / cell_px), y = int((p.y - lo.y) / cell_px);
       cells_[std::size_t(y) * std::size_t(columns_) + std::size_t(x)].push_back({p, int(j), double(i) * l.step_px});

@@ -8,14 +8,41 @@
 
 namespace batten {
 
-/// A closed sub-pixel polyline with what is known about its uncertainty. Never written again once located.
+/// Where an end of an open line lies.
+struct LineEnd {
+  int on_loop = -1;   ///< the line or outline that it ends on (a T): delivered exactly on that curve; -1: none
+  int junction = -1;  ///< ends with the same number >= 0 are delivered at exactly the same place; -1: none
+};
+
+/// A closed sub-pixel polyline, or an open one, with what is known about its uncertainty. Never written again once
+/// located.
 struct Loop {
-  std::vector<Point> points;  ///< last != first, about 1 px apart (0.5 px for crisp fills)
+  std::vector<Point> points;  ///< closed: last != first; about 1 px apart (0.5 px for crisp fills)
   Kind kind = Kind::outlined;
   double sigma_px = 0;     ///< one standard deviation of a located point, across the loop
   double band_px = 0;      ///< W, width of the pencil band of this patch; soft fills: 6; crisp fills and polylines: 0
   double rounding_px = 0;  ///< r, radius by which locating rounds a corner: 0.3 W outlined, 0.35*6 soft fill, 0.4 crisp
   double correlation_px = 1;  ///< length over which errors of neighbouring points are alike
+  bool open = false;          ///< points run from one end of a line to the other; Kind::line
+  LineEnd start, end;         ///< of open ones
+};
+
+/// Two ends of open lines at one junction at which one stroke runs on: they share their direction, the node is smooth.
+struct LineRunsOn {
+  int loop_a = -1;
+  bool a_at_end = false;  ///< else at its start
+  int loop_b = -1;
+  bool b_at_end = false;
+};
+
+/// A closed area whose border consists of open lines, some of them shared with neighbouring areas.
+struct Area {
+  struct Part {
+    int loop = -1;
+    bool reversed = false;
+  };
+  std::vector<Part> parts;  ///< in order round the area; each ends where the next one starts
+  Kind kind = Kind::outlined;
 };
 
 struct Loops {
@@ -23,7 +50,9 @@ struct Loops {
   std::vector<Guide> guides;
   /// Signed ink of the sheet with guides subtracted, in grid coordinates; empty where there is no picture.
   Plane<float> ink;
-  double ink_noise = 0;  ///< standard deviation of `ink` on bare paper
+  double ink_noise = 0;             ///< standard deviation of `ink` on bare paper
+  std::vector<Area> areas;          ///< delivered as outlines, in place of the lines that they consist of
+  std::vector<LineRunsOn> runs_on;  ///< where one stroke runs on through a junction
 };
 
 }  // namespace batten

@@ -16,7 +16,7 @@ const char* word_for(const char* const (&words)[count], Enum value) {
   return std::size_t(value) < count ? words[std::size_t(value)] : "unknown";
 }
 
-constexpr const char* reasons[] = {"corner", "left", "right", "top", "bottom", "straight end", "added"};
+constexpr const char* reasons[] = {"corner", "left", "right", "top", "bottom", "straight end", "added", "line end"};
 constexpr const char* kinds[] = {"outlined", "filled", "line"};
 constexpr const char* stages[] = {"load",    "ink",       "guides",   "patches", "loops",      "locate",
                                   "corners", "structure", "minimise", "refine",  "straighten", "finish"};
@@ -43,7 +43,7 @@ constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", 
 
 }  // namespace
 
-const char* name_of(Reason reason) { return word_for<Reason::added>(reasons, reason); }
+const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, reason); }
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
 const char* name_of(Finding::What what) { return word_for<Finding::What::placed>(findings, what); }

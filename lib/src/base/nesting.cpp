@@ -8,7 +8,9 @@ std::vector<int> nesting(const std::vector<Polyline>& polygons) {
   std::vector<int> parent(polygons.size(), -1);
   for (std::size_t i = 0; i < polygons.size(); ++i)
     for (std::size_t k = 0; k < polygons.size(); ++k) {
-      if (i == k || areas[k] <= areas[i] || !boxes[k].holds(boxes[i].low) || !boxes[k].holds(boxes[i].high)) continue;
+      if (i == k || polygons[i].empty() || polygons[k].empty() || areas[k] <= areas[i] ||
+          !boxes[k].holds(boxes[i].low) || !boxes[k].holds(boxes[i].high))
+        continue;
       if (parent[i] >= 0 && areas[k] >= areas[std::size_t(parent[i])]) continue;
       if (contains(polygons[k], polygons[i][0])) parent[i] = int(k);
     }

@@ -19,9 +19,10 @@ constexpr int tip_rounds = 4;
 constexpr double most_left_over = 2.5;  // corners leave up to 2.3 times as much, ends of serifs 2.8 and more
 constexpr double nothing_from = 0.6;    // odds of no corner from which a cluster is taken apart
 
-// Arc lengths from a place's ends to the neighbouring places.
+// Arc lengths from a place's ends to the neighbouring places, or to the ends of an open line.
 struct PlaceRoom {
   double back_px = 0, ahead_px = 0;
+  bool to_start = false, to_end = false;  // of the line: nothing lies between
 };
 
 // Where on the relocated loop the arms begin: a gap before arc `from` and after arc `to`.
@@ -39,7 +40,7 @@ class Sheet {
   const ArcLoop& relocated(const CornerPlace& p) const { return corners_.relocated[p.loop]; }
   double relocated_arc(const CornerPlace& p, double arc) const {
     const ArcLoop &curve = loop_of(p).curve, &sharp = relocated(p);
-    return nearest_arc(sharp, curve.at(arc), arc * sharp.length_px() / curve.length_px(), 3 * loop_of(p).band_px);
+    return nearest_arc(sharp, curve.at(arc), arc * sharp.drawn_px() / curve.drawn_px(), 3 * loop_of(p).band_px);
   }
   std::vector<CornerPlace> places_of(std::size_t loop) const;
   std::vector<CornerPlace> taken_apart(const std::vector<CornerPlace>& all) const;
@@ -133,9 +134,11 @@ std::vector<const Corner*> Sheet::neighbours_of(const CornerPlace& p) const {
 PlaceRoom Sheet::room_of(const CornerPlace& p) const {
   const ArcLoop& curve = loop_of(p).curve;
   PlaceRoom out{curve.length_px() / 2, curve.length_px() / 2};
+  if (curve.open()) out = {p.first_arc, curve.line_px - p.last_arc, true, true};
   for (const Corner* c : neighbours_of(p)) {
-    out.back_px = std::min(out.back_px, curve.ahead(c->arc, p.first_arc));
-    out.ahead_px = std::min(out.ahead_px, curve.ahead(p.last_arc, c->arc));
+    const double back_px = curve.ahead(c->arc, p.first_arc), ahead_px = curve.ahead(p.last_arc, c->arc);
+    if (back_px < out.back_px) out.back_px = back_px, out.to_start = false;
+    if (ahead_px < out.ahead_px) out.ahead_px = ahead_px, out.to_end = false;
   }
   return out;
 }
@@ -144,6 +147,7 @@ WedgePlace Sheet::wedge_of(const CornerPlace& p) const {
   const ArcLoop& curve = loop_of(p).curve;
   const double mid = p.first_arc + 0.5 * curve.ahead(p.first_arc, p.last_arc), gap = neighbour_widths * p.facts.band_px;
   WedgePlace out{int(p.loop), mid, curve.length_px() / 2, curve.length_px() / 2, {}};
+  if (curve.open()) out.back_px = mid, out.ahead_px = curve.line_px - mid;
   for (const Corner* c : neighbours_of(p)) {
     if (c->turn_deg < certain_turn_deg) {
       out.weak_turns.push_back(c->arc);
@@ -162,7 +166,7 @@ BandProfile Sheet::typical_profile(double band_px) const {
     for (std::size_t j = 0; j < loops_.loops.size(); ++j) {
       const SpacedLoop& l = loops_.loops[j];
       if (l.band_px != band_px || l.sort() != LoopSort::pencil_band) continue;
-      for (double arc = 0; arc < l.curve.length_px(); arc += std::max(2.0, band_px / 4)) {
+      for (double arc = 0; arc < l.curve.drawn_px(); arc += std::max(2.0, band_px / 4)) {
         const bool corner = std::any_of(corners_.of_loop[j].begin(), corners_.of_loop[j].end(), [&](const Corner& c) {
           return std::abs(l.curve.signed_arc_px(c.arc, arc)) < clear_widths * band_px;
         });
@@ -200,8 +204,11 @@ std::optional<CornerScene> Sheet::scene(const CornerPlace& p, const PencilInk& p
   const double end0 = starts.from - g0, end1 = starts.to + g1;
   const Arm a = fit_arm(sharp, end0 - l0, end0, true, w), b = fit_arm(sharp, end1, end1 + l1, false, w);
   const double span = loop_of(p).curve.ahead(p.first_arc, p.last_arc);
-  const auto own_px = [&](double free_px) { return std::min(free_px - neighbour_widths * w, own_stretch_widths * w); };
-  const OwnStretch own{int(p.loop), p.first_arc, own_px(room.back_px), own_px(room.ahead_px) + span};
+  const auto own_px = [&](double free_px, bool to_end) {
+    return std::min(free_px + (to_end ? 1 : -neighbour_widths) * w, own_stretch_widths * w);
+  };
+  const OwnStretch own{int(p.loop), p.first_arc, own_px(room.back_px, room.to_start),
+                       own_px(room.ahead_px, room.to_end) + span};
   std::vector<Point> run_on;
   double u = 0, v = 0;
   if (meet(a, b, farthest_tip_widths * w, &u, &v)) {

@@ -47,6 +47,12 @@ double most_abruptness(const SpacedLoop& loop) {
   return std::min(accept_abruptness, (0.6 + 2 * loop.rounding_px) / loop.scale_px);
 }
 
+// Is a place too near an end of an open line for a corner of its own? On its way back all are.
+bool beside_end(const SpacedLoop& loop, double arc) {
+  const double gap_px = neighbour_gap * fine_scale_px(loop);
+  return loop.open() && (arc < gap_px || arc > loop.curve.line_px - gap_px);
+}
+
 // Turn at each point: mean direction over [0.6, 1.8] scales ahead minus the same behind.
 std::vector<double> turn_profile(const SpacedLoop& loop, const std::vector<double>& angle, double total) {
   const double h = loop.curve.step_px, fine = fine_scale_px(loop);
@@ -163,15 +169,19 @@ std::vector<Corner> one_each(const SpacedLoop& loop, std::vector<Corner> found) 
   return kept;
 }
 
-// Arc lengths to the neighbouring candidates.
+// Arc lengths to the neighbouring candidates, or to the ends of an open line.
 struct CandidateRoom {
   double back_px, ahead_px;
 };
 
 CandidateRoom room_of(const SpacedLoop& loop, const std::vector<std::size_t>& at, std::size_t k) {
-  const double h = loop.curve.step_px, len = loop.curve.length_px();
+  const double h = loop.curve.step_px, len = loop.curve.length_px(), here = double(at[k]) * h;
+  if (loop.open()) {
+    const double from = k == 0 ? 0 : double(at[k - 1]) * h;
+    const double to = k + 1 == at.size() ? loop.curve.line_px : double(at[k + 1]) * h;
+    return {here - from, to - here};
+  }
   if (at.size() < 2) return {len / 2, len / 2};
-  const double here = double(at[k]) * h;
   return {loop.curve.ahead(double(at[(k + at.size() - 1) % at.size()]) * h, here),
           loop.curve.ahead(here, double(at[(k + 1) % at.size()]) * h)};
 }
@@ -223,6 +233,7 @@ std::vector<std::size_t> with_hidden(const SpacedLoop& loop, const std::vector<d
     }
     if (beside && nearest > gap && beside->width <= sharp_width && beside->turn_rad * turn[i] > 0) hidden.push_back(i);
   }
+  std::erase_if(hidden, [&](std::size_t i) { return beside_end(loop, double(i) * h); });
   at.insert(at.end(), hidden.begin(), hidden.end());
   std::sort(at.begin(), at.end());
   return at;
@@ -234,6 +245,7 @@ std::vector<Corner> corners_of(const SpacedLoop& loop, const std::stop_token& st
   const std::vector<double> turn = turn_profile(loop, angle, total);
   const double h = loop.curve.step_px, scale = loop.scale_px, fine = fine_scale_px(loop);
   auto at = peaks(turn, neighbour_gap * fine / h);
+  std::erase_if(at, [&](std::size_t i) { return beside_end(loop, double(i) * h); });
   if (bands_run_together(loop)) at = with_hidden(loop, angle, total, std::move(at));
   std::vector<Corner> out;
   for (std::size_t k = 0; k < at.size() && !stop.stop_requested(); ++k) {
@@ -254,6 +266,7 @@ std::vector<Corner> corners_of(const SpacedLoop& loop, const std::stop_token& st
     c.zone_px = corner_zone_px(loop, c.turn_deg);
     out.push_back(c);
   }
+  std::erase_if(out, [&](const Corner& c) { return beside_end(loop, c.arc); });
   return one_each(loop, std::move(out));
 }
 
@@ -291,7 +304,7 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
     sharp.curve = sharpened_band(loop.curve, int(i), loop.band_px, index, ink, ink_noise, progress.stop_token());
     if (progress.stopped()) return;
     std::vector<Corner> found = corners_of(sharp, progress.stop_token());
-    const double share = loop.curve.length_px() / sharp.curve.length_px();
+    const double share = loop.curve.drawn_px() / sharp.curve.drawn_px();
     for (Corner& c : found) c.arc = nearest_arc(loop.curve, sharp.curve.at(c.arc), c.arc * share, 3 * loop.band_px);
     std::stable_sort(found.begin(), found.end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
     out.of_loop[i] = std::move(found);

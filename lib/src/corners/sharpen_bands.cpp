@@ -43,13 +43,14 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
   const WeightedMiddle middle_of(int(columns), -half * step, step, window_widths * band_px);
   for (int round = 0; round < rounds && !stop.stop_requested(); ++round) {
     const ArcLoop calm = smooth(now, 0.15 * band_px);
-    const auto n = std::ptrdiff_t(now.size());
+    const auto n = std::ptrdiff_t(now.size()), drawn = std::ptrdiff_t(now.drawn_count());
     std::vector<float> rows(columns * std::size_t(n), 0.f);
     std::vector<Point> across(static_cast<std::size_t>(n));
-    for (std::ptrdiff_t i = 0; i < n && (i % 4096 != 0 || !stop.stop_requested()); ++i) {
+    // Ink beyond the end of an open line is none of its own: rows there stay empty, and weigh nothing.
+    for (std::ptrdiff_t i = 0; i < drawn && (i % 4096 != 0 || !stop.stop_requested()); ++i) {
       const Point p = now[i], side = left_of(unit(calm[i + 1] - calm[i - 1]));
       across[std::size_t(i)] = side;
-      const double arc = double(i) * now.step_px * loop.length_px() / now.length_px();
+      const double arc = double(i) * now.step_px * loop.drawn_px() / now.drawn_px();
       const bool crowded = loops.foreign_near(p, 2 * half_px, which, arc, 2 * band_px + half_px);
       float* row = rows.data() + std::size_t(i) * columns;
       for (const int sign : {-1, 1})
@@ -73,7 +74,7 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
       shift.points.push_back({middle_of(rows.data() + std::size_t(i) * columns), 0});
     shift = smooth(shift, settle_widths * band_px);
     for (std::ptrdiff_t i = 0; i < n; ++i) now.points[std::size_t(i)] = now[i] + shift[i].x * across[std::size_t(i)];
-    now = resample(now.points, loop.step_px);
+    now = respaced(now, loop.step_px);
   }
   return now;
 }

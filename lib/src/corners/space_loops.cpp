@@ -14,8 +14,10 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.kind = loop.kind;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
-  out.curve = resample(loop.points, loop.rounding_px < 0.2 ? 0.25 : out.exact() ? 0.5 : 1.0);
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
+  const double step_px = loop.rounding_px < 0.2 ? 0.25 : out.exact() ? 0.5 : 1.0;
+  // No window that is read round a place of a line reaches farther than some five scales.
+  out.curve = loop.open ? resample_line(loop.points, step_px, 5 * out.scale_px + 10) : resample(loop.points, step_px);
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.curve.step_px);
   out.limit_px = std::max(options.tolerance_px.value_or(finest_auto_tolerance_px), limit_sigmas * out.sigma_px);
@@ -28,7 +30,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
 
 double polyline_sigma(const ArcLoop& loop, double half_window_px) {
   std::vector<double> rms;
-  const double len = loop.length_px(), stride = std::max(half_window_px, len / 400);
+  const double len = loop.drawn_px(), stride = std::max(half_window_px, len / 400);
   for (double s = 0; s < len; s += stride) {
     const LocalFit fit = local_quadratic(loop, s - half_window_px, s + half_window_px, s);
     const Point n = left_of(fit.tangent);
@@ -49,7 +51,7 @@ double polyline_sigma(const ArcLoop& loop, double half_window_px) {
 
 std::vector<double> lengths_of(const SpacedLoops& loops) {
   std::vector<double> out;
-  for (const SpacedLoop& loop : loops.loops) out.push_back(loop.curve.length_px());
+  for (const SpacedLoop& loop : loops.loops) out.push_back(loop.curve.drawn_px());
   return out;
 }
 

@@ -38,6 +38,7 @@ struct SpacedLoop {
     return kind == Kind::filled ? LoopSort::soft_edge : LoopSort::pencil_band;
   }
   bool exact() const { return sort() == LoopSort::exact_edge; }
+  bool open() const { return curve.open(); }
 };
 
 struct SpacedLoops {

@@ -39,6 +39,15 @@ bool is_extreme(const DraftNode& node) {
   return node.reason >= Reason::extreme_left && node.reason <= Reason::extreme_bottom;
 }
 
+// The nodes of an open line from its start to its end.
+NodeOrder order_of_line(const DraftLoop& d) {
+  NodeOrder order;
+  std::size_t j = 0;
+  while (!d.segments[d.previous(j)].way_back) ++j;
+  for (std::size_t i = 0; i < d.size(); ++i) order.draft_node_of.push_back(d.next(j, i));
+  return order;
+}
+
 // The lowest node of the kind that outlines begin at, the leftmost of those within a band width of it.
 std::size_t start_node(const SpacedLoop& loop, const DraftLoop& d, Options::Start start) {
   const bool has_extreme = std::any_of(d.nodes.begin(), d.nodes.end(), is_extreme);
@@ -65,6 +74,10 @@ std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft
   std::vector<NodeOrder> out;
   for (std::size_t k = 0; k < draft.loops.size(); ++k) {
     const DraftLoop& d = draft.loops[k];
+    if (spaced.loops[k].open()) {
+      out.push_back(order_of_line(d));
+      continue;
+    }
     NodeOrder& order = out.emplace_back();
     // An outer outline that runs clockwise on screen has its ink at the right, and so have its counters the other way.
     order.reversed = (ink_at_right[k] != 0) != (options.direction == Options::Direction::clockwise);
@@ -85,6 +98,7 @@ Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std:
     const SpacedLoop& loop = spaced.loops[k];
     Outline& outline = out.outlines.emplace_back();
     outline.parent = parent[k];
+    outline.closed = !loop.open();
     outline.kind = loop.kind, outline.sigma_px = loop.sigma_px, outline.band_px = loop.band_px;
     for (const std::size_t i : orders[k].draft_node_of) {
       Node node = node_of(draft.loops[k], i);

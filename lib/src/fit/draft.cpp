@@ -7,6 +7,10 @@ double chord_angle(const DraftLoop& d, std::size_t segment) {
 }
 }  // namespace
 
+bool is_line_end(const DraftLoop& d, std::size_t node) {
+  return d.segments[node].way_back || d.segments[d.previous(node)].way_back;
+}
+
 double start_angle(const DraftLoop& d, std::size_t segment) {
   const DraftNode& j = d.nodes[segment];
   if (d.segments[segment].straight) return chord_angle(d, segment);

@@ -30,9 +30,17 @@ struct SegmentEnd {
 
 /// From node i to node i + 1 (cyclic).
 struct DraftSegment {
+  /// From the end of an open line back to its start: it closes the ring of segments and is no part of the drawing. It
+  /// counts as a straight, so that nothing is fitted; it is never moved, judged or delivered, and nor are its ends.
+  bool way_back = false;
   bool straight = false;
   bool level = false, vertical = false;  ///< straight: both ends share y, or x
   SegmentEnd start, end;                 ///< cubic
+  static DraftSegment way_back_of_line() {
+    DraftSegment s;
+    s.way_back = s.straight = true;
+    return s;
+  }
 };
 
 struct DraftLoop {
@@ -50,6 +58,9 @@ struct DraftLoop {
 struct Draft {
   std::vector<DraftLoop> loops;
 };
+
+/// Is the node an end of an open line?
+bool is_line_end(const DraftLoop& d, std::size_t node);
 
 /// The direction of travel at an end of segment i: a straight's own, a neighbouring straight's at a smooth node, the
 /// smooth node's angle, or the segment's own at a corner.

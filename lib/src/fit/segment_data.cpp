@@ -119,11 +119,13 @@ SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::s
 }
 
 double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  if (d.segments[segment].way_back) return 0;
   const Gap gap(loop, d, segment);
   return from_loop(gap, step_of(loop, gap)).sum2;
 }
 
 SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  if (d.segments[segment].way_back) return {0, 0, d.nodes[segment].arc};
   const Gap gap(loop, d, segment);
   SegmentError out;
   out.worst_arc = gap.arc(0.5 * gap.loop_px);

@@ -38,7 +38,7 @@ struct SegmentError {
 };
 
 /// Distances both ways, between a segment and its own stretch of loop only, the zones of corners left out: a spur that
-/// runs along a neighbouring wall is not excused by that wall.
+/// runs along a neighbouring wall is not excused by that wall. Nothing for the way back of an open line.
 SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment);
 
 /// The sum2 of segment_error() alone, for a third of the work: it is taken from the loop to the curve only.

@@ -43,7 +43,7 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
     r.max_px = dev.max_px, r.rms_px = dev.rms_px, r.p95_px = dev.p95_px, r.worst = dev.worst;
     r.replaced_length_px = ref.replaced_px;
-    r.loop_length_px = loop.curve.length_px();
+    r.loop_length_px = loop.curve.drawn_px();
     r.limit_px = loop.limit_px;
     report->segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
@@ -53,7 +53,7 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
     add_findings(loop, int(i), r, &report->findings);
     if (stop.stop_requested()) return;
-    if (crosses_itself(o))
+    if (o.closed && crosses_itself(o))
       report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
                                   "The outline crosses itself: part of the drawing is too narrow for the tolerance."});
     r.judged = std::move(ref.points);

@@ -63,13 +63,20 @@ void append_segment(const Outline& outline, std::size_t segment, double steps, s
   }
 }
 
+std::vector<Point> there_and_back(std::span<const Point> line) {
+  std::vector<Point> points(line.begin(), line.end());
+  for (std::size_t i = line.size(); i-- > 2;) points.push_back(line[i - 1]);
+  return points;
+}
+
 std::vector<Point> sample(const Outline& outline, double step_px) {
-  const std::size_t segments = outline.nodes.size();
+  const std::size_t segments = outline.segment_count();
   double total = 0;
   for (std::size_t i = 0; i < segments; ++i) total += steps_of(outline, i, step_px);
   if (total > most_samples) step_px *= total / most_samples;
   std::vector<Point> points;
   for (std::size_t i = 0; i < segments; ++i) append_segment(outline, i, steps_of(outline, i, step_px), &points);
+  if (!outline.closed) points.push_back(outline.nodes.back().at), points = there_and_back(points);
   return points;
 }
 

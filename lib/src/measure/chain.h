@@ -37,7 +37,9 @@ struct Chain {
 double steps_of(const Outline& outline, std::size_t segment, double step_px);
 /// The points of a segment at the parameters k / steps, its end left out.
 void append_segment(const Outline& outline, std::size_t segment, double steps, std::vector<Point>* points);
-/// The outline in points at most step_px apart.
+/// An open line as a ring: from its start to its end and the same way back.
+std::vector<Point> there_and_back(std::span<const Point> line);
+/// The outline in points at most step_px apart; an open line there and back.
 std::vector<Point> sample(const Outline& outline, double step_px);
 /// The polyline itself, its edges cut so that samples are at most step_px apart.
 std::vector<Point> sample(std::span<const Point> polyline, double step_px);

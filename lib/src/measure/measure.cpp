@@ -89,6 +89,7 @@ Deviation measure(const Outline& outline, std::span<const Point> polyline, doubl
   if (!usable(outline, polyline) || !(step_px > 0)) return unknown;
   const Chain drawn(sample(outline, step_px));
   std::vector<Point> points(polyline.begin(), polyline.end());
+  if (!outline.closed) points = there_and_back(points);
   // Along one edge of the polyline the distance hardly changes: half as many samples as on the outline will do.
   std::vector<DistanceSample> one_way, other_way;
   const auto against = [&](std::vector<DistanceSample>* all) {
@@ -121,7 +122,11 @@ std::vector<std::vector<double>> deviation_along(const Outline& outline, std::sp
     of_segment.emplace_back(std::size_t(steps));
   }
   std::vector<Point> other(polyline.begin(), polyline.end());
-  if ((signed_area(points) > 0) != (signed_area(other) > 0)) std::reverse(other.begin(), other.end());
+  if (!outline.closed) {
+    points.push_back(outline.nodes.back().at);
+    points = there_and_back(points), other = there_and_back(other);
+  }
+  if (outline.closed && (signed_area(points) > 0) != (signed_area(other) > 0)) std::reverse(other.begin(), other.end());
   const Chain drawn(points), located(other);
   std::vector<EdgeDistance> samples;
   Deviation ignored;

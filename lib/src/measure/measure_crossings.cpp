@@ -9,14 +9,14 @@ namespace {
 double cross(Point a, Point b) { return a.x * b.y - a.y * b.x; }
 double length(Point a) { return std::sqrt(squared_length(a)); }
 
-/// A closed ring without repeated neighbours. Parameter steps by Wang's bound: a cubic cut into
+/// A closed ring without repeated neighbours; of an open line there and back, which is a touch and no crossing.
+/// Parameter steps by Wang's bound: a cubic cut into
 /// sqrt(0.75 * M / flatness) equal steps, M the largest second difference of its control points, stays within flatness
 /// of the chords (G. Wang, "The subdivision method for finding the intersection between two Bezier curves or surfaces",
 /// Zhejiang University Journal, 1984).
 std::vector<Point> flatten(const Outline& outline, double flatness_px) {
   std::vector<Point> ring;
-  const std::size_t segments = outline.nodes.size();
-  for (std::size_t i = 0; i < segments; ++i) {
+  for (std::size_t i = 0; i < outline.segment_count(); ++i) {
     const Cubic c = outline.segment(i);
     const double bend = std::max(length(c[0] - 2 * c[1] + c[2]), length(c[1] - 2 * c[2] + c[3]));
     // 10 000 steps: a runaway curve must not take the memory of the machine.
@@ -24,6 +24,7 @@ std::vector<Point> flatten(const Outline& outline, double flatness_px) {
     if (outline.is_straight(i) || !std::isfinite(steps)) steps = 1;
     append_segment(outline, i, steps, &ring);
   }
+  if (!outline.closed && !outline.nodes.empty()) ring.push_back(outline.nodes.back().at), ring = there_and_back(ring);
   ring.erase(std::unique(ring.begin(), ring.end()), ring.end());
   while (ring.size() > 1 && ring.back() == ring.front()) ring.pop_back();
   return ring;
@@ -106,6 +107,7 @@ bool cross_each_other(const Outline& a, const Outline& b, double flatness_px) {
 
 double signed_area_px2(const Outline& outline) {
   // Green: half the integral of x dy - y dx over each cubic, written out in cross products of its control points.
+  if (!outline.closed) return 0;
   double area = 0;
   for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
     const Cubic c = outline.segment(i);

@@ -27,10 +27,11 @@ double turn_deg_at(const Outline& o, std::size_t i) {
 std::vector<RoundedCorner> rounded_corners(const SpacedLoop& loop, const Outline& outline) {
   std::vector<RoundedCorner> out;
   for (std::size_t i = 0; i < outline.nodes.size(); ++i) {
-    if (outline.nodes[i].smooth) continue;
+    const bool is_end = !outline.closed && (i == 0 || i + 1 == outline.nodes.size());
+    if (outline.nodes[i].smooth || is_end) continue;
     const Point at = outline.nodes[i].at;
     double arc = 0, best = 1e300;
-    for (std::size_t k = 0; k < loop.curve.size(); ++k) {
+    for (std::size_t k = 0; k < loop.curve.drawn_count(); ++k) {
       const double d2 = norm2(loop.curve.points[k] - at);
       if (d2 < best) best = d2, arc = double(k) * loop.curve.step_px;
     }
@@ -56,13 +57,19 @@ std::vector<CornerGroup> groups_of(const SpacedLoop& loop, const std::vector<Rou
     const RoundedCorner &a = corners[i], &b = corners[(i + 1) % n];
     gap[i] = loop.curve.ahead(a.arc, b.arc) - a.zone_px - b.zone_px;
   }
+  // An open line is free up to its ends.
+  if (loop.open() && n > 0) gap[n - 1] = loop.curve.length_px();
   const double least = std::max(2.0, 0.5 * loop.scale_px);
   std::vector<CornerGroup> out;
   for (std::size_t i = 0; i < n; ++i) {
     if (n > 1 && gap[(i + n - 1) % n] < least) continue;  // not the first of its group
     std::size_t last = i;
     while (gap[last % n] < least) ++last;
-    out.push_back({corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]});
+    CornerGroup& g = out.emplace_back(corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]);
+    if (loop.open()) {
+      g.before_px = std::min(g.before_px, std::max(least, g.first.arc - g.first.zone_px));
+      g.after_px = std::min(g.after_px, std::max(least, loop.curve.line_px - g.last.arc - g.last.zone_px));
+    }
   }
   return out;
 }
@@ -106,7 +113,7 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
     points.emplace_back(middle, arms.in);
     points.emplace_back(middle, arms.out);
   }
-  for (std::size_t i = 0; i < loop.curve.size(); ++i) {
+  for (std::size_t i = 0; i < loop.curve.drawn_count(); ++i) {
     if (!dropped[i])
       points.emplace_back(double(i) * loop.curve.step_px, loop.curve.points[i]);
     else

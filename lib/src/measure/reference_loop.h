@@ -12,7 +12,7 @@ namespace batten {
 /// continued to beside the node: a node off its arms shows as such. At a node farther off the loop than rounding
 /// explains (farthest_apex_px) nothing is replaced.
 struct Reference {
-  std::vector<Point> points;  ///< closed
+  std::vector<Point> points;  ///< closed, or open like the loop
   double replaced_px = 0;     ///< length of loop that was replaced
 };
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline);

@@ -38,6 +38,7 @@ std::vector<BoundedStretch> stretches_of(const SpacedLoop& loop, const DraftLoop
   std::vector<BoundedStretch> out;
   for (std::size_t k = 0; k < fixed.size(); ++k) {
     const std::size_t first = fixed[k], last = fixed[(k + 1) % fixed.size()];
+    if (d.segments[first].way_back) continue;
     const DraftNode &a = d.nodes[first], &b = d.nodes[last];
     BoundedStretch s;
     s.ring = ring;

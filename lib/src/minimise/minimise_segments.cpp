@@ -37,6 +37,7 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
   if (!begin_at_corner(d)) return free_ring(loop, d);
   for (std::size_t i = 0, segments = 1; i < d->size(); i += segments) {
     segments = segments_to_corner(*d, i);
+    if (d->segments[i].way_back) continue;
     const CornerSpan span = corner_span(loop, *d, i, segments);
     const auto nodes = fewest_segments(loop, span.from, span.to, span.length_px, counted_share * loop.limit_px);
     if (!nodes || (span.closed && nodes->empty())) continue;

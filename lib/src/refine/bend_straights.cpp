@@ -80,12 +80,13 @@ double least_bend(const DraftLoop& d, std::size_t segment) {
   const bool corners = d.nodes[segment].corner && d.nodes[d.next(segment)].corner;
   bool faced = false;
   for (std::size_t k = 0; k < d.size() && !faced; ++k)
-    faced = k != segment && d.segments[k].straight && face_one_another(wall_at(d, segment), wall_at(d, k));
+    faced = k != segment && d.segments[k].straight && !d.segments[k].way_back &&
+            face_one_another(wall_at(d, segment), wall_at(d, k));
   return (any + (corners ? between_corners : 0)) * (faced ? in_a_stem : 1);
 }
 
 bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t segment) {
-  if (!d->segments[segment].straight) return false;
+  if (!d->segments[segment].straight || d->segments[segment].way_back) return false;
   const bool misses = segment_error(c.loop, *d, segment).max_px > straight_tolerance_px(c.loop);
   // What is level or vertical was meant to be: straightening has its own rule for what leans on purpose.
   if (!misses && off_axis_deg(start_angle(*d, segment)) <= snap_deg) return false;

@@ -206,7 +206,7 @@ bool try_divide(const EditContext& c, DraftLoop* d, std::size_t segment) {
 
 bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, double least_deg) {
   DraftNode& j = d->nodes[node];
-  if (!j.corner || turn_at_deg(*d, node) >= least_deg) return false;
+  if (!j.corner || is_line_end(*d, node) || turn_at_deg(*d, node) >= least_deg) return false;
   const std::size_t before = d->previous(node);
   const bool line_in = d->segments[before].straight, line_out = d->segments[node].straight;
   if (line_in && line_out) {  // two straights, hardly a turn: one of them gives way

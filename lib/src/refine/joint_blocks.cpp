@@ -42,7 +42,8 @@ JointBlocks::JointBlocks(const DraftLoop& d, std::vector<char> freed) : d_(d), f
   x_free_ = y_free_ = std::vector<char>(n, 1);
   for (std::size_t i = 0; i < n; ++i) {
     if (free(i) || touched(i)) concerned_.push_back(i);
-    if (!free(i)) x_free_[x_of_[i]] = y_free_[y_of_[i]] = 0;
+    // The ends of an open line stay where they are: other lines may end there.
+    if (!free(i) || is_line_end(d, i)) x_free_[x_of_[i]] = y_free_[y_of_[i]] = 0;
   }
 }
 

@@ -44,7 +44,7 @@ class MinimaxRound {
   MinimaxRound(const SpacedLoop& loop, const DraftLoop& d, const std::vector<char>& freed, const std::stop_token& stop)
       : loop_(loop), d_(d), blocks_(d, freed) {
     for (const std::size_t i : blocks_.concerned())
-      if (blocks_.touched(i)) add_segment(i, stop);
+      if (blocks_.touched(i) && !d.segments[i].way_back) add_segment(i, stop);
     read_ranges();
   }
 

@@ -35,7 +35,7 @@ class Round {
     if (!blocks_.all_finite()) return false;
     ceres::Problem problem;
     for (const std::size_t i : blocks_.concerned())
-      if (blocks_.touched(i)) add_segment(&problem, i, stop);
+      if (blocks_.touched(i) && !d_.segments[i].way_back) add_segment(&problem, i, stop);
     for (const std::size_t i : blocks_.concerned()) add_terms(&problem, i);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);

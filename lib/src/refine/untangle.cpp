@@ -55,6 +55,32 @@ bool loops_once(const FlatSegment& f) {
   return false;
 }
 
+FlatSegment flatten_stretch(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
+  FlatSegment f;
+  const double length_px = stretch_px(loop, d, segment);
+  const int n = std::max(chords, int(std::min(400.0, length_px / loop.curve.step_px)));
+  PointBox box;
+  for (int i = 0; i <= n; ++i) {
+    f.points.push_back(loop.curve.at(d.nodes[segment].arc + length_px * i / n));
+    box.add(f.points.back());
+  }
+  f.lo = box.low, f.hi = box.high;
+  return f;
+}
+
+// An open line may cross itself: what the line itself does is no fault of the draft.
+bool was_drawn(const SpacedLoop& loop, const DraftLoop& d, const Crossing& x) {
+  if (!loop.open()) return false;
+  const FlatSegment a = flatten_stretch(loop, d, x.first);
+  return x.first == x.second ? loops_once(a) : segments_cross(a, flatten_stretch(loop, d, x.second));
+}
+
+std::vector<Crossing> faults_of(const SpacedLoop& loop, const DraftLoop& d) {
+  std::vector<Crossing> out = crossings_of(d);
+  std::erase_if(out, [&](const Crossing& x) { return was_drawn(loop, d, x); });
+  return out;
+}
+
 // Gives a segment handles that can do no harm: a third of the chord, along the loop's own directions at corners.
 void plain_handles(const SpacedLoop& loop, DraftLoop* d, std::size_t segment) {
   DraftSegment& p = d->segments[segment];
@@ -137,6 +163,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
        {x.first, d.next(x.first), d.previous(x.first), x.second, d.next(x.second), d.previous(x.second)}) {
     const std::size_t e = d.next(p);
     const bool short_side = distance(d.nodes[p].at, d.nodes[e].at) < 2 * c.loop.scale_px;
+    if (is_line_end(d, p) || is_line_end(d, e)) continue;
     if (!short_side || !d.nodes[p].corner || !d.nodes[e].corner || d.size() <= 3) continue;
     out.push_back([e](DraftLoop* n) { return drop_corner(n, e, true), true; });
     out.push_back([p](DraftLoop* n) { return drop_corner(n, p, false), true; });
@@ -151,7 +178,7 @@ std::vector<Change> edits_for(const EditContext& c, const DraftLoop& d, const Cr
         if (d.nodes[j].corner) out.push_back([j, share](DraftLoop* n) { return turn_apart(n, j, share), true; });
     // A corner that reaches over a neighbouring wall goes back to where the loop itself turns.
     for (std::size_t j : {p, e})
-      if (d.nodes[j].corner)
+      if (d.nodes[j].corner && !is_line_end(d, j))
         out.push_back([&c, j](DraftLoop* n) {
           n->nodes[j].at = n->nodes[j].anchor = c.loop.curve.at(n->nodes[j].arc);
           plain_handles(c.loop, n, j), plain_handles(c.loop, n, n->previous(j));
@@ -176,9 +203,10 @@ std::vector<Crossing> crossings_of(const DraftLoop& d) {
   for (std::size_t i = 0; i < d.size(); ++i) flat.push_back(flatten(cubic_of(d, i), d.segments[i].straight));
   std::vector<Crossing> out;
   for (std::size_t i = 0; i < d.size(); ++i) {
+    if (d.segments[i].way_back) continue;
     if (loops_once(flat[i])) out.push_back({i, i});
     for (std::size_t k = i + 1; k < d.size(); ++k)
-      if (segments_cross(flat[i], flat[k])) out.push_back({i, k});
+      if (!d.segments[k].way_back && segments_cross(flat[i], flat[k])) out.push_back({i, k});
   }
   return out;
 }
@@ -186,7 +214,7 @@ std::vector<Crossing> crossings_of(const DraftLoop& d) {
 bool untangle(const EditContext& c, DraftLoop* d) {
   bool changed = false;
   for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
-    const std::vector<Crossing> now = crossings_of(*d);
+    const std::vector<Crossing> now = faults_of(c.loop, *d);
     if (now.empty()) break;
     const double before = local_error(c.loop, *d, Window::all(*d)).max_px;
     // Moving the tip back would cost more, though nothing of that is measured inside its zone.
@@ -199,7 +227,7 @@ bool untangle(const EditContext& c, DraftLoop* d) {
         DraftLoop next = *d;
         if (!edit(&next)) continue;
         settle_angles(&next);
-        if (crossings_of(next).size() >= now.size()) continue;
+        if (faults_of(c.loop, next).size() >= now.size()) continue;
         if (local_error(c.loop, next, Window::all(next)).max_px > allowed) continue;
         *d = std::move(next);
         mended = changed = true;

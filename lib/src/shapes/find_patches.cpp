@@ -46,7 +46,7 @@ Plane<float> masked_crop(const Plane<float>& ink, const Plane<std::int32_t>& lab
 }
 
 Kind kind_asked(const PatchMeasure& m, PixelBox box, Options::DrawingKind asked) {
-  if (asked == Options::DrawingKind::outlined) return Kind::outlined;
+  if (asked == Options::DrawingKind::outlined || asked == Options::DrawingKind::lines) return Kind::outlined;
   if (asked == Options::DrawingKind::filled) return Kind::filled;
   return kind_of(m, box.longest());
 }

@@ -35,7 +35,7 @@ struct LetterGroups {
 };
 LetterGroups group_loops(const SpacedLoops& loops);
 
-/// For each loop the smallest other one that holds it, or -1.
+/// For each loop the smallest other one that holds it, or -1. Open lines lie in none and hold none.
 std::vector<int> nesting_of(const SpacedLoops& loops);
 
 /// Flags: does the ink lie at the right of the loop's travel, seen on screen?

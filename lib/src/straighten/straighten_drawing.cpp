@@ -133,10 +133,8 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
   }
 }
 
-}  // namespace
-
-Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
-                                        const std::vector<Guide>& guides, const Options& options, Progress& progress) {
+Result<Straightened> straighten_outlines(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
+                                         const std::vector<Guide>& guides, const Options& options, Progress& progress) {
   Straightened out;
   out.draft = draft;
   std::vector<std::vector<AxisEdit>> turned;
@@ -160,6 +158,24 @@ Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& d
     out.mirrored.insert(out.mirrored.end(), mirrored.begin(), mirrored.end());
   }
   progress.advance(1);
+  return out;
+}
+
+}  // namespace
+
+Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
+                                        const std::vector<Guide>& guides, const Options& options, Progress& progress) {
+  const auto first_line = std::find_if(loops.loops.begin(), loops.loops.end(), [](const auto& l) { return l.open(); });
+  const auto closed = first_line - loops.loops.begin();
+  if (first_line == loops.loops.end()) return straighten_outlines(loops, draft, axes, guides, options, progress);
+  // Letters have feet, stems and counters; lines have none. Outlines come first, so that scalars keep their numbers.
+  const SpacedLoops outlines{{loops.loops.begin(), first_line}};
+  const Draft of_outlines{{draft.loops.begin(), draft.loops.begin() + closed}};
+  SheetAxes axes_of_outlines = axes;
+  axes_of_outlines.of_loop.resize(std::size_t(closed));
+  auto out = straighten_outlines(outlines, of_outlines, axes_of_outlines, guides, options, progress);
+  if (!out) return out.error();
+  out->draft.loops.insert(out->draft.loops.end(), draft.loops.begin() + closed, draft.loops.end());
   return out;
 }
 

@@ -112,10 +112,12 @@ std::vector<Barrier> barriers_of(const SpacedLoop& loop, const std::vector<Corne
       return std::clamp(0.5 * (side_px - shortest_px(loop)) - 2, 0.0, off);
     };
     const bool alone = sharp.size() == 1;
-    const double back = alone ? len : loop.curve.ahead(sharp[(k + sharp.size() - 1) % sharp.size()]->arc, here);
-    const double ahead = alone ? len : loop.curve.ahead(here, sharp[(k + 1) % sharp.size()]->arc);
+    double back = alone ? len : loop.curve.ahead(sharp[(k + sharp.size() - 1) % sharp.size()]->arc, here);
+    double ahead = alone ? len : loop.curve.ahead(here, sharp[(k + 1) % sharp.size()]->arc);
+    if (loop.open()) back = std::min(back, here), ahead = std::min(ahead, loop.curve.line_px - here);
     out.push_back({here - margin(back), here + margin(ahead)});
   }
+  if (loop.open()) out.push_back({loop.curve.line_px, loop.curve.length_px()});  // the way back
   return out;
 }
 
@@ -178,7 +180,18 @@ Straight straight_of(const SpacedLoop& loop, const RunLines& lines, Run run) {
   return s;
 }
 
+// A line too short for runs to grow on is one straight where all of it keeps to one.
+std::vector<Straight> whole_line(const SpacedLoop& loop) {
+  constexpr double held_sigmas = 2.2;  // as runs are held
+  const RunLines lines(loop.curve);
+  const auto last = std::ptrdiff_t(loop.curve.drawn_count()) - 1;
+  if (lines.worst(lines.line(0, last), 0, last) > 0.15 + held_sigmas * loop.sigma_px) return {};
+  return {straight_of(loop, lines, {0, last})};
+}
+
 std::vector<Straight> straights_of(const SpacedLoop& loop, const std::vector<Corner>& corners) {
+  const bool cornered = std::any_of(corners.begin(), corners.end(), [](const Corner& c) { return c.accepted; });
+  if (loop.open() && !cornered && loop.curve.line_px < 2 * shortest_px(loop)) return whole_line(loop);
   std::vector<GrownRun> found = runs_of(loop, corners);
   std::erase_if(found, [](const GrownRun& f) { return f.growth > largest_growth; });
   std::stable_sort(found.begin(), found.end(),

@@ -14,6 +14,7 @@ namespace {
 struct LoopCut {
   DraftNode node;
   bool straight_follows = false;
+  bool way_back = false;  // of an open line
   bool level = false, vertical = false;
 };
 
@@ -25,6 +26,18 @@ DraftNode corner_node(const Corner& c) {
   j.reason = Reason::corner;
   j.zone_px = c.zone_px;
   return j;
+}
+
+// The ends of an open line as corners whose points are trusted right up to them.
+void add_line_ends(const SpacedLoop& loop, std::vector<Corner>* corners) {
+  if (!loop.open()) return;
+  for (const double arc : {0.0, loop.curve.line_px}) {
+    Corner c;
+    c.arc = arc, c.apex = loop.curve.at(arc), c.accepted = true;
+    // Like a corner that the ink has decided: a straight that ends there takes it on its line, within the limit.
+    c.certainty = 1;
+    corners->insert(arc == 0 ? corners->begin() : corners->end(), c);
+  }
 }
 
 // The corner at which an end of a straight comes to rest, or -1. outwards: +1 at the straight's end, -1 at its start.
@@ -138,6 +151,7 @@ void put_corners_on_lines(const std::vector<Straight>& straights, const std::vec
 
 std::vector<LoopCut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners, std::vector<Straight> straights) {
   corners_between_straights(loop, straights, &corners);
+  add_line_ends(loop, &corners);
   // A corner well inside a straight is noise.
   for (Corner& c : corners)
     for (const Straight& s : straights) {
@@ -153,7 +167,11 @@ std::vector<LoopCut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners
   put_corners_on_lines(straights, ends, loop, &corners);
   std::vector<LoopCut> cuts;
   for (const Corner& c : corners)
-    if (c.accepted) cuts.push_back({corner_node(c)});
+    if (c.accepted) {
+      LoopCut& cut = cuts.emplace_back(LoopCut{corner_node(c)});
+      cut.way_back = loop.open() && c.arc == loop.curve.line_px;
+      if (cut.way_back || (loop.open() && c.arc == 0)) cut.node.reason = Reason::line_end;
+    }
   for (std::size_t i = 0; i < straights.size(); ++i) {
     const Straight& s = straights[i];
     if (s.length_px() <= 0) continue;
@@ -249,8 +267,9 @@ DraftLoop placed(const SpacedLoop& loop, const std::vector<Corner>& corners, con
     DraftSegment segment;
     segment.straight = cut.straight_follows;
     segment.level = cut.level, segment.vertical = cut.vertical;
+    if (cut.way_back) segment = DraftSegment::way_back_of_line();
     add_node(&d, loop, cut.node, segment);
-    if (cut.straight_follows) continue;
+    if (cut.straight_follows || cut.way_back) continue;
     double to = next.node.arc;
     if (to <= cut.node.arc) to += len;
     if (with_extremes)

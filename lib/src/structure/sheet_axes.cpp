@@ -137,7 +137,7 @@ SheetAxes find_sheet_axes(const SpacedLoops& loops, const Straights& straights, 
   const std::vector<Lean> leans = leans_of(loops, straights);
   if (!turn_of_guides(guides, &out)) turn_of_straights(leans, &out);
   std::vector<std::vector<Point>> polygons;
-  for (const SpacedLoop& l : loops.loops) polygons.push_back(l.curve.points);
+  for (const SpacedLoop& l : loops.loops) polygons.push_back(l.open() ? Polyline{} : l.curve.points);
   const std::vector<int> parent = nesting(polygons);
   const auto letter_of = [&](std::size_t k) {
     while (parent[k] >= 0) k = std::size_t(parent[k]);
