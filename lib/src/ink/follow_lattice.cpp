@@ -12,12 +12,14 @@ constexpr int follow_px = 3;     // a line lies this near to its place in the la
 constexpr int lines_around = 6;  // on either side: by them it is judged how dark the print is at a place
 // A printed line is at most this many times as dark as the others: margin lines measured 2.4, drawn lines 4 and more.
 constexpr double darkest_print = 3;
+constexpr std::size_t least_strips = 3;  // by fewer it is not judged whether a line is printed
 constexpr double as_dark = 0.3;  // a bare line differs from the print there by less than this share: grain does no more
 
 // Of each line, for each strip.
 struct Sightings {
   std::vector<std::vector<double>> amplitude;  // over the typical one
   std::vector<std::vector<double>> off_px;     // from its place in the lattice
+  std::vector<std::size_t> on_sheet;           // strips of each line that lie in the picture and on the sheet
 };
 
 // The ink of a strip near a row that exceeds the paper there: broad lines stay whole, unlike in Strips::sharp.
@@ -25,6 +27,13 @@ struct Across {
   double sum_px = 0;
   double middle = 0;  // the row of its centre of mass
 };
+
+// Ink is exactly 0 where there is no sheet.
+bool is_sheet(const Strips& strips, int s, int row) {
+  for (int v = row - follow_px; v <= row + follow_px; ++v)
+    if (v >= 0 && v < strips.mean.height && strips.mean.at(s, v) != 0) return true;
+  return false;
+}
 
 Across across(const Strips& strips, int s, int row, int paper_px) {
   const int last = strips.mean.height - 1;
@@ -47,7 +56,9 @@ Sightings look(const Strips& strips, const Lattice& lattice) {
   const int paper_px = std::min(12, int(lattice.pitch_px / 3));
   for (const std::vector<double>& line : lattice.y_px) {
     std::vector<double> amplitude, off;
+    out.on_sheet.push_back(0);
     for (std::size_t s = 0; s < line.size(); ++s) {
+      out.on_sheet.back() += is_sheet(strips, int(s), int(std::lround(line[s])));
       const Across a = across(strips, int(s), int(std::lround(line[s])), paper_px);
       amplitude.push_back(a.sum_px / lattice.amplitude_px);
       off.push_back(a.sum_px > 0 ? a.middle - line[s] : 0);
@@ -89,7 +100,8 @@ std::vector<double> darkness_of_lines(const Sightings& seen, const std::vector<s
     for (std::size_t s = 0; s < place[i].size(); ++s)
       if (seen.amplitude[i][s] > 0.3 * place[i][s]) ratio.push_back(seen.amplitude[i][s] / place[i][s]);
     out.push_back(quantile(ratio, 0.1));
-    if (2 * ratio.size() < place[i].size()) out.back() = 0;  // nothing is printed there
+    // Nothing is printed there, or too little to tell.
+    if (2 * ratio.size() < seen.on_sheet[i] || ratio.size() < least_strips) out.back() = 0;
     if (out.back() > 0) over_palest.push_back(quantile(ratio, 0.5) / out.back());
   }
   const double spread = quantile(std::move(over_palest), 0.5);

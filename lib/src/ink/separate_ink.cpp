@@ -5,6 +5,7 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "ink/estimate_paper.h"
+#include "ink/find_sheet.h"
 
 namespace batten {
 namespace {
@@ -25,8 +26,8 @@ std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
 }
 
 // When asked to stop it returns soon, and what it returns is to be thrown away.
-Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
-  const Paper paper = estimate_paper(grey, stop);
+Ink ink_of(const Plane<float>& grey, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop) {
+  const Paper paper = estimate_paper(grey, no_sheet, stop);
   if (stop.stop_requested()) return {};
   Ink out{Plane<float>(grey.width, grey.height), 0};
   cv::Mat1f full;
@@ -84,11 +85,13 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
 
 Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
-  Ink ink = ink_of(scan.grey, progress.stop_token());
+  const Plane<std::uint8_t> no_sheet = find_no_sheet(scan, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  Ink ink = ink_of(scan.grey, no_sheet, progress.stop_token());
   if (!scan.brightest.empty()) {
     progress.advance(0.5);
     if (progress.stopped()) return progress.cancelled();
-    Ink without_colour = ink_of(scan.brightest, progress.stop_token());
+    Ink without_colour = ink_of(scan.brightest, no_sheet, progress.stop_token());
     if (progress.stopped()) return progress.cancelled();
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }
