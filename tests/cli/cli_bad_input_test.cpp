@@ -73,7 +73,7 @@ TEST_F(CliBadInput, ArgumentsOutOfRange) {
   for (const char* value :
        {"1,2,3", "1,2,3,4,5", "a,b,c,d", "0,0,0,10", "-1,0,10,10", "0,0,99999999999,1", "0,0,421,10", "420,0,1,1"})
     expect_failure({one, "--crop", value}, 2, "--crop");
-  expect_failure({one, "--drawing", "painted"}, 2, "auto, outlined or filled");
+  expect_failure({one, "--drawing", "painted"}, 2, "auto, outlined, filled or lines");
   expect_failure({one, "--extremes", "some"}, 2, "required or free");
   expect_failure({one, "--frobnicate"}, 2, "--frobnicate");
   expect_failure({}, 2, "SCAN");

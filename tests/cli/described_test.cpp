@@ -86,7 +86,7 @@ TEST(Described, BashOffersValuesAndFiles) {
   scratch.put("one scan.png", ""), scratch.put("two.png", "");
   EXPECT_EQ(offered({"tr"}), Set{"trace"});
   EXPECT_EQ(offered({"trace", "--to"}), Set{"--tolerance"});
-  EXPECT_EQ(offered({"trace", "--drawing", ""}), (Set{"auto", "outlined", "filled"}));
+  EXPECT_EQ(offered({"trace", "--drawing", ""}), (Set{"auto", "outlined", "filled", "lines"}));
   EXPECT_EQ(offered({"trace", "--tolerance", ""}), Set{"auto"});
   EXPECT_EQ(offered({"trace", "--format", "p"}), Set{"pdf"});
   EXPECT_EQ(offered({"trace", "--format", "pdf,e"}), Set{"pdf,eps"});

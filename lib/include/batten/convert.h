@@ -38,7 +38,7 @@ struct Options {
   /// What is delivered.
   enum class Output {
     both,      ///< outlines of shapes, and open lines; borders that areas share lie on one another exactly
-    outlines,  ///< closed outlines only, with a finding that says how many open lines were left out
+    outlines,  ///< closed outlines only
     lines      ///< open lines only, each once: borders that areas share as well, in place of the areas
   };
   /// What is straightened within the tolerance.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/deliver.h"
 #include "api/located.h"
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
@@ -10,13 +11,15 @@
 #include "corners/space_loops.h"
 #include "corners/weigh_corners.h"
 #include "finish/finish_drawing.h"
+#include "finish/land_ends.h"
 #include "finish/round_coordinates.h"
-#include "judge/judge_outlines.h"
 #include "minimise/bound_segments.h"
 #include "minimise/minimise_segments.h"
 #include "refine/refine_curves.h"
+#include "refine/run_lines_on.h"
 #include "straighten/straighten_drawing.h"
 #include "structure/find_straights.h"
+#include "structure/join_ends.h"
 #include "structure/place_nodes.h"
 #include "structure/sheet_axes.h"
 #include "structure/turn_sheet.h"
@@ -128,19 +131,20 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
   return out;
 }
 
-Conversion finished(const Structure& s, const Straightened& regular, const Options& options,
-                    const std::vector<LowerBound>& least, const std::stop_token& stop) {
-  Conversion out;
-  out.drawing = finish_drawing(s.spaced, regular.draft, s.guides, options);
+Finished finished(const Structure& s, const Draft& refined, const Straightened& regular, const Options& options,
+                  std::vector<LowerBound> least) {
+  Finished out;
+  out.of_loops = finish_drawing(s.spaced, regular.draft, s.guides, options);
   const std::vector<NodeOrder> orders = node_orders(s.spaced, regular.draft, options);
   const bool grid = options.grid_px > 0;
   if (grid || !regular.edits.empty())
     round_coordinates(regular.draft, regular.ties, regular.mirrored, orders, grid ? options.grid_px : file_step_px,
-                      grid, &out.drawing);
-  if (stop.stop_requested()) return out;
-  out.report.edits = edits_of(regular, orders);
-  out.report.sheet = s.turn;
-  judge_outlines(s.spaced, out.drawing, &out.report, least, stop);
+                      grid, &out.of_loops);
+  land_ends(s.spaced, options.grid_px, &out.of_loops);
+  out.least = std::move(least);
+  out.edits = edits_of(regular, orders);
+  for (std::size_t i = 0; i < refined.loops.size(); ++i)
+    if (refined.loops[i].cut_short) out.findings.push_back(cut_short(refined.loops[i], int(i)));
   return out;
 }
 
@@ -153,22 +157,24 @@ Result<Conversion> fit_loops(const Loops& located, const Options& options, const
   Progress p_structure = progress_for(job, Stage::structure, begin);
   const auto placed = place_nodes(s->spaced, s->corners, s->straights, options, p_structure);
   if (!placed) return placed.error();
+  const Draft joined = join_ends(s->spaced, *placed, p_structure.stop_token());
   Progress p_minimise = progress_for(job, Stage::minimise, begin);
-  const auto counted = minimise_segments(s->spaced, *placed, options, p_minimise);
+  const auto counted = minimise_segments(s->spaced, joined, options, p_minimise);
   if (!counted) return counted.error();
   Progress p_refine = progress_for(job, Stage::refine, begin);
-  const auto refined = refine_curves(s->spaced, *counted, options, p_refine);
+  auto refined = refine_curves(s->spaced, *counted, options, p_refine);
   if (!refined) return refined.error();
+  *refined = run_lines_on(s->spaced, *refined);
   Progress p_straighten = progress_for(job, Stage::straighten, begin);
   const auto regular = straighten_drawing(s->spaced, *refined, s->axes, s->guides, options, p_straighten);
   if (!regular) return regular.error();
   Progress p_finish = progress_for(job, Stage::finish, begin);
   const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
   if (!least) return least.error();
-  Conversion out = finished(*s, *regular, options, *least, p_finish.stop_token());
+  Conversion out = deliver(s->spaced, loops.areas, finished(*s, *refined, *regular, options, *least), options,
+                           p_finish.stop_token());
+  out.report.sheet = s->turn;
   if (p_finish.stopped()) return p_finish.cancelled();
-  for (std::size_t i = 0; i < refined->loops.size(); ++i)
-    if (refined->loops[i].cut_short) out.report.findings.push_back(cut_short(refined->loops[i], int(i)));
   tell(job, out.report.findings);
   p_finish.advance(1);
   return out;

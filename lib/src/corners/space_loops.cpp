@@ -12,6 +12,7 @@ constexpr double limit_sigmas = 2.6;
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
   out.kind = loop.kind;
+  out.start = loop.start, out.end = loop.end;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
@@ -69,6 +70,7 @@ double tangent_window_px(const SpacedLoop& loop) { return loop.exact() ? 3 : 3 +
 
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
   SpacedLoops out;
+  out.runs_on = loops.runs_on;
   for (const Loop& loop : loops.loops) {
     if (progress.stopped()) return progress.cancelled();
     out.loops.push_back(spaced(loop, options));

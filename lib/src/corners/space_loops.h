@@ -31,6 +31,7 @@ struct SpacedLoop {
   double correlation_px = 1;  ///< length over which errors are alike
   double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger
   double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
+  LineEnd start, end;         ///< of an open line
 
   /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.
   LoopSort sort() const {
@@ -42,7 +43,8 @@ struct SpacedLoop {
 };
 
 struct SpacedLoops {
-  std::vector<SpacedLoop> loops;
+  std::vector<SpacedLoop> loops;         ///< closed ones first
+  std::vector<LineRunsOn> runs_on = {};  ///< as located
 };
 
 /// px, of each loop: long ones take long.

@@ -35,6 +35,7 @@ struct DraftSegment {
   bool way_back = false;
   bool straight = false;
   bool level = false, vertical = false;  ///< straight: both ends share y, or x
+  bool runs_on = false;                  ///< straight: on one line with that of another open line
   SegmentEnd start, end;                 ///< cubic
   static DraftSegment way_back_of_line() {
     DraftSegment s;

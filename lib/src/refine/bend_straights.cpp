@@ -77,19 +77,24 @@ double least_bend(const DraftLoop& d, std::size_t segment) {
   // and two drawn curves in nine, before bends that waver or hardly show are left out.
   constexpr double any = 0.5, between_corners = 0.7;  // added
   constexpr double in_a_stem = 3;                     // multiplied
+  // An end of an open line is held where it was located, or where other lines end: a straight that leads there lies
+  // farther off its points than one that is free to turn, by up to twice their error.
+  constexpr double held_at_an_end = 3;  // multiplied
   const bool corners = d.nodes[segment].corner && d.nodes[d.next(segment)].corner;
   bool faced = false;
   for (std::size_t k = 0; k < d.size() && !faced; ++k)
     faced = k != segment && d.segments[k].straight && !d.segments[k].way_back &&
             face_one_another(wall_at(d, segment), wall_at(d, k));
-  return (any + (corners ? between_corners : 0)) * (faced ? in_a_stem : 1);
+  const bool held = is_line_end(d, segment) || is_line_end(d, d.next(segment));
+  return (any + (corners ? between_corners : 0)) * (faced ? in_a_stem : 1) * (held ? held_at_an_end : 1);
 }
 
 bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t segment) {
   if (!d->segments[segment].straight || d->segments[segment].way_back) return false;
   const bool misses = segment_error(c.loop, *d, segment).max_px > straight_tolerance_px(c.loop);
-  // What is level or vertical was meant to be: straightening has its own rule for what leans on purpose.
-  if (!misses && off_axis_deg(start_angle(*d, segment)) <= snap_deg) return false;
+  // What is level or vertical was meant to be: straightening has its own rule for what leans on purpose. What lies on
+  // one line with another was meant to be straight.
+  if (!misses && (off_axis_deg(start_angle(*d, segment)) <= snap_deg || d->segments[segment].runs_on)) return false;
   const double least = least_bend(*d, segment);
   // A line that leaves less than half of what a bend must be worth needs no trial: its neighbours hardly gain the rest.
   if (!misses && !is_significant(c.loop, square_sum_px3(c.loop, *d, segment), 0.5 * least)) return false;

@@ -8,9 +8,11 @@
 #include "fit/segment_data.h"
 #include "refine/edit_draft.h"
 #include "straighten/edit_limits.h"
+#include "straighten/level_lines.h"
 #include "straighten/mirror_loop.h"
 #include "straighten/propose_edits.h"
 #include "straighten/turn_straights.h"
+#include "structure/join_ends.h"
 
 namespace batten {
 namespace {
@@ -161,6 +163,19 @@ Result<Straightened> straighten_outlines(const SpacedLoops& loops, const Draft& 
   return out;
 }
 
+// Ends of a junction stay at one place while coordinates are rounded.
+void tie_junctions(const SpacedLoops& loops, const Draft& draft, std::vector<Tie>* ties) {
+  const ScalarIndex index(draft);
+  for (const auto& ends : junctions_of(loops))
+    for (std::size_t e = 1; e < ends.size(); ++e)
+      for (const Quantity q : {Quantity::x, Quantity::y}) {
+        const auto scalar = [&](const LineEndPlace& end) {
+          return index.of(end.loop, q, node_at(draft.loops[end.loop], end.at_end));
+        };
+        ties->push_back({{{scalar(ends[0]), 1}, {scalar(ends[e]), -1}}});
+      }
+}
+
 }  // namespace
 
 Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
@@ -176,6 +191,17 @@ Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& d
   auto out = straighten_outlines(outlines, of_outlines, axes_of_outlines, guides, options, progress);
   if (!out) return out.error();
   out->draft.loops.insert(out->draft.loops.end(), draft.loops.begin() + closed, draft.loops.end());
+  if (options.straighten.axes) {
+    LevelledLines levelled = level_lines(loops, out->draft, axes, progress.stop_token());
+    out->draft = std::move(levelled.draft);
+    for (const LevelledStraight& s : levelled.straights)
+      out->edits.push_back({s.vertical ? Edit::Kind::vertical : Edit::Kind::level,
+                            {{s.loop, s.segment}, {s.loop, out->draft.loops[s.loop].next(s.segment)}},
+                            s.moved_px,
+                            true});
+  }
+  if (progress.stopped()) return progress.cancelled();
+  tie_junctions(loops, out->draft, &out->ties);
   return out;
 }
 

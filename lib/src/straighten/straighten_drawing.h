@@ -28,8 +28,8 @@ struct Straightened {
 
 /// The joint solve shares parameter blocks, so that what is equal is equal to the last bit. Every edit is listed; one
 /// is undone, alone, where an outline would lie farther from its loop, by the independent measure, than the limit and
-/// than before. Open lines, which come last, stay as they are. With all options off the draft comes back as it was.
-/// Error: cancelled.
+/// than before. Of open lines, which come last, straights are put on their axes. With all options off the draft comes
+/// back as it was. Error: cancelled.
 Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& draft, const SheetAxes& axes,
                                         const std::vector<Guide>& guides, const Options& options, Progress& progress);
 

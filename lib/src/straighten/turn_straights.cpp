@@ -11,8 +11,6 @@ namespace {
 
 // A segment whose chord is farther from an axis than this was not meant to lie on it, nor is one looked for there.
 constexpr double seed_deg = 12;
-// What a hand may miss an axis by on a short side; a longer one is held by the tolerance.
-constexpr double largest_tilt_deg = 5;
 // A lean larger than this many of its standard deviations, the hand's own error among them, is taken as intended: of
 // straights beyond it 10 in 54 were drawn on an axis, of those between one and two 98 in 132 (outlines of twelve open
 // fonts drawn with a pencil).
@@ -30,10 +28,6 @@ std::vector<double> run_offsets_px(const SpacedLoop& loop) {
   for (const double sigmas : {0.7, usual_sigmas, 2.2, 3.2}) out.push_back(run_offset_px(loop, sigmas));
   out.push_back(largest_run_offset_px(loop));
   return out;
-}
-
-bool leans_on_purpose(const SpacedLoop& loop, double tilt_deg, double length_px) {
-  return std::abs(tilt_deg) > largest_tilt_sds * std::hypot(tilt_sd_deg(loop, length_px), hand_deg);
 }
 
 // Is a run as straight as it is level or vertical? An arc grows by 1.58 when the offset grows by 2.5, half of it at
@@ -135,6 +129,10 @@ void repeat_until_none(const StraightenContext& context, const DraftLoop& d, Try
 }
 
 }  // namespace
+
+bool leans_on_purpose(const SpacedLoop& loop, double tilt_deg, double length_px) {
+  return std::abs(tilt_deg) > largest_tilt_sds * std::hypot(tilt_sd_deg(loop, length_px), hand_deg);
+}
 
 LoopStraightening straighten_loop(const StraightenContext& context, DraftLoop drafted) {
   LoopStraightening work{std::move(drafted), {}};
