@@ -27,7 +27,7 @@ Strips printed() {
 }
 
 Lattice level() {
-  Lattice out{50, 0.22, lines, {}};
+  Lattice out{50, 0.22, lines, 0, {}};
   for (int i = 0; i < lines; ++i) out.y_px.emplace_back(strips_across, 30 + 50. * i);
   return out;
 }

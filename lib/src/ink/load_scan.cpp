@@ -92,7 +92,7 @@ void read_row(const unsigned char* in, int samples, int width, Row* row) {
 void read_rows(const ImageView& image, Layout layout, int y, int end, int reduction, Scan* scan) {
   Row row(image.width);
   const float share = 1.f / float(reduction * reduction);
-  const ColourCopy& copy = scan->colours;
+
   for (; y < end; ++y) {
     const unsigned char* in = static_cast<const unsigned char*>(image.pixels) + image.stride_bytes * y;
     if (layout.bytes == 1)
@@ -109,10 +109,10 @@ void read_rows(const ImageView& image, Layout layout, int y, int end, int reduct
         brightest[x] = std::max({row.red[x], row.green[x], row.blue[x]});
       }
     }
-    if (y / reduction >= copy.red.height) continue;  // a rest that fills no row of the copy
-    float *red = scan->colours.red.row(y / reduction), *green = scan->colours.green.row(y / reduction),
-          *blue = scan->colours.blue.row(y / reduction);
-    for (int cx = 0, x = 0; cx < copy.red.width; ++cx)
+    if (y / reduction >= scan->copy.red.height) continue;  // a rest that fills no row of the copy
+    float *red = scan->copy.red.row(y / reduction), *green = scan->copy.green.row(y / reduction),
+          *blue = scan->copy.blue.row(y / reduction);
+    for (int cx = 0, x = 0; cx < scan->copy.red.width; ++cx)
       for (int i = 0; i < reduction && x < image.width; ++i, ++x)
         red[cx] += share * row.red[x], green[cx] += share * row.green[x], blue[cx] += share * row.blue[x];
   }
@@ -142,7 +142,7 @@ Result<Scan> load_scan(const ImageView& image, const Progress& progress, int thr
   if (layout.samples > 1) scan.brightest = Plane<float>(image.width, image.height);
   const int reduction = copy_reduction(image.width, image.height);
   const Plane<float> empty_copy(std::max(1, image.width / reduction), std::max(1, image.height / reduction));
-  scan.colours = {empty_copy, empty_copy, empty_copy};
+  scan.copy = {empty_copy, empty_copy, empty_copy};
   // Rows between two looks at whether to stop; a whole number of rows of the copy.
   const int strip_px = std::max(1, 256 / reduction) * reduction;
   const auto read_strip = [&](std::size_t strip) {

@@ -20,7 +20,7 @@ int copy_reduction(int width, int height);
 struct Scan {
   Plane<float> grey;  ///< luma, ITU-R BT.601 weights (those of JPEG, so that a grey JPEG and its colour copy agree)
   Plane<float> brightest;  ///< the largest of the three samples: coloured lines vanish in it. Empty for grey pictures
-  ColourCopy colours;
+  ColourCopy copy;
 };
 
 /// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown

@@ -19,6 +19,14 @@ namespace {
 // not at one pitch: a dozen level lines at one pitch are printed, and so are five and five that make squares.
 constexpr std::size_t least_printed_lines = 12, least_squared_lines = 5;
 constexpr double same_pitch = 0.03;
+// Fewer do where they are as even as print on a sheet that lies flat (0.003 to 0.014, see fit_lattice): by hand a tenth
+// of a millimetre would have to be met each time.
+constexpr std::size_t least_even_lines = 8;
+constexpr double print_uneven = 0.015;
+
+bool is_lined(const Lattice& lattice) {
+  return lattice.found >= least_printed_lines || (lattice.found >= least_even_lines && lattice.uneven < print_uneven);
+}
 
 Plane<float> transposed(const Plane<float>& p) {
   Plane<float> out(p.height, p.width);
@@ -112,9 +120,9 @@ std::size_t subtract_print(const Strips& strips, const std::vector<GuideTrack>& 
   const Lattice& across = level->lattice;
   const bool squared =
       vertical && std::abs(vertical->lattice.pitch_px - across.pitch_px) < same_pitch * across.pitch_px;
-  if (!squared && across.found < least_printed_lines) return 0;
+  if (!squared && !is_lined(across)) return 0;
   std::size_t lines = 0;
-  if (squared || (vertical && vertical->lattice.found >= least_printed_lines)) {
+  if (squared || (vertical && is_lined(vertical->lattice))) {
     lines += take_out(*vertical, noise, stop, &turned);
     if (stop.stop_requested()) return 0;
     *ink = transposed(turned);
