@@ -71,6 +71,9 @@ std::optional<Joint> joint_of(const LooseEnd& a, const LooseEnd& b, double w) {
   const double far_px = std::min({16 * w, 0.2 * most_px, 1.2 * least_px});
   if (gap_px < far_px && dot(a.far_out, g) > 0.97 && -dot(b.far_out, g) > 0.97 && -dot(a.far_out, b.far_out) > 0.97)
     return joint(gap_px * (4 - cos_a - cos_b));
+  // Long straight lines that lie on one line to within 5 degrees: a side that is faint, or ran along a ruled line.
+  if (gap_px < std::min(30 * w, 0.35 * least_px) && dot(a.far_out, g) > 0.996 && -dot(b.far_out, g) > 0.996)
+    return joint(gap_px * (5 - cos_a - cos_b));
   if (gap_px < 1.3 * w && least_px > 5 * w) return joint(gap_px * 1.5);
   const double turn = cross(a.out, b.out);
   if (std::abs(turn) > 0.4 && least_px > 8 * w && is_straight(a.stroke, 20 * w) && is_straight(b.stroke, 20 * w)) {
@@ -85,7 +88,7 @@ int join_ends(const std::vector<LooseEnd>& ends, double w, std::vector<char>* us
   std::vector<Joint> joints;
   for (std::size_t a = 0; a < ends.size(); ++a)
     for (std::size_t b = a + 1; b < ends.size(); ++b) {
-      if (std::abs(ends[a].at.x - ends[b].at.x) > 16 * w || std::abs(ends[a].at.y - ends[b].at.y) > 16 * w) continue;
+      if (std::abs(ends[a].at.x - ends[b].at.x) > 30 * w || std::abs(ends[a].at.y - ends[b].at.y) > 30 * w) continue;
       if (auto joint = joint_of(ends[a], ends[b], w)) joint->a = a, joint->b = b, joints.push_back(*joint);
     }
   std::stable_sort(joints.begin(), joints.end(), [](const Joint& p, const Joint& q) { return p.cost < q.cost; });

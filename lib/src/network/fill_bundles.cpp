@@ -10,12 +10,13 @@
 namespace batten {
 namespace {
 
-// The piece's own crests once closed say whether it is one wide line: clearly wider than its strokes, of one width (the
-// widest tenth less than half as wide again), full to four fifths, and long against its width.
+// The piece's own crests once closed say whether it is one wide line: nearly everywhere wider than its strokes by a
+// quarter (words fill up, but the lines round them do not), of one width (the widest tenth less than half as wide
+// again), full to four fifths, and long against its width.
 bool is_bundle(const std::vector<float>& band, const std::vector<float>& strokes, double full, double area_px2) {
   if (band.empty() || strokes.empty()) return false;
   const double half = median(band);
-  return half > 1.07 * median(strokes) && full > 0.8 && quantile(band, 0.9) < 1.5 * half &&
+  return quantile(band, 0.25) > 1.25 * median(strokes) && full > 0.8 && quantile(band, 0.9) < 1.5 * half &&
          area_px2 > 60 * 4 * half * half;
 }
 
@@ -62,10 +63,10 @@ std::vector<Hole> holes_of(const cv::Mat1f& depth, const cv::Mat1i& labels, int 
 
 }  // namespace
 
-double ridge_width_px(const cv::Mat1b& mask, double share) {
+double thin_ridge_px(const cv::Mat1b& mask) {
   const cv::Mat1f depth = depth_in(mask);
   const std::vector<float> half = values_at(depth, crests_of(depth));
-  return half.empty() ? 4 : std::max(2.5, 2. * quantile(half, share));
+  return half.empty() ? 4 : std::max(2.5, 2. * quantile(half, 0.25));
 }
 
 cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, const std::stop_token& stop) {

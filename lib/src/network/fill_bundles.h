@@ -6,8 +6,8 @@
 
 namespace batten {
 
-/// A quantile of twice the distance to paper, over the crests of the mask, px; 4 where there is none.
-double ridge_width_px(const cv::Mat1b& mask, double share);
+/// The lower quartile of twice the distance to paper over the crests of a mask, px; 4 where there is none.
+double thin_ridge_px(const cv::Mat1b& mask);
 
 /// Pieces that closing by 1.2 strokes makes clearly wider, evenly wide and nearly full are bundles of strokes: there
 /// the closed band is the line.

@@ -19,15 +19,19 @@ double toned_share(const LineMask& mask, const Polyline& points) {
   return count / double(std::max<std::size_t>(1, points.size()));
 }
 
-// Marks shorter than a line is wide, and what is pale within a shaded area: that is tone and not line.
+// Marks shorter than a line is wide, and within a shaded area what is pale, or hangs together with nothing and is
+// short: that is grain and no line.
 void remove_marks(const LineMask& mask, LineNetwork* net) {
   for (const int e : net->living()) {
     const NetEdge& edge = net->edges[e];
     const bool alone = net->degree(edge.from) == 1 && net->degree(edge.to) == 1;
-    const bool speck = alone && net->length_px(e) < mask.width_px;
-    const bool tone = toned_share(mask, edge.points) > 0.6 && mean_along(mask.ink, edge.points) < 0.6 * mask.dark;
-    if (speck || tone) net->remove_edge(e);
+    const double length_px = net->length_px(e);
+    const bool speck = alone && length_px < mask.width_px;
+    const bool in_tone = toned_share(mask, edge.points) > 0.6;
+    const bool grain = mean_along(mask.ink, edge.points) < 0.6 * mask.dark || (alone && length_px < 10 * mask.width_px);
+    if (speck || (in_tone && grain)) net->remove_edge(e);
   }
+  net->join_pairs();
 }
 
 }  // namespace
@@ -45,7 +49,7 @@ Result<Network> find_network(const LineMask& mask, const Progress& progress) {
   remove_hairs(depth, &net);
   merge_junctions(depth, &net);
   net.join_pairs();
-  remove_marks(mask, &net);
+  for (int round = 0; round < 3; ++round) remove_marks(mask, &net);  // what hung on one that went may be one itself
   if (progress.stopped()) return progress.cancelled();
   for (int round = 0; round < 2; ++round) {
     out.gaps_closed += close_gaps(mask.width_px, &net);
