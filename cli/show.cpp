@@ -63,15 +63,20 @@ std::string straightness(const Report& report) {
   return text;
 }
 
-// "7 outlines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, pencil line uncertain by 0.31 px".
+// "7 outlines, 3 lines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, pencil line uncertain by
+// 0.31 px".
 std::string figures(const Conversion& conversion) {
   const Drawing& drawing = conversion.drawing;
   std::size_t nodes = 0;
   for (const Outline& outline : drawing.outlines) nodes += outline.nodes.size();
-  return counted(drawing.outlines.size(), "outline") + ", " + counted(nodes, "node") + " (" + reasons(drawing) +
-         "), deviation at most " + length(conversion.report.max_px, drawing.dpi) + ", " +
-         length(conversion.report.rms_px, drawing.dpi) + " rms, pencil line uncertain by " +
-         length(typical_sigma_px(drawing), drawing.dpi);
+  const auto lines = static_cast<std::size_t>(
+      std::count_if(drawing.outlines.begin(), drawing.outlines.end(), [](const Outline& o) { return !o.closed; }));
+  const std::size_t outlines = drawing.outlines.size() - lines;
+  std::string what = counted(outlines, "outline");
+  if (lines > 0) what = (outlines > 0 ? what + ", " : "") + counted(lines, "line");
+  return what + ", " + counted(nodes, "node") + " (" + reasons(drawing) + "), deviation at most " +
+         length(conversion.report.max_px, drawing.dpi) + ", " + length(conversion.report.rms_px, drawing.dpi) +
+         " rms, pencil line uncertain by " + length(typical_sigma_px(drawing), drawing.dpi);
 }
 
 }  // namespace

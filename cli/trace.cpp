@@ -143,6 +143,22 @@ std::optional<Error> write_results(const Tracing& tracing, const Arguments& argu
   return std::nullopt;
 }
 
+// A font has areas only: what is left out of it should be known.
+void note_lines_left_out(const Places& places, Conversion* conversion) {
+  const std::vector<Outline>& outlines = conversion->drawing.outlines;
+  const auto lines = std::count_if(outlines.begin(), outlines.end(), [](const Outline& o) { return !o.closed; });
+  const bool font = std::any_of(places.outlines.begin(), places.outlines.end(),
+                                [](const Place& place) { return place.format == Format::ufo; });
+  if (lines == 0 || !font) return;
+  conversion->report.findings.push_back(
+      {Finding::What::open_lines_left_out,
+       -1,
+       {},
+       0,
+       counted(std::size_t(lines), "open line") + (lines == 1 ? " was" : " were") +
+           " left out of the font, which has areas only: use --format svg for lines."});
+}
+
 std::string joined(const std::vector<Place>& places) {
   std::string text;
   for (const Place& place : places) text += (text.empty() ? "" : ", ") + place.path;
@@ -158,8 +174,9 @@ std::optional<Error> trace(const Arguments& arguments, const Places& places) {
   if (!picture) return picture.error();
   const Result<Tracing> tracing = Tracing::begin(*picture, arguments, places);
   if (!tracing) return tracing.error();
-  const Result<Conversion> conversion = tracing->outlines(arguments.options.grid_px);
+  Result<Conversion> conversion = tracing->outlines(arguments.options.grid_px);
   if (!conversion) return conversion.error();
+  note_lines_left_out(places, &*conversion);
   if (auto error = write_results(*tracing, arguments, places, *picture, *conversion, seconds())) return error;
   if (arguments.quiet) return std::nullopt;
   std::printf("%s\n", summary(places.scan, *conversion, seconds(), joined(places.outlines)).c_str());

@@ -63,8 +63,8 @@ class Walk {
     shape(node, name, placed);
   }
 
-  // A property stands as an attribute, or in the style attribute, which takes precedence.
-  static bool says(const pugi::xml_node& node, std::string_view property, std::string_view value) {
+  // A property stands as an attribute, or in the style attribute, which takes precedence. Empty: it does not stand.
+  static std::string_view value_of(const pugi::xml_node& node, std::string_view property) {
     constexpr std::string_view blank = " \t\r\n";
     std::string_view rest = node.attribute("style").value();
     while (!rest.empty()) {
@@ -77,9 +77,19 @@ class Walk {
       if (one.empty() || one.front() != ':') continue;
       one.remove_prefix(1);
       one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
-      return one.substr(0, value.size()) == value;
+      return one;
     }
-    return std::string_view(node.attribute(std::string(property).c_str()).value()) == value;
+    return node.attribute(std::string(property).c_str()).value();
+  }
+  static bool says(const pugi::xml_node& node, std::string_view property, std::string_view value) {
+    return value_of(node, property).substr(0, value.size()) == value;
+  }
+  // Paint is inherited from the groups round an element.
+  static bool filled(const pugi::xml_node& node) {
+    for (pugi::xml_node at = node; at; at = at.parent())
+      if (const std::string_view fill = value_of(at, "fill"); !fill.empty() && fill.substr(0, 7) != "inherit")
+        return fill.substr(0, 4) != "none";
+    return true;
   }
   static bool hidden(const pugi::xml_node& node) {
     return says(node, "display", "none") || says(node, "visibility", "hidden");
@@ -128,6 +138,11 @@ class Walk {
       bool read = true;
       made = read_path(std::string("M") + node.attribute("points").value() + (name == "polygon" ? "Z" : ""), &read);
       sound = sound && read;
+    } else if (name == "line") {
+      PathMaker path;
+      path.move_to({length(node, "x1", width_), length(node, "y1", height_)});
+      path.line_to({length(node, "x2", width_), length(node, "y2", height_)});
+      made = path.take();
     } else if (name == "rect") {
       made = rectangle(node);
     } else if (name == "circle" || name == "ellipse") {
@@ -136,13 +151,16 @@ class Walk {
       const double ry = name == "circle" ? rx : length(node, "ry", height_);
       made = ellipse({length(node, "cx", width_), length(node, "cy", height_)}, rx, ry);
     }
-    const bool filled = !says(node, "fill", "none");
+    const bool is_filled = name != "line" && filled(node);
     for (Outline& outline : made) {
-      if (!outline.closed && (!filled || outline.nodes.size() < 3)) {
+      if (!outline.closed && !is_filled) {
+        outline.kind = Kind::line;
+      } else if (!outline.closed && outline.nodes.size() < 3) {
         ++open;
         continue;
+      } else {
+        outline.closed = true;  // a fill closes its paths by a straight
       }
-      outline.closed = true;  // a fill closes its paths by a straight
       for (Node& n : outline.nodes) n = {placed(n.handle_before), placed(n.at), placed(n.handle_after)};
       outlines.push_back(std::move(outline));
     }
@@ -205,7 +223,7 @@ Result<SvgDrawing> walk(const pugi::xml_document& document, const std::string& p
   out.drawing.outlines = std::move(walked.outlines);
   out.open_paths = walked.open;
   out.sound = walked.sound;
-  if (out.drawing.outlines.empty()) return refused(path, "has no closed outlines: give an SVG of paths or shapes.");
+  if (out.drawing.outlines.empty()) return refused(path, "has no outlines: give an SVG of paths or shapes.");
   return out;
 }
 

@@ -70,6 +70,7 @@ void paint(cairo_t* c, const Drawing& drawing) {
       cairo_fill(c);
     } else {
       cairo_set_line_width(c, outer.band_px > 0 ? outer.band_px : 1);
+      cairo_set_line_cap(c, CAIRO_LINE_CAP_ROUND), cairo_set_line_join(c, CAIRO_LINE_JOIN_ROUND);
       cairo_stroke(c);
     }
   }

@@ -184,7 +184,8 @@ TEST_F(Cli, TheSameScanGivesTheSameBytes) {
 
 TEST_F(Cli, ChoicesReachTheTracer) {
   const std::string one = scan();
-  for (const char* drawing : {"auto", "outlined", "filled", "lines"}) EXPECT_EQ(trace({one, "--drawing", drawing}).status, 0);
+  for (const char* drawing : {"auto", "outlined", "filled", "lines"})
+    EXPECT_EQ(trace({one, "--drawing", drawing}).status, 0);
   ASSERT_EQ(trace({one, "--tolerance", "auto", "--report", scratch_ / "auto.json"}).status, 0);
   EXPECT_GE(nlohmann::json::parse(contents(scratch_ / "auto.json"))["tolerance_px"].get<double>(), 0.5);
   ASSERT_EQ(trace({one, "--extremes", "free", "--report", scratch_ / "free.json"}).status, 0);

@@ -190,14 +190,24 @@ TEST(ReadSvg, GroupsUsesAndNestedViewsAreWhereTheyShouldBe) {
   EXPECT_TRUE(svg->sound);
 }
 
-TEST(ReadSvg, LeavesOutWhatIsNotSeenOrOpenAndSaysHowMuch) {
+TEST(ReadSvg, LeavesOutWhatIsNotSeenAndReadsOpenPathsWithoutFillAsLines) {
   const auto svg = read(
       "<rect width='5' height='5'/><rect width='5' height='5' display='none'/><rect width='5' height='5' "
       "style='fill:red; display: none'/><path fill='none' d='M0 0L5 5L9 0'/><path style='stroke-width:2; fill : none' "
-      "fill='red' d='M0 0L5 5L9 0'/><line x1='0' y1='0' x2='4' y2='4'/>");
+      "fill='red' d='M0 0L5 5L9 0'/><line x1='0' y1='0' x2='4' y2='4'/><g fill='none'><path d='M0 0C1 1 2 1 3 0'/>"
+      "<path fill='black' d='M0 0L5 5L9 0'/></g><path d='M0 0L5 5'/>");
   ASSERT_TRUE(svg.ok());
-  EXPECT_EQ(svg->drawing.outlines.size(), 1u);
-  EXPECT_EQ(svg->open_paths, 2u);
+  const std::vector<Outline>& outlines = svg->drawing.outlines;
+  ASSERT_EQ(outlines.size(), 6u);
+  EXPECT_TRUE(outlines[0].closed);
+  for (const std::size_t i : {1u, 2u, 3u, 4u}) {
+    EXPECT_FALSE(outlines[i].closed) << i;
+    EXPECT_EQ(outlines[i].kind, Kind::line) << i;
+  }
+  EXPECT_EQ(outlines[3].nodes.back().at, (Point{4, 4}));
+  EXPECT_EQ(outlines[4].segment_count(), 1u);
+  EXPECT_TRUE(outlines[5].closed) << "a fill closes its paths, whatever the group says";
+  EXPECT_EQ(svg->open_paths, 1u) << "a fill of two points encloses nothing";
 }
 
 TEST(ReadSvg, UsesThatCallThemselvesEnd) {

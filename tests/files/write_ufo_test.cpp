@@ -140,13 +140,13 @@ TEST_F(WriteUfo, FileNamesFollowTheCommonAlgorithm) {
   for (const auto& [name, glyph] : font["glyphs"].items()) EXPECT_EQ(glyph["file"], glyph["file_expected"]) << name;
 }
 
-TEST_F(WriteUfo, OpenLinesAreOpenContours) {
-  Outline line = box(100, 100, 200, 200);
+TEST_F(WriteUfo, OpenLinesAreLeftOut) {
+  Outline line = box(300, 100, 400, 200);
   line.closed = false, line.kind = Kind::line;
-  const Json points = written(sheet({line}), {.em_px = 1000})["glyphs"]["shape-1"]["points"][0];
-  ASSERT_EQ(points.size(), 4u);
-  EXPECT_EQ(points[0][2], "move");
-  EXPECT_EQ(points[3][2], "line");
+  const Json glyphs = written(sheet({box(100, 100, 200, 200), line}), {.em_px = 1000})["glyphs"];
+  EXPECT_EQ(glyphs.size(), 1u);
+  EXPECT_EQ(glyphs["shape-1"]["points"].size(), 1u);
+  EXPECT_FALSE(arrange_glyphs(sheet({line}), {.em_px = 1000}).ok());
 }
 
 }  // namespace

@@ -115,9 +115,27 @@ TEST(WriteSvg, NonsenseDoesNotHangOrLeakIntoTheFile) {
 TEST(WriteSvg, OpenLinesAreStroked) {
   Outline line = box(0, 0, 10, 10);
   line.closed = false, line.kind = Kind::line, line.band_px = 4;
-  const std::string text = to_svg(sheet({line}));
-  EXPECT_NE(text.find("fill=\"none\" stroke=\"black\" stroke-width=\"4\" d=\"M 0 0 H 10 V 10 H 0\""), std::string::npos)
-      << text;
+  const std::string alone = to_svg(sheet({line}));
+  EXPECT_NE(alone.find("  <g id=\"lines\" fill=\"none\" stroke=\"black\" stroke-linecap=\"round\" "
+                       "stroke-linejoin=\"round\">\n    <path id=\"line-1\" stroke-width=\"4\" d=\"M 0 0 H 10 V 10 H "
+                       "0\"/>\n  </g>\n"),
+            std::string::npos)
+      << alone;
+  EXPECT_EQ(alone.find("areas"), std::string::npos);
+}
+
+// Areas lie under lines, whatever stands first on the sheet, and are numbered by themselves.
+TEST(WriteSvg, AreasComeBeforeLinesInGroupsOfTheirOwn) {
+  Outline line = box(0, 0, 10, 10);
+  line.closed = false, line.kind = Kind::line;
+  const std::string text = to_svg(sheet({line, box(50, 50, 60, 60), box(70, 50, 80, 60)}));
+  const std::size_t areas = text.find("<g id=\"areas\">"), second = text.find("id=\"shape-2\""),
+                    lines = text.find("<g id=\"lines\""), first_line = text.find("id=\"line-1\"");
+  EXPECT_LT(areas, second);
+  EXPECT_LT(second, lines);
+  EXPECT_LT(lines, first_line);
+  EXPECT_NE(first_line, std::string::npos);
+  EXPECT_EQ(to_svg(sheet({box(0, 0, 10, 10)})).find("<g"), std::string::npos) << "no groups where there are no lines";
 }
 
 }  // namespace

@@ -31,7 +31,9 @@ const drawNodes = (report) => {
 // Left of the direction of travel: the side of the paper.
 const paperSide = (outline, n) => {
   const count = outline.nodes.length;
-  const out = travelAt(segmentOf(outline, n), 0), into = travelAt(segmentOf(outline, (n + count - 1) % count), 1);
+  const starts = outline.closed || n > 0, ends = outline.closed || n + 1 < count;  // a line has one side at its ends
+  const out = ends ? travelAt(segmentOf(outline, n), 0) : [0, 0];
+  const into = starts ? travelAt(segmentOf(outline, (n + count - 1) % count), 1) : [0, 0];
   const sum = [out[0] + into[0], out[1] + into[1]], size = Math.hypot(sum[0], sum[1]) || 1;
   return [sum[1] / size, -sum[0] / size];
 };
@@ -119,7 +121,8 @@ const drawEdits = (report) => {
 const drawReport = (report) => {
   const outlines = report.outlines.filter((outline) => outline.nodes.length);
   const d = outlines.map(pathOf).join("");
-  layers.fill.replaceChildren(element("svg:path", { class: "fill", d: d || "M0 0" }));
+  const areas = outlines.filter((outline) => outline.closed).map(pathOf).join("");
+  layers.fill.replaceChildren(element("svg:path", { class: "fill", d: areas || "M0 0" }));
   layers.outline.replaceChildren(element("svg:path", { class: "edge", d: d || "M0 0" }));
   drawNodes(report);
   drawHandles(report);

@@ -7,6 +7,7 @@ const letters = {
   "bottom": ["B", "bottom: lowest place of a curve"],
   "straight end": ["E", "end of a straight: it runs smoothly into a curve"],
   "added": ["+", "added: one curve alone could not hold the tolerance"],
+  "line end": ["N", "end of an open line"],
 };
 const known = (value) => value !== null && value !== undefined;
 const fixed = (value, digits) => (known(value) ? value.toFixed(digits) : "\u2013");
@@ -21,7 +22,7 @@ const handleText = (node, handle) => {
 };
 const nodeText = (document_, outline, index) => {
   const node = document_.outlines[outline].nodes[index];
-  const kink = node.smooth || node.reason === "corner" ? "" : ", not smooth";
+  const kink = node.smooth || node.reason === "corner" || node.reason === "line end" ? "" : ", not smooth";
   return `Node ${index + 1} of outline ${outline + 1}: ${node.reason}${kink}` +
     ` at x ${node.at[0].toFixed(1)}, y ${node.at[1].toFixed(1)} px. ` +
     `Handle before: ${handleText(node, node.handle_before)}; after: ${handleText(node, node.handle_after)}.`;

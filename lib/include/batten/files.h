@@ -91,14 +91,14 @@ BATTEN_EXPORT Result<std::string> draw_overlay(const Picture& picture, const Dra
 struct SvgDrawing {
   Drawing drawing;             ///< width_px and height_px are those of the view box
   double width_mm = 0;         ///< of the page, where the file gives it in mm, cm, in, pt ...; 0: unknown
-  std::size_t open_paths = 0;  ///< open lines, left out
+  std::size_t open_paths = 0;  ///< filled paths of a single segment, which enclose nothing, left out
   bool sound = true;           ///< false where something was left out because it is not SVG 1.1
 };
 
 /// Reads paths with all their commands and the basic shapes of an SVG 1.1 file, with transforms, view boxes, units,
-/// groups and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; what is hidden or
-/// open is left out. Styles by class, clips and masks are ignored. Errors: file_not_found, not_a_drawing,
-/// out_of_memory.
+/// groups and uses; quadratics and arcs become cubics. What is filled is closed, as a fill closes it; open paths
+/// without a fill are lines (Kind::line). What is hidden is left out. Styles by class, clips and masks are ignored.
+/// Errors: file_not_found, not_a_drawing, out_of_memory.
 BATTEN_EXPORT Result<SvgDrawing> read_outlines(const std::string& path);
 
 /// Lays the drawing on a scan: over the whole scan where page and scan have the same proportions (to 1 %), otherwise by

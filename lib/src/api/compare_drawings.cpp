@@ -14,18 +14,20 @@ namespace {
 std::vector<Point> polyline_of(const Outline& o) {
   constexpr double step_px = 0.5;
   std::vector<Point> points;
-  for (std::size_t i = 0; i < o.nodes.size(); ++i) {
+  for (std::size_t i = 0; i < o.segment_count(); ++i) {
     const Cubic c = o.segment(i);
     const double steps = std::clamp(std::ceil(length(c) / step_px), 1.0, 1e4);
     for (double k = 0; k < steps; ++k)
       points.push_back(o.is_straight(i) ? c[0] + (k / steps) * (c[3] - c[0]) : evaluate(c, k / steps));
   }
+  if (!o.closed) points.push_back(o.nodes.back().at);
   return points;
 }
 
 std::vector<Point> corners_of(const Outline& o) {
   std::vector<Point> corners;
-  for (std::size_t i = 0; i < o.nodes.size(); ++i)
+  const std::size_t ends = o.closed ? 0 : 1;  // of a line are no corners
+  for (std::size_t i = ends; i + ends < o.nodes.size(); ++i)
     if (turn_deg_at(o, i) >= corner_turn_deg) corners.push_back(o.nodes[i].at);
   return corners;
 }
@@ -50,9 +52,10 @@ void compare_corners(const Outline& outline, const Outline& truth, Comparison& o
 
 Comparison compare(const Drawing& drawing, const Drawing& truth) {
   std::vector<std::vector<Point>> polylines;
-  for (const Outline& o : truth.outlines) polylines.push_back(polyline_of(o));
+  std::vector<char> open;
+  for (const Outline& o : truth.outlines) polylines.push_back(polyline_of(o)), open.push_back(!o.closed);
   constexpr double most_px = 12;  // mean distance: more than any hand would call the same outline
-  const std::vector<int> match = match_outlines(drawing.outlines, polylines, most_px);
+  const std::vector<int> match = match_outlines(drawing.outlines, polylines, most_px, open);
   Comparison out;
   double sum = 0, total = 0;
   std::vector<DistanceSample> samples;
@@ -64,7 +67,7 @@ Comparison compare(const Drawing& drawing, const Drawing& truth) {
     const Outline &o = drawing.outlines[i], &right = truth.outlines[std::size_t(match[i])];
     const Deviation d = measure(o, polylines[std::size_t(match[i])], 0.25, &samples);
     double length_px = 0;
-    for (std::size_t k = 0; k < right.nodes.size(); ++k) length_px += length(right.segment(k));
+    for (std::size_t k = 0; k < right.segment_count(); ++k) length_px += length(right.segment(k));
     ++out.outlines;
     out.segments += o.segment_count(), out.truth_segments += right.segment_count();
     if (d.max_px >= out.max_px) out.max_px = d.max_px, out.worst = d.worst;

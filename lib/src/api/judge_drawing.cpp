@@ -29,14 +29,14 @@ std::vector<Point> polygon_of(const Outline& outline) {
 // Parents by containment; outer outlines clockwise on screen, counters the other way.
 void put_in_order(Drawing* drawing) {
   std::vector<std::vector<Point>> polygons;
-  for (const Outline& o : drawing->outlines) polygons.push_back(polygon_of(o));
+  for (const Outline& o : drawing->outlines) polygons.push_back(o.closed ? polygon_of(o) : std::vector<Point>{});
   const std::vector<int> parent = nesting(polygons);
   for (std::size_t i = 0; i < drawing->outlines.size(); ++i) {
     Outline& o = drawing->outlines[i];
     o.parent = parent[i];
     int depth = 0;
     for (int k = parent[i]; k >= 0; k = parent[std::size_t(k)]) ++depth;
-    if ((signed_area_px2(o) > 0) != (depth % 2 == 0)) {
+    if (o.closed && (signed_area_px2(o) > 0) != (depth % 2 == 0)) {
       std::reverse(o.nodes.begin(), o.nodes.end());
       for (Node& n : o.nodes) std::swap(n.handle_before, n.handle_after);
     }
@@ -57,7 +57,9 @@ void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std
   for (std::size_t k = 0; k < loops.loops.size(); ++k)
     if (std::find(match.begin(), match.end(), int(k)) == match.end())
       findings->push_back({Finding::What::no_outline, -1, loops.loops[k].curve.points.front(),
-                           loops.loops[k].curve.length_px(), "A shape was drawn here that has no outline."});
+                           loops.loops[k].curve.drawn_px(),
+                           loops.loops[k].open() ? "A line was drawn here that has no path."
+                                                 : "A shape was drawn here that has no outline."});
 }
 
 // Judges the outlines that lie on something, in the order of their drawing; the others have no figures.
@@ -100,12 +102,19 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
   out.drawing = drawing;
   out.drawing.guides = data.loops.guides;
   out.drawing.width_px = data.width_px, out.drawing.height_px = data.height_px, out.drawing.dpi = data.dpi;
-  std::erase_if(out.drawing.outlines, [](const Outline& o) { return o.nodes.size() < 2 || !o.closed; });
+  // Where no lines were looked for, none are judged.
+  const bool lines = std::any_of(spaced->loops.begin(), spaced->loops.end(), [](const auto& l) { return l.open(); });
+  std::erase_if(out.drawing.outlines, [&](const Outline& o) { return o.nodes.size() < 2 || (!o.closed && !lines); });
   put_in_order(&out.drawing);
   std::vector<std::vector<Point>> polylines;
-  for (const SpacedLoop& loop : spaced->loops) polylines.push_back(loop.curve.points);
+  std::vector<char> open;
+  for (const SpacedLoop& loop : spaced->loops) {
+    const std::vector<Point>& points = loop.curve.points;
+    polylines.emplace_back(points.begin(), points.begin() + std::ptrdiff_t(loop.curve.drawn_count()));
+    open.push_back(loop.open());
+  }
   constexpr double most_px = 12;  // mean distance: an outline farther off does not lie on the line
-  const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px);
+  const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px, open);
   judge_matched(*spaced, match, progress.stop_token(), &out);
   if (progress.stopped()) return progress.cancelled();
   report_missing(*spaced, match, &out.report.findings);

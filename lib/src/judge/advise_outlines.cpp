@@ -178,7 +178,7 @@ class Advice {
 }  // namespace
 
 std::vector<Finding> advise_outline(const Outline& outline, int index, double tolerance_px) {
-  if (outline.nodes.size() < 2 || !outline.closed) return {};
+  if (outline.nodes.size() < 2) return {};
   return Advice(outline, index, tolerance_px).run();
 }
 

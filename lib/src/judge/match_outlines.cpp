@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/cubic.h"
+#include "measure/chain.h"
 
 namespace batten {
 namespace {
@@ -33,9 +34,11 @@ constexpr std::size_t places = 160;
 std::vector<Point> places_of(const Outline& outline) {
   std::vector<Point> points;
   const std::size_t each = std::max<std::size_t>(4, places / std::max<std::size_t>(1, outline.nodes.size()));
-  for (std::size_t i = 0; i < outline.nodes.size(); ++i)
+  for (std::size_t i = 0; i < outline.segment_count(); ++i)
     for (std::size_t k = 0; k < each; ++k) points.push_back(evaluate(outline.segment(i), double(k) / double(each)));
-  return points;
+  if (outline.closed) return points;
+  points.push_back(outline.nodes.back().at);
+  return there_and_back(points);
 }
 
 std::vector<Point> places_of(const std::vector<Point>& polyline) {
@@ -70,10 +73,14 @@ struct PossiblePair {
 }  // namespace
 
 std::vector<int> match_outlines(std::span<const Outline> outlines, const std::vector<std::vector<Point>>& polylines,
-                                double most_px) {
+                                double most_px, const std::vector<char>& open) {
+  const auto is_open = [&](std::size_t k) { return k < open.size() && open[k] != 0; };
   std::vector<std::vector<Point>> coarse;
   std::vector<PointBounds> bounds;
-  for (const auto& p : polylines) coarse.push_back(places_of(p)), bounds.push_back(bounds_of(p));
+  for (std::size_t k = 0; k < polylines.size(); ++k) {
+    coarse.push_back(places_of(polylines[k])), bounds.push_back(bounds_of(polylines[k]));
+    if (is_open(k)) coarse.back() = there_and_back(coarse.back());
+  }
   std::vector<PossiblePair> pairs;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
     if (outlines[i].nodes.empty()) continue;
@@ -81,7 +88,7 @@ std::vector<int> match_outlines(std::span<const Outline> outlines, const std::ve
     const PointBounds box = bounds_of(own);
     for (std::size_t k = 0; k < coarse.size(); ++k) {
       const double most = std::max(most_px, 0.05 * bounds[k].size_px());
-      if (coarse[k].empty() || far_apart(box, bounds[k], 4 * most)) continue;
+      if (coarse[k].empty() || is_open(k) == outlines[i].closed || far_apart(box, bounds[k], 4 * most)) continue;
       const double d = std::max(mean_distance(own, coarse[k]), mean_distance(coarse[k], own));
       if (d < most) pairs.push_back({d, i, k});
     }

@@ -43,6 +43,10 @@ double turn_deg_at(const Outline& outline, std::size_t node) {
 void name_nodes(Outline* outline) {
   for (std::size_t i = 0; i < outline->nodes.size(); ++i) {
     Node& node = outline->nodes[i];
+    if (!outline->closed && (i == 0 || i + 1 == outline->nodes.size())) {
+      node.smooth = false, node.reason = Reason::line_end;
+      continue;
+    }
     node.smooth = turn_deg_at(*outline, i) < corner_turn_deg;
     node.reason = node.smooth ? reason_of(*outline, i) : Reason::corner;
   }

@@ -25,7 +25,8 @@ bool may_go(const Node& node) { return node.smooth && node.reason == Reason::add
 
 double change_without(const KeptNodes& kept, std::size_t k) {
   const Outline& o = kept.outline;
-  if (!may_go(o.nodes[kept.nodes[k]]) || kept.nodes.size() < 3) return infinity;
+  const bool is_end = !o.closed && (kept.nodes[k] == 0 || kept.nodes[k] + 1 == o.nodes.size());
+  if (is_end || !may_go(o.nodes[kept.nodes[k]]) || kept.nodes.size() < 3) return infinity;
   const std::size_t from = kept.nodes[kept.before(k)], to = kept.nodes[kept.after(k)], n = o.nodes.size();
   constexpr int each = 24;  // places a segment: a cubic bends three times at most
   std::vector<Point> points;
@@ -54,7 +55,6 @@ double change_without(const KeptNodes& kept, std::size_t k) {
 
 std::vector<NeedlessNode> needless_nodes(const Outline& outline, double most_px) {
   std::vector<NeedlessNode> out;
-  if (!outline.closed) return out;
   KeptNodes kept{outline};
   for (std::size_t i = 0; i < outline.nodes.size(); ++i) kept.nodes.push_back(i);
   for (std::size_t k = 0; k < kept.nodes.size(); ++k) kept.change_px.push_back(change_without(kept, k));

@@ -99,6 +99,13 @@ ArmEnds arms_of(const SpacedLoop& loop, const CornerGroup& g) {
           in.at + on_in * in.tangent, out.at - on_out * out.tangent};
 }
 
+// A line that was said to end on a curve, or where others end, leads on to there: locating it may end beside the band
+// of the other. No farther than such a band explains.
+bool leads_on_to(const SpacedLoop& loop, const LineEnd& end, Point located, Point delivered) {
+  const bool said = end.on_loop >= 0 || end.junction >= 0;
+  return said && distance(located, delivered) <= loop.band_px + 2 * loop.limit_px;
+}
+
 }  // namespace
 
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
@@ -120,7 +127,13 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
       out.replaced_px += loop.curve.step_px;
   }
   std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  const bool line = loop.open() && !outline.closed && !outline.nodes.empty();
+  const auto lead_on = [&](const LineEnd& end, double arc, Point to) {
+    if (line && leads_on_to(loop, end, loop.curve.at(arc), to)) out.points.push_back(to);
+  };
+  lead_on(loop.start, 0, outline.nodes.empty() ? Point{} : outline.nodes.front().at);
   for (const auto& p : points) out.points.push_back(p.second);
+  lead_on(loop.end, loop.curve.line_px, outline.nodes.empty() ? Point{} : outline.nodes.back().at);
   return out;
 }
 

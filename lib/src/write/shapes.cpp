@@ -44,10 +44,18 @@ std::vector<std::vector<std::size_t>> shapes(const Drawing& drawing) {
   }
   std::erase_if(members, [](const auto& shape) { return shape.empty(); });
 
-  std::vector<ShapeBox> boxes;
-  for (const auto& shape : members) boxes.push_back(bounding_box(drawing.outlines[shape.front()]));
+  // Open lines come last, so that areas do not cover them, and say nothing about rows.
   std::vector<std::vector<std::size_t>> ordered;
-  for (const std::size_t i : reading_order(boxes)) ordered.push_back(std::move(members[i]));
+  for (const bool closed : {true, false}) {
+    std::vector<ShapeBox> boxes;
+    std::vector<std::size_t> which;
+    for (std::size_t i = 0; i < members.size(); ++i) {
+      const Outline& outline = drawing.outlines[members[i].front()];
+      if (outline.closed != closed) continue;
+      boxes.push_back(bounding_box(outline)), which.push_back(i);
+    }
+    for (const std::size_t i : reading_order(boxes)) ordered.push_back(members[which[i]]);
+  }
   return ordered;
 }
 

@@ -61,16 +61,39 @@ std::string path_data(const Outline& outline) {
   return outline.closed ? data + " Z" : data;
 }
 
-std::string shape_element(const Drawing& drawing, const std::vector<std::size_t>& members,
-                          std::size_t number_in_order) {
-  const Outline& outer = drawing.outlines[members.front()];
+std::string shape_element(const Drawing& drawing, const std::vector<std::size_t>& members, std::size_t number_in_order,
+                          const std::string& indent) {
   std::string data;
   for (const std::size_t i : members) data += (data.empty() ? "" : " ") + path_data(drawing.outlines[i]);
-  std::string paint = "fill=\"black\" fill-rule=\"nonzero\"";
-  if (!outer.closed) {
-    paint = "fill=\"none\" stroke=\"black\" stroke-width=\"" + number(outer.band_px > 0 ? outer.band_px : 1.0) + "\"";
+  return indent + "<path id=\"shape-" + std::to_string(number_in_order) +
+         "\" fill=\"black\" fill-rule=\"nonzero\" d=\"" + data + "\"/>\n";
+}
+
+// A line is as wide as the pencil was; without a band, as of a polyline, one unit.
+std::string line_element(const Outline& line, std::size_t number_in_order) {
+  return "    <path id=\"line-" + std::to_string(number_in_order) + "\" stroke-width=\"" +
+         number(line.band_px > 0 ? line.band_px : 1.0) + "\" d=\"" + path_data(line) + "\"/>\n";
+}
+
+// Areas first, so that lines lie over them. A drawing of areas alone needs no groups.
+std::string shapes_and_lines(const Drawing& drawing) {
+  std::string areas, lines;
+  std::size_t area_count = 0, line_count = 0;
+  const std::vector<std::vector<std::size_t>> all = shapes(drawing);
+  const bool grouped =
+      std::any_of(all.begin(), all.end(), [&](const auto& shape) { return !drawing.outlines[shape.front()].closed; });
+  for (const std::vector<std::size_t>& shape : all) {
+    const Outline& outer = drawing.outlines[shape.front()];
+    if (outer.closed)
+      areas += shape_element(drawing, shape, ++area_count, grouped ? "    " : "  ");
+    else
+      lines += line_element(outer, ++line_count);
   }
-  return "  <path id=\"shape-" + std::to_string(number_in_order) + "\" " + paint + " d=\"" + data + "\"/>\n";
+  if (!grouped) return areas;
+  if (!areas.empty()) areas = "  <g id=\"areas\">\n" + areas + "  </g>\n";
+  return areas +
+         "  <g id=\"lines\" fill=\"none\" stroke=\"black\" stroke-linecap=\"round\" stroke-linejoin=\"round\">\n" +
+         lines + "  </g>\n";
 }
 
 // Dots without a stroke, so that the picture stays a picture of areas. Their size follows the sheet's.
@@ -109,8 +132,7 @@ std::string opening(const Drawing& drawing) {
 std::string to_svg(const Drawing& drawing, const SvgOptions& options) {
   std::string svg = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + opening(drawing);
   if (!options.title.empty()) svg += "  <title>" + escaped(clean_title(options.title)) + "</title>\n";
-  std::size_t count = 0;
-  for (const std::vector<std::size_t>& shape : shapes(drawing)) svg += shape_element(drawing, shape, ++count);
+  svg += shapes_and_lines(drawing);
   if (options.nodes) svg += node_dots(drawing);
   return svg + "</svg>\n";
 }
