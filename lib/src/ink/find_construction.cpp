@@ -74,7 +74,7 @@ PaleView view_of(const cv::Mat1f& ink, double noise, const std::stop_token& stop
 
 std::vector<Spot> pale_spots(const PaleView& view) {
   std::vector<Spot> out;
-  const float least = float(least_sigmas * view.sigma);
+  const float least = float(std::max(least_sigmas * view.sigma, least_darkness / 2));
   for (int y = 1; y + 1 < view.smooth.rows; ++y)
     for (int x = 1; x + 1 < view.smooth.cols; ++x)
       if (!view.covered(y, x) && view.smooth(y, x) > least && is_top(view.smooth, x, y)) out.push_back({x, y});

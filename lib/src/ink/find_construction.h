@@ -23,8 +23,8 @@ struct Construction {
 };
 
 /// Lines that are paler than a quarter of what was drawn, straight to a pixel or two, as long as three tenths of the
-/// picture, and that run across what was drawn and end by themselves: a drawn line that fades, or the side of a frame, is not all this at once. None
-/// where there are more than a few: those are shading. Cut short when asked to stop.
+/// picture, and that run across what was drawn and end by themselves: a drawn line that fades, or the side of a frame,
+/// is not all this at once. None where there are more than a few: those are shading. Cut short when asked to stop.
 Construction find_construction(const Ink& ink, const std::stop_token& stop);
 
 /// Marks what was drawn, darker than construction, and a few pixels round it.
