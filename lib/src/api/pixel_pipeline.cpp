@@ -9,9 +9,11 @@
 
 #include "base/parallel.h"
 #include "ink/load_scan.h"
+#include "ink/remove_construction.h"
 #include "ink/remove_hatching.h"
 #include "ink/separate_ink.h"
 #include "ink/subtract_guides.h"
+#include "ink/turn_over.h"
 #include "locate/locate_loops.h"
 #include "network/choose_way.h"
 #include "network/trace_network.h"
@@ -113,11 +115,15 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
            guide_stage = stage(job, Stage::guides, 0.2, 0.3), patch_stage = stage(job, Stage::patches, 0.3, 0.4),
            loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 0.85),
            network_stage = stage(job, Stage::locate, 0.85, 1);
-  const Result<Scan> scan = load_scan(image, load, options.threads);
+  Result<Scan> scan = load_scan(image, load, options.threads);
+  if (!scan) return scan.error();
+  scan = turn_over(std::move(*scan), ink_stage, &findings);
   if (!scan) return scan.error();
   Result<Ink> bare = separate_ink(*scan, ink_stage);
   if (!bare) return bare.error();
-  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, &findings);
+  Result<GuidedInk> ruled = subtract_guides(std::move(*bare), guide_stage, &findings);
+  if (!ruled) return ruled.error();
+  Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, &findings);
   if (!guided) return guided.error();
   if (options.drawing != Options::DrawingKind::filled) {
     Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "base/plane_cv.h"
 #include "ink/look_at_copy.h"
 
 namespace batten {
@@ -13,9 +14,12 @@ constexpr float darkest = 0.33f, brightest = 0.93f;
 constexpr double least_touch = 0.15, least_area = 0.02;
 constexpr double least_lit = 0.15;  // part of the picture that lies in full light
 
-cv::Mat1f grain_of(const cv::Mat1f& grey) {
+Plane<float> grain_of(const ColourCopy& copy) {
+  const cv::Mat1f grey = 0.299 * as_mat(copy.red) + 0.587 * as_mat(copy.green) + 0.114 * as_mat(copy.blue);
   const cv::Mat1f smooth = gauss(grey, 1.5);
-  return cv::abs(grey - smooth) / cv::max(smooth, 0.02f);
+  Plane<float> out(grey.cols, grey.rows);
+  as_mat(out) = cv::abs(grey - smooth) / cv::max(smooth, 0.02f);
+  return out;
 }
 
 double touch_px(const cv::Mat1b& part) {
@@ -26,11 +30,12 @@ double touch_px(const cv::Mat1b& part) {
 // The lit paper, and what else is paper by its colour and grain.
 class Papers {
  public:
-  Papers(const Look& look, const cv::Mat1f& grey, const cv::Mat1b& lit) : look_(look), grain_(grain_of(grey)) {
+  Papers(const Look& look, const ColourCopy& copy, const Plane<std::uint8_t>& lit)
+      : look_(look), grain_(grain_of(copy)) {
     red_ = median_where(look.redness, lit), blue_ = median_where(look.blueness, lit);
     grain_of_lit_ = median_where(grain_, lit), level_ = median_where(look.level, lit);
   }
-  bool is_shaded(const cv::Mat1b& part) const {
+  bool is_shaded(const Plane<std::uint8_t>& part) const {
     const float level = median_where(look_.level, part) / level_;
     const float colour =
         std::hypot(median_where(look_.redness, part) - red_, median_where(look_.blueness, part) - blue_);
@@ -41,17 +46,17 @@ class Papers {
 
  private:
   const Look& look_;
-  cv::Mat1f grain_;
+  Plane<float> grain_;
   float red_ = 0, blue_ = 0, grain_of_lit_ = 0, level_ = 0;
 };
 
 // The brightest of the large areas; 0 if there is none.
-int lit_part(const Parts& parts, const cv::Mat1f& level) {
+int lit_part(const Parts& parts, const Plane<float>& level) {
   int best = 0;
   float most = 0;
-  for (int i = 1; i < parts.count; ++i) {
-    if (parts.area(i) < least_lit * double(level.total())) continue;
-    if (const float m = median_where(level, parts.labels == i); m > most) most = m, best = i;
+  for (int i = 1; i < parts.count(); ++i) {
+    if (parts.areas[i] < least_lit * double(level.values.size())) continue;
+    if (const float m = median_where(level, parts.mask(i)); m > most) most = m, best = i;
   }
   return best;
 }
@@ -63,32 +68,27 @@ Plane<Ground> find_shade(const Scan& scan, const Plane<std::uint8_t>& no_sheet, 
   if (std::min(copy.red.width, copy.red.height) < 60) return {};  // too coarse to tell an edge from light
   const Look look = look_at(copy);
   if (stop.stop_requested()) return {};
-  cv::Mat1b even = even_areas(look);
-  if (!no_sheet.empty()) even.setTo(0, as_mat(no_sheet));
+  Plane<std::uint8_t> even = even_areas(look);
+  if (!no_sheet.empty()) as_mat(even).setTo(0, as_mat(no_sheet));
   const Parts parts = parts_of(even);
   const int bright = lit_part(parts, look.level);
   if (bright == 0 || stop.stop_requested()) return {};
-  const cv::Mat1b lit = parts.labels == bright;
-  const cv::Mat1f grey = 0.299 * as_mat(copy.red) + 0.587 * as_mat(copy.green) + 0.114 * as_mat(copy.blue);
-  const Papers papers(look, grey, lit);
-  cv::Mat1b shaded(lit.size(), std::uint8_t(0));
+  const Plane<std::uint8_t> lit = parts.mask(bright);
+  const Papers papers(look, copy, lit);
+  Plane<Ground> out(lit.width, lit.height, Ground::unknown);
   bool any = false;
-  for (int i = 1; i < parts.count && !stop.stop_requested(); ++i) {
-    if (i == bright || parts.area(i) < 30) continue;
-    const cv::Mat1b part = parts.labels == i;
+  for (int i = 1; i < parts.count() && !stop.stop_requested(); ++i) {
+    if (i == bright || parts.areas[i] < 30) continue;
+    const Plane<std::uint8_t> part = parts.mask(i);
     if (!papers.is_shaded(part)) continue;
-    shaded.setTo(255, part);
-    any = any || (touch_px(part) > least_touch * std::min(lit.cols, lit.rows) &&
-                  parts.area(i) > least_area * double(lit.total()));
+    for (std::size_t k = 0; k < out.values.size(); ++k)
+      if (part.values[k]) out.values[k] = Ground::shaded;
+    any = any || (touch_px(as_mat(part)) > least_touch * std::min(lit.width, lit.height) &&
+                  parts.areas[i] > least_area * double(lit.values.size()));
   }
   if (!any) return {};
-  Plane<Ground> out(lit.cols, lit.rows, Ground::unknown);
-  for (int y = 0; y < lit.rows; ++y)
-    for (int x = 0; x < lit.cols; ++x)
-      if (lit(y, x))
-        out.at(x, y) = Ground::lit;
-      else if (shaded(y, x))
-        out.at(x, y) = Ground::shaded;
+  for (std::size_t k = 0; k < out.values.size(); ++k)
+    if (lit.values[k]) out.values[k] = Ground::lit;
   return out;
 }
 

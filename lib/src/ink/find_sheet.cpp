@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "base/plane_cv.h"
 #include "ink/look_at_copy.h"
 
 namespace batten {
@@ -9,24 +10,26 @@ namespace {
 
 // Over the sheet's brightness nearby. Cast shadows measured 0.4 to 0.85, dark tables and frames 0.08 to 0.15.
 constexpr float too_dark = 0.33f;
+
 // Marks what has another colour than the paper (1) or is too dark for it (2).
-cv::Mat1b find_foreign(const Look& look, const cv::Mat1b& paper) {
+Plane<std::uint8_t> find_foreign(const Look& look, const Plane<std::uint8_t>& paper) {
   cv::Mat1f weight;
-  paper.convertTo(weight, CV_32F, 1. / 255);
-  const double side = std::max(paper.cols, paper.rows);
+  as_mat(paper).convertTo(weight, CV_32F, 1. / 255);
+  const double side = std::max(paper.width, paper.height);
   // Far from any bright paper its mean stands for it.
-  const MaskedMean near = masked_mean(look.level, weight, 0.06 * side);
-  const float mean = float(cv::sum(look.level.mul(weight))[0] / cv::sum(weight)[0]);
+  const cv::Mat1f level = as_mat(look.level);
+  const MaskedMean near = masked_mean(level, weight, 0.06 * side);
+  const float mean = float(cv::sum(level.mul(weight))[0] / cv::sum(weight)[0]);
   const float red = median_where(look.redness, paper), blue = median_where(look.blueness, paper);
-  cv::Mat1b out(paper.size(), std::uint8_t(0));
-  for (int y = 0; y < paper.rows; ++y)
-    for (int x = 0; x < paper.cols; ++x) {
-      if (paper(y, x)) continue;
+  Plane<std::uint8_t> out(paper.width, paper.height);
+  for (int y = 0; y < paper.height; ++y)
+    for (int x = 0; x < paper.width; ++x) {
+      if (paper.at(x, y)) continue;
       const float bright = near.weight(y, x) > 1e-4f ? near.mean(y, x) : mean;
-      if (look.level(y, x) < too_dark * bright)
-        out(y, x) = 2;
-      else if (std::hypot(look.redness(y, x) - red, look.blueness(y, x) - blue) > other_colour)
-        out(y, x) = 1;
+      if (look.level.at(x, y) < too_dark * bright)
+        out.at(x, y) = 2;
+      else if (std::hypot(look.redness.at(x, y) - red, look.blueness.at(x, y) - blue) > other_colour)
+        out.at(x, y) = 1;
     }
   return out;
 }
@@ -85,22 +88,20 @@ Plane<std::uint8_t> find_no_sheet(const Scan& scan, const std::stop_token& stop)
   const Parts even = parts_of(even_areas(look));
   const int bright = largest_part(even);
   if (bright == 0 || stop.stop_requested()) return {};
-  const cv::Mat1b paper = even.labels == bright;
-  cv::Mat1b foreign = find_foreign(look, paper), mask = foreign > 0;
-  cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
+  const Plane<std::uint8_t> foreign = find_foreign(look, even.mask(bright));
+  Plane<std::uint8_t> mask(foreign.width, foreign.height), out(foreign.width, foreign.height);
+  cv::morphologyEx(as_mat(foreign) > 0, as_mat(mask), cv::MORPH_CLOSE,
+                   cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
   const Parts parts = parts_of(mask);
-  Plane<std::uint8_t> out(copy.red.width, copy.red.height);
   bool any = false;
-  for (int i = 1; i < parts.count; ++i) {
+  for (int i = 1; i < parts.count(); ++i) {
     if (stop.stop_requested()) return {};
-    const int x = parts.stats(i, cv::CC_STAT_LEFT), y = parts.stats(i, cv::CC_STAT_TOP);
-    const bool at_frame = x == 0 || y == 0 || x + parts.stats(i, cv::CC_STAT_WIDTH) == mask.cols ||
-                          y + parts.stats(i, cv::CC_STAT_HEIGHT) == mask.rows;
-    if (!at_frame) continue;
-    const cv::Mat1b part = parts.labels == i;
-    const bool coloured = 2 * cv::countNonZero(part & (foreign == 1)) > parts.stats(i, cv::CC_STAT_AREA);
-    if (!is_no_sheet(part, coloured)) continue;
-    as_mat(out).setTo(1, part);
+    const PixelBox& box = parts.boxes[i];
+    if (box.x > 0 && box.y > 0 && box.right() < mask.width && box.bottom() < mask.height) continue;
+    const Plane<std::uint8_t> part = parts.mask(i);
+    const bool coloured = 2 * cv::countNonZero(as_mat(part) & (as_mat(foreign) == 1)) > parts.areas[i];
+    if (!is_no_sheet(as_mat(part), coloured)) continue;
+    as_mat(out).setTo(1, as_mat(part));
     any = true;
   }
   if (!any) return {};

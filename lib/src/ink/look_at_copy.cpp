@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "base/plane_cv.h"
 #include "base/statistics.h"
 
 namespace batten {
@@ -39,47 +40,62 @@ cv::Mat1f steepness(const cv::Mat1f& value) {
   return out;
 }
 
+template <class T>
+Plane<T> plane_of(const cv::Mat_<T>& m) {
+  Plane<T> out(m.cols, m.rows);
+  m.copyTo(as_mat(out));
+  return out;
+}
+
 }  // namespace
 
 Look look_at(const ColourCopy& copy) {
   const cv::Mat1f red = as_mat(copy.red), green = as_mat(copy.green), blue = as_mat(copy.blue);
   const cv::Mat1f grey = 0.299 * red + 0.587 * green + 0.114 * blue;
   const int half_px = std::max(1, int(std::lround(line_half_px * std::max(grey.cols, grey.rows))));
-  Look out{median_of(without_lines(grey, half_px)), {}, {}};
-  out.redness = median_of(red - grey) / (out.level + black_level);
-  out.blueness = median_of(blue - grey) / (out.level + black_level);
-  return out;
+  const cv::Mat1f level = median_of(without_lines(grey, half_px));
+  const cv::Mat1f redness = median_of(red - grey) / (level + black_level);
+  const cv::Mat1f blueness = median_of(blue - grey) / (level + black_level);
+  return {plane_of(level), plane_of(redness), plane_of(blueness)};
 }
 
-cv::Mat1b even_areas(const Look& look) {
+Plane<std::uint8_t> even_areas(const Look& look) {
   cv::Mat1f log_level;
-  cv::log(look.level + 0.02f, log_level);
-  cv::Mat1f steep = cv::max(steepness(log_level), 2 * steepness(look.redness));
-  steep = cv::max(steep, 2 * steepness(look.blueness));
-  cv::Mat1b even = steep < steepest;
+  cv::log(as_mat(look.level) + 0.02f, log_level);
+  cv::Mat1f steep = cv::max(steepness(log_level), 2 * steepness(as_mat(look.redness)));
+  steep = cv::max(steep, 2 * steepness(as_mat(look.blueness)));
+  cv::Mat1b even = (steep < steepest) / 255;
   cv::erode(even, even, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));  // no leaks through single pixels
-  return even;
+  return plane_of(even);
 }
 
-Parts parts_of(const cv::Mat1b& mask) {
+Plane<std::uint8_t> Parts::mask(int label) const { return plane_of(cv::Mat1b(as_mat(labels) == label)); }
+
+Parts parts_of(const Plane<std::uint8_t>& marked) {
   Parts out;
+  cv::Mat1i labels, stats;
   cv::Mat1d middles;
-  out.count = cv::connectedComponentsWithStats(mask, out.labels, out.stats, middles, 4);
+  const int count = cv::connectedComponentsWithStats(as_mat(marked), labels, stats, middles, 4);
+  out.labels = plane_of(labels);
+  for (int i = 0; i < count; ++i) {
+    out.areas.push_back(stats(i, cv::CC_STAT_AREA));
+    out.boxes.push_back({stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
+                         stats(i, cv::CC_STAT_HEIGHT)});
+  }
   return out;
 }
 
 int largest_part(const Parts& parts) {
-  int largest = 0, area = int(0.3 * double(parts.labels.total()));
-  for (int i = 1; i < parts.count; ++i)
-    if (parts.area(i) > area) largest = i, area = parts.area(i);
+  int largest = 0, area = int(0.3 * double(parts.labels.values.size()));
+  for (int i = 1; i < parts.count(); ++i)
+    if (parts.areas[i] > area) largest = i, area = parts.areas[i];
   return largest;
 }
 
-float median_where(const cv::Mat1f& values, const cv::Mat1b& where) {
+float median_where(const Plane<float>& values, const Plane<std::uint8_t>& where) {
   std::vector<float> list;
-  for (int y = 0; y < values.rows; ++y)
-    for (int x = 0; x < values.cols; ++x)
-      if (where(y, x)) list.push_back(values(y, x));
+  for (std::size_t i = 0; i < values.values.size(); ++i)
+    if (where.values[i]) list.push_back(values.values[i]);
   return median(std::move(list));
 }
 
