@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "support/random.h"
 #include "support/shapes.h"
@@ -66,6 +67,33 @@ TEST(ArcLoop, ALocalQuadraticOfAParabolaIsTheParabola) {
   const LocalFit g = local_quadratic(loop, 30, 60, 52);  // y' = 0.24, curvature 0.02 / (1 + y'^2)^(3/2)
   EXPECT_LT(distance(g.tangent, unit({1, 0.24})), 1e-6);
   EXPECT_NEAR(g.curvature, 0.02 / std::pow(1 + 0.24 * 0.24, 1.5), 1e-7);
+}
+
+TEST(ArcLoop, AnOpenLineKeepsItsEndsAndIsLedOnStraight) {
+  std::vector<Point> line;  // an arc of 100 px
+  for (int i = 0; i <= 1000; ++i) line.push_back(Point{200, 200} + 100.0 * direction(0.001 * i));
+  const ArcLoop loop = resample_line(line, 0.7, 40);
+  ASSERT_TRUE(loop.open());
+  EXPECT_NEAR(loop.line_px, 100, 1e-3);
+  EXPECT_EQ(loop.drawn_px(), loop.line_px);
+  EXPECT_EQ(loop.drawn_count(), 144u);  // 100 / 0.7 rounded, and one
+  EXPECT_EQ(loop[0], line.front());
+  EXPECT_EQ(loop[std::ptrdiff_t(loop.drawn_count()) - 1], line.back());
+  EXPECT_LT(distance(loop.at(loop.line_px), line.back()), 1e-9);
+  for (std::ptrdiff_t i = 0; i < std::ptrdiff_t(loop.size()); ++i)
+    EXPECT_LE(distance(loop[i], loop[i + 1]), loop.step_px + 1e-9);
+  // Beyond either end it goes on along the tangent, so that a window round the end reads the line's own direction.
+  EXPECT_LT(distance(loop.at(loop.line_px + 30), line.back() + 30.0 * direction(1 + std::numbers::pi / 2)), 0.05);
+  EXPECT_LT(distance(loop.at(-30), line.front() - 30.0 * direction(std::numbers::pi / 2)), 0.05);
+  const ArcLoop again = respaced(loop, 0.7);
+  EXPECT_EQ(again.drawn_count(), loop.drawn_count());
+  EXPECT_EQ(again[0], line.front());
+}
+
+TEST(ArcLoop, ALineThatEndsWhereItBeganIsOpenAllTheSame) {
+  const ArcLoop loop = resample_line(std::vector<Point>{{0, 0}, {50, 0}, {50, 50}, {0, 0}}, 0.5, 20);
+  EXPECT_NEAR(loop.line_px, 100 + std::hypot(50, 50), 1e-9);
+  EXPECT_EQ(loop.at(loop.line_px), loop.at(0));
 }
 
 TEST(ArcLoop, TheNearestArcIsNearestWithinItsWindow) {

@@ -235,6 +235,37 @@ static void test_fit(void) {
   free(xy);
 }
 
+/* A triangle and a line of two points: closed ones first, the line open, and left out where outlines are asked for. */
+static void test_lines(void) {
+  double xy[2 * 32];
+  for (int i = 0; i < 30; ++i) {
+    const double corner[4][2] = {{10, 10}, {110, 10}, {60, 90}, {10, 10}}, t = (i % 10) / 10.0;
+    for (int k = 0; k < 2; ++k) xy[2 * i + k] = (1 - t) * corner[i / 10][k] + t * corner[i / 10 + 1][k];
+  }
+  xy[60] = 200, xy[61] = 20, xy[62] = 320, xy[63] = 85;
+  const size_t lengths[2] = {30, 2};
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  CHECK(options.output == BATTEN_OUTPUT_BOTH);
+  batten_drawing* drawing = NULL;
+  CHECK(batten_fit_lines(xy, lengths, 1, 1, &options, NULL, &drawing, NULL) == BATTEN_OK);
+  CHECK(batten_outline_count(drawing) == 2);
+  batten_outline line;
+  line.struct_size = sizeof line;
+  CHECK(batten_outline_at(drawing, 1, &line) && !line.closed && line.kind == BATTEN_KIND_LINE && line.nodes == 2);
+  const double* n = batten_outline_nodes(drawing, 1);
+  CHECK(fabs(n[2] - 200) < 0.01 && fabs(n[3] - 20) < 0.01 && fabs(n[8] - 320) < 0.01 && fabs(n[9] - 85) < 0.01);
+  CHECK(batten_outline_reasons(drawing, 1)[0] == BATTEN_REASON_LINE_END);
+  CHECK(strcmp(batten_reason_name(BATTEN_REASON_LINE_END), "line end") == 0);
+  batten_drawing_free(drawing);
+  options.output = BATTEN_OUTPUT_OUTLINES;
+  CHECK(batten_fit_lines(xy, lengths, 1, 1, &options, NULL, &drawing, NULL) == BATTEN_OK);
+  CHECK(batten_outline_count(drawing) == 1);
+  batten_drawing_free(drawing);
+  options.output = 3;
+  CHECK(batten_fit_lines(xy, lengths, 1, 1, &options, NULL, &drawing, NULL) == BATTEN_BAD_OPTION);
+}
+
 /* A box whose sides are off their axes by 0.3 px in 200: straightened as asked, and every edit told. */
 static void test_straighten(void) {
   enum { side = 400, points = 4 * side };
@@ -418,6 +449,7 @@ int main(void) {
   test_errors(pixels);
   test_struct_size(pixels);
   test_fit();
+  test_lines();
   test_straighten();
   test_progress_and_cancel(pixels);
   test_located(pixels);

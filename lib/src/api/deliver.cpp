@@ -134,6 +134,15 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
   judge_outlines(all ? loops : part, out.drawing, &out.report, finished.least, stop);
   if (stop.stop_requested()) return out;
   out.report.findings.insert(out.report.findings.end(), finished.findings.begin(), finished.findings.end());
+  if (out.drawing.outlines.empty() && !loops.loops.empty())
+    out.report.findings.push_back(
+        {Finding::What::fallback,
+         -1,
+         {},
+         0,
+         options.output == Options::Output::lines
+             ? "No open lines were found, and only lines were asked for: ask for outlines, or for a drawing of lines."
+             : "No closed outlines were found, and only outlines were asked for: ask for lines as well."});
   const std::vector<Area> kept_areas = areas_of(areas, selection, options.output);
   if (!kept_areas.empty()) assemble(kept_areas, options, stop, &out);
   return out;

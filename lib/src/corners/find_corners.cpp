@@ -47,10 +47,17 @@ double most_abruptness(const SpacedLoop& loop) {
   return std::min(accept_abruptness, (0.6 + 2 * loop.rounding_px) / loop.scale_px);
 }
 
+// How near to an end of an open line no corner of its own is told. Where other lines end as well, their bands and its
+// own are one over a band and more: what turns there is the middle of them all.
+double clear_of_end_px(const SpacedLoop& loop, const LineEnd& end) {
+  const bool shared = end.junction >= 0 || end.on_loop >= 0;
+  return shared && bands_run_together(loop) ? 1.2 * loop.scale_px : neighbour_gap * fine_scale_px(loop);
+}
+
 // Is a place too near an end of an open line for a corner of its own? On its way back all are.
 bool beside_end(const SpacedLoop& loop, double arc) {
-  const double gap_px = neighbour_gap * fine_scale_px(loop);
-  return loop.open() && (arc < gap_px || arc > loop.curve.line_px - gap_px);
+  return loop.open() &&
+         (arc < clear_of_end_px(loop, loop.start) || arc > loop.curve.line_px - clear_of_end_px(loop, loop.end));
 }
 
 // Turn at each point: mean direction over [0.6, 1.8] scales ahead minus the same behind.
@@ -262,7 +269,8 @@ std::vector<Corner> corners_of(const SpacedLoop& loop, const std::stop_token& st
     place_apex(loop, room.back_px, room.ahead_px, &c);
     const double weakest = std::min({c.turn_deg, std::abs(degrees(step.turn_rad)), std::abs(degrees(turn[at[k]]))});
     c.accepted = step.width <= most_abruptness(loop) && weakest > accept_turn_deg &&
-                 distance(c.apex, loop.curve.at(c.arc)) < farthest_apex_px(loop, c.turn_deg);
+                 distance(c.apex, loop.curve.at(c.arc)) < farthest_apex_px(loop, c.turn_deg) &&
+                 is_shown_by_line(loop, c);
     c.zone_px = corner_zone_px(loop, c.turn_deg);
     out.push_back(c);
   }
@@ -277,6 +285,13 @@ double farthest_apex_px(const SpacedLoop& loop, double turn_deg) {
   // An exact edge leaves no room beyond what the tolerance forgives; in a band the strokes of the two sides stray.
   const double slack = loop.exact() ? 2 * loop.rounding_px + 0.5 * loop.limit_px : 2 + 0.8 * loop.band_px;
   return slack + 2 * loop.sigma_px + 2.5 * cut;
+}
+
+bool is_shown_by_line(const SpacedLoop& loop, const Corner& c) {
+  if (!loop.open()) return true;
+  constexpr double shown = 0.5;
+  const double shorter_px = std::min(c.arc, loop.curve.line_px - c.arc);
+  return distance(c.apex, loop.curve.at(c.arc)) < std::min(farthest_apex_px(loop, c.turn_deg), shown * shorter_px);
 }
 
 double corner_zone_px(const SpacedLoop& loop, double turn_deg) {

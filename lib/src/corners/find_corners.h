@@ -42,6 +42,10 @@ Result<Corners> find_corners(const SpacedLoops& loops, const Plane<float>& ink, 
 /// belongs to a round or to two corners.
 double farthest_apex_px(const SpacedLoop& loop, double turn_deg);
 
+/// On an open line the apex may lie no farther off than half of what is left of the line on the shorter side: in a
+/// network the ink of other lines lies round a place, and short ends point anywhere. Always true on closed loops.
+bool is_shown_by_line(const SpacedLoop& loop, const Corner& corner);
+
 /// Half the length of the corner zone: two roundings, and where the turn is acute the whole stretch over which the two
 /// bands run into one another, W / (2 tan(phi/2)) + W/2 for an inner angle phi.
 double corner_zone_px(const SpacedLoop& loop, double turn_deg);

@@ -114,7 +114,7 @@ class PlaceDecision {
     c.weighed_abruptness = std::min(c.abruptness, certainty > 0.8 ? 0.35 : 0.5);
     c.certainty = certainty;
     c.zone_px = corner_zone_px(loop_, c.turn_deg);
-    c.accepted = c.turn_deg > least_turn_deg;
+    c.accepted = c.turn_deg > least_turn_deg && is_shown_by_line(loop_, c);
     return c;
   }
   double middle_arc() const { return place_.first_arc + 0.5 * loop_.curve.ahead(place_.first_arc, place_.last_arc); }

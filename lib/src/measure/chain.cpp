@@ -115,6 +115,7 @@ void add_distances(const Chain& from, const Chain& to, const ChainWindows& windo
         first = edge_at(s0 - whole * std::floor(s0 / whole));
         const std::size_t last = edge_at(s1 - whole * std::floor(s1 / whole));
         count = (last + m - first) % m + 1;
+        if (last == first && s1 - s0 > 0.5 * whole) count = m;  // nearly all round: the window ends where it begins
       }
     }
     const Point p = from.points[i];

@@ -37,7 +37,10 @@ std::vector<RoundedCorner> rounded_corners(const SpacedLoop& loop, const Outline
     }
     const double turn_deg = turn_deg_at(outline, i), farthest_px = farthest_apex_px(loop, turn_deg);
     arc = nearest_arc(loop.curve, at, arc, 2 * loop.curve.step_px);
-    if (best < farthest_px * farthest_px) out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
+    if (best >= farthest_px * farthest_px) continue;
+    out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
+    // Half of what is left of an open line stays what it is judged against.
+    if (loop.open()) out.back().zone_px = std::min(out.back().zone_px, 0.5 * std::min(arc, loop.curve.line_px - arc));
   }
   std::sort(out.begin(), out.end(), [](const RoundedCorner& a, const RoundedCorner& b) { return a.arc < b.arc; });
   return out;

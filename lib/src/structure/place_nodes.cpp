@@ -31,6 +31,8 @@ DraftNode corner_node(const Corner& c) {
 // The ends of an open line as corners whose points are trusted right up to them.
 void add_line_ends(const SpacedLoop& loop, std::vector<Corner>* corners) {
   if (!loop.open()) return;
+  // The ink may have drawn a corner beyond an end.
+  std::erase_if(*corners, [&](const Corner& c) { return c.arc <= 0 || c.arc >= loop.curve.line_px; });
   for (const double arc : {0.0, loop.curve.line_px}) {
     Corner c;
     c.arc = arc, c.apex = loop.curve.at(arc), c.accepted = true;
