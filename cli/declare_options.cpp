@@ -188,6 +188,9 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
   add_choice(command, "--output", options.output, outputs,
              "What to deliver. outlines: closed outlines only. lines: open lines only, and borders that\n"
              "areas share as lines in place of the areas. both: outlines, then open lines. [both]");
+  add_choice(command, "--construction", options.construction, constructions,
+             "What becomes of pale straight lines that were set out before the drawing. drop: they are\n"
+             "left out. keep: they are delivered as lines. [drop]");
   add_choice(command, "--extremes", options.extremes, rules,
              "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
              "curve. free: only where one is needed, which gives the fewest nodes. [required]");

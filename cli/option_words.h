@@ -18,6 +18,8 @@ inline constexpr Word<Options::DrawingKind> kinds[] = {{"auto", Options::Drawing
                                                        {"lines", Options::DrawingKind::lines}};
 inline constexpr Word<Options::Output> outputs[] = {
     {"both", Options::Output::both}, {"outlines", Options::Output::outlines}, {"lines", Options::Output::lines}};
+inline constexpr Word<Options::Construction> constructions[] = {{"drop", Options::Construction::leave_out},
+                                                                {"keep", Options::Construction::keep}};
 inline constexpr Word<Options::Extremes> rules[] = {{"required", Options::Extremes::required},
                                                     {"free", Options::Extremes::free}};
 

@@ -123,7 +123,7 @@ void paint_scan(cairo_t* c, cairo_surface_t* scan, double scale) {
 
 void paint_areas_and_lines(cairo_t* c, const Drawing& drawing, double scale) {
   for (const Outline& outline : drawing.outlines)
-    if (outline.closed) add_path(c, outline);
+    if (!outline.is_line()) add_path(c, outline);
   use(c, area_colour);
   cairo_fill(c);
   for (const Outline& outline : drawing.outlines) add_path(c, outline);

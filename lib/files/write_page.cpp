@@ -66,7 +66,7 @@ void paint(cairo_t* c, const Drawing& drawing) {
   for (const std::vector<std::size_t>& shape : shapes(drawing)) {
     const Outline& outer = drawing.outlines[shape.front()];
     for (const std::size_t i : shape) add_path(c, drawing.outlines[i]);
-    if (outer.closed) {
+    if (!outer.is_line()) {
       cairo_fill(c);
     } else {
       cairo_set_line_width(c, outer.band_px > 0 ? outer.band_px : 1);

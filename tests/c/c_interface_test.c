@@ -24,7 +24,8 @@ _Static_assert(sizeof(void*) != 8 ||
                     offsetof(batten_options, threads) == 32 && offsetof(batten_options, straighten) == 40 &&
                     offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, deskew) == 48 &&
                     offsetof(batten_options, direction) == 52 && offsetof(batten_options, start) == 56 &&
-                    offsetof(batten_options, grid_px) == 64 && offsetof(batten_options, output) == 72),
+                    offsetof(batten_options, grid_px) == 64 && offsetof(batten_options, output) == 72 &&
+                    offsetof(batten_options, construction) == 76),
                "batten_options");
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&
@@ -247,6 +248,7 @@ static void test_lines(void) {
   batten_options options;
   batten_options_init(&options, sizeof options);
   CHECK(options.output == BATTEN_OUTPUT_BOTH);
+  CHECK(options.construction == BATTEN_CONSTRUCTION_LEAVE_OUT);
   batten_drawing* drawing = NULL;
   CHECK(batten_fit_lines(xy, lengths, 1, 1, &options, NULL, &drawing, NULL) == BATTEN_OK);
   CHECK(batten_outline_count(drawing) == 2);

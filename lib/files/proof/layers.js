@@ -121,7 +121,7 @@ const drawEdits = (report) => {
 const drawReport = (report) => {
   const outlines = report.outlines.filter((outline) => outline.nodes.length);
   const d = outlines.map(pathOf).join("");
-  const areas = outlines.filter((outline) => outline.closed).map(pathOf).join("");
+  const areas = outlines.filter((outline) => outline.kind !== "line").map(pathOf).join("");
   layers.fill.replaceChildren(element("svg:path", { class: "fill", d: areas || "M0 0" }));
   layers.outline.replaceChildren(element("svg:path", { class: "edge", d: d || "M0 0" }));
   drawNodes(report);

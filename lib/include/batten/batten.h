@@ -55,6 +55,11 @@ typedef enum batten_output {
   BATTEN_OUTPUT_OUTLINES = 1, /**< closed outlines only */
   BATTEN_OUTPUT_LINES = 2     /**< open lines only, borders that areas share as well, in place of the areas */
 } batten_output;
+/** What becomes of pale straight lines that were set out before the drawing. */
+typedef enum batten_construction {
+  BATTEN_CONSTRUCTION_LEAVE_OUT = 0,
+  BATTEN_CONSTRUCTION_KEEP = 1 /**< they are delivered as lines */
+} batten_construction;
 
 /** What is straightened within the tolerance; bits of batten_options.straighten. */
 typedef enum batten_straighten {
@@ -73,22 +78,22 @@ typedef enum batten_start { BATTEN_START_CORNER = 0, BATTEN_START_EXTREME = 1 } 
 
 /** What is asked for. Start from batten_options_init(). */
 typedef struct batten_options {
-  size_t struct_size;  /**< sizeof of the struct, set by the caller */
-  double tolerance_px; /**< > 0; NAN: 2.6 times the pencil line's standard deviation, at least 0.5. DEFAULT: 1 */
-  double dpi;          /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
-  int32_t extremes;    /**< batten_extremes. DEFAULT: required */
-  int32_t drawing;     /**< batten_drawing_kind. DEFAULT: automatic */
-  int32_t threads;     /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
-  int32_t reserved;    /**< 0 */
-  int32_t straighten;  /**< bits of batten_straighten. DEFAULT: all */
-  int32_t symmetry;    /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
-  int32_t deskew;      /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
-  int32_t direction;   /**< batten_direction. DEFAULT: clockwise */
-  int32_t start;       /**< batten_start. DEFAULT: corner */
-  int32_t reserved2;   /**< 0 */
-  double grid_px;      /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
-  int32_t output;      /**< batten_output. DEFAULT: both */
-  int32_t reserved3;   /**< 0 */
+  size_t struct_size;   /**< sizeof of the struct, set by the caller */
+  double tolerance_px;  /**< > 0; NAN: 2.6 times the pencil line's standard deviation, at least 0.5. DEFAULT: 1 */
+  double dpi;           /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
+  int32_t extremes;     /**< batten_extremes. DEFAULT: required */
+  int32_t drawing;      /**< batten_drawing_kind. DEFAULT: automatic */
+  int32_t threads;      /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
+  int32_t reserved;     /**< 0 */
+  int32_t straighten;   /**< bits of batten_straighten. DEFAULT: all */
+  int32_t symmetry;     /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
+  int32_t deskew;       /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
+  int32_t direction;    /**< batten_direction. DEFAULT: clockwise */
+  int32_t start;        /**< batten_start. DEFAULT: corner */
+  int32_t reserved2;    /**< 0 */
+  double grid_px;       /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
+  int32_t output;       /**< batten_output. DEFAULT: both */
+  int32_t construction; /**< batten_construction. DEFAULT: leave out */
 } batten_options;
 
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */

@@ -41,6 +41,11 @@ struct Options {
     outlines,  ///< closed outlines only
     lines      ///< open lines only, each once: borders that areas share as well, in place of the areas
   };
+  /// What becomes of pale straight lines that were set out before the drawing.
+  enum class Construction {
+    leave_out,  ///< they are no part of the drawing
+    keep        ///< they are delivered as lines
+  };
   /// What is straightened within the tolerance.
   struct Straighten {
     bool axes = true;        ///< straights that are nearly so become exactly level or vertical
@@ -72,6 +77,8 @@ struct Options {
   DrawingKind drawing = DrawingKind::automatic;
   /// What is delivered of what was found. DEFAULT: both.
   Output output = Output::both;
+  /// What becomes of pale construction lines; printed ruling is left out always. DEFAULT: leave_out.
+  Construction construction = Construction::leave_out;
   /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
   /// gives the outlines as they were fitted. DEFAULT: all true.
   Straighten straighten;

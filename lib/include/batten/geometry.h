@@ -32,7 +32,7 @@ using Cubic = std::array<Point, 4>;
 enum class Kind {
   outlined,  ///< outlined by a pencil line or a bundle of strokes: the path runs in the middle of the band
   filled,    ///< shaded in: the path runs on the edge of the ink
-  line       ///< a single open stroke: the path runs down its middle
+  line       ///< a line of a network, open or closed: the path runs down its middle
 };
 
 /// Why a node is where it is.
@@ -67,10 +67,12 @@ struct Node {
 struct Outline {
   std::vector<Node> nodes;     ///< in drawing order; outer outlines run clockwise on screen
   int parent = -1;             ///< index of the outline that this one is a counter (or an island) of; -1: none
-  bool closed = true;          ///< false for Kind::line
+  bool closed = true;          ///< false: a line from its first node to its last
   Kind kind = Kind::outlined;  ///< what the shape was drawn as
   double sigma_px = 0;         ///< uncertainty of the line's middle (or the ink's edge): one standard deviation
   double band_px = 0;          ///< width of the pencil band; 0 where none was measured
+  /// Drawn as a line, open or closed: files paint it as a stroke as wide as its band. Anything else is filled.
+  bool is_line() const { return !closed || kind == Kind::line; }
   /// As many as nodes where closed, one fewer where open.
   std::size_t segment_count() const { return closed || nodes.empty() ? nodes.size() : nodes.size() - 1; }
   /// Control points of segment `i`, 0 <= i < segment_count().

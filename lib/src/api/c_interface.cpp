@@ -51,6 +51,7 @@ static_assert(int(batten::Kind::line) == BATTEN_KIND_LINE && int(batten::PixelFo
 static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::DrawingKind::lines) == BATTEN_DRAWING_LINES &&
               int(batten::Options::Output::lines) == BATTEN_OUTPUT_LINES &&
+              int(batten::Options::Construction::keep) == BATTEN_CONSTRUCTION_KEEP &&
               int(batten::Options::Direction::anticlockwise) == BATTEN_ANTICLOCKWISE &&
               int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
 static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING);
@@ -121,6 +122,8 @@ Result<batten::Options> options_from(const batten_options* theirs) {
     return bad("drawing is 0 (automatic), 1 (outlined), 2 (filled) or 3 (lines).", "drawing");
   if (o.output < BATTEN_OUTPUT_BOTH || o.output > BATTEN_OUTPUT_LINES)
     return bad("output is 0 (both), 1 (outlines) or 2 (lines).", "output");
+  if (o.construction < BATTEN_CONSTRUCTION_LEAVE_OUT || o.construction > BATTEN_CONSTRUCTION_KEEP)
+    return bad("construction is 0 (leave out) or 1 (keep).", "construction");
   if (o.straighten < BATTEN_STRAIGHTEN_OFF || o.straighten > BATTEN_STRAIGHTEN_ALL)
     return bad("straighten is a sum of batten_straighten, 0 to 31.", "straighten");
   if (o.direction < BATTEN_CLOCKWISE || o.direction > BATTEN_ANTICLOCKWISE)
@@ -135,6 +138,7 @@ Result<batten::Options> options_from(const batten_options* theirs) {
   out.dpi = o.dpi;
   out.extremes = batten::Options::Extremes(o.extremes);
   out.drawing = batten::Options::DrawingKind(o.drawing), out.output = batten::Options::Output(o.output);
+  out.construction = batten::Options::Construction(o.construction);
   out.threads = o.threads;
   return out;
 }
@@ -241,7 +245,7 @@ void batten_options_init(batten_options* options, size_t struct_size) {
     if (defaults.straighten.*b.on) o.straighten |= b.bit;
   o.symmetry = defaults.symmetry, o.deskew = defaults.deskew, o.grid_px = defaults.grid_px;
   o.direction = std::int32_t(defaults.direction), o.start = std::int32_t(defaults.start);
-  o.output = std::int32_t(defaults.output);
+  o.output = std::int32_t(defaults.output), o.construction = std::int32_t(defaults.construction);
   std::memset(options, 0, struct_size);
   std::memcpy(options, &o, std::min(struct_size, sizeof o));
 }

@@ -8,6 +8,7 @@
 #include <opencv2/core.hpp>
 
 #include "base/parallel.h"
+#include "base/pixel_grid.h"
 #include "ink/load_scan.h"
 #include "ink/remove_construction.h"
 #include "ink/remove_hatching.h"
@@ -26,7 +27,7 @@ namespace {
 
 Error no_ink() {
   return {ErrorCode::no_ink_found,
-          "No closed shape was found in the picture: check that the pencil lines close and are darker than the paper, "
+          "No line and no shape was found in the picture: check that the drawing is darker than the paper, "
           "scan with more contrast, or crop to the drawing.",
           "image"};
 }
@@ -34,6 +35,24 @@ Error no_ink() {
 // Where a stage begins and ends, as parts of the pixel half, from measured times.
 Progress stage(const Job& job, Stage which, double begin, double end) {
   return {job, which, begin * pixel_half_share, end * pixel_half_share};
+}
+
+Finding construction_left_out() {
+  return {.what = Finding::What::guide_removed,
+          .text =
+              "The lines round solid shapes are much paler than these and were left out: --construction keep "
+              "delivers them."};
+}
+
+// A construction line as an open line, a point each pixel. Its width was not measured: that of a sharp pencil.
+Loop loop_of(const PaleLine& line) {
+  Loop loop;
+  loop.kind = Kind::line, loop.open = true;
+  loop.band_px = 4, loop.sigma_px = 0.3, loop.rounding_px = 1;
+  const int steps = std::max(2, int(line.length_px()));
+  for (int i = 0; i <= steps; ++i)
+    loop.points.push_back(page_of(line.from + (double(i) / steps) * (line.to - line.from)));
+  return loop;
 }
 
 Finding gap_closed(const PixelBox& box) {
@@ -142,11 +161,14 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Loops out{std::move(*located), std::move(guided->guides), {}, ink.noise, {}, {}};
   if (std::find(in_network.begin(), in_network.end(), 1) != in_network.end()) {
     Result<NetworkLoops> network =
-        trace_network(ink, *patches, in_network, int(out.loops.size()), options.threads, network_stage);
+        trace_network(ink, *patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
+    if (network->construction_left_out) findings.push_back(construction_left_out());
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }
+  if (options.construction == Options::Construction::keep)
+    for (const PaleLine& line : guided->construction) out.loops.push_back(loop_of(line));
   if (out.loops.empty()) return no_ink();
   out.ink = std::move(ink.ink);
   return out;

@@ -38,6 +38,9 @@ std::optional<Error> check(const Options& options) {
   const int output = static_cast<int>(options.output);
   if (output < 0 || output > static_cast<int>(Options::Output::lines))
     return bad("output", "The output must be both, outlines or lines.");
+  const int construction = static_cast<int>(options.construction);
+  if (construction < 0 || construction > static_cast<int>(Options::Construction::keep))
+    return bad("construction", "Construction lines must be left out or kept.");
   if (!std::isfinite(options.grid_px) || options.grid_px < 0 || options.grid_px > largest_grid_px)
     return bad("grid_px", "The grid must lie between 0 (none) and 1000 px: try 1 px.");
   const int direction = static_cast<int>(options.direction), start = static_cast<int>(options.start);

@@ -100,7 +100,7 @@ class Nesting {
  public:
   Nesting(const Drawing& of_loops, const Assembly& assembly) : of_loops_(of_loops), assembly_(assembly) {
     for (const Outline& o : assembly.drawing.outlines) {
-      polygons_.push_back(o.closed ? polygon_of(o) : Polyline{});
+      polygons_.push_back(o.is_line() ? Polyline{} : polygon_of(o));
       boxes_.push_back(box_of(polygons_.back()));
       areas_.push_back(std::abs(batten::signed_area_px2(o)));
     }

@@ -12,6 +12,7 @@ struct NetworkLoops {
   std::vector<Loop> loops;
   std::vector<Area> areas;
   std::vector<LineRunsOn> runs_on;
+  bool construction_left_out = false;  ///< pale lines served solid shapes only
 };
 NetworkLoops network_loops(const LinePaths& paths, const Strokes& strokes, int first_loop);
 

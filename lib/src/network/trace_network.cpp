@@ -1,6 +1,7 @@
 #include "network/trace_network.h"
 
 #include "network/locate_lines.h"
+#include "network/solid_loops.h"
 
 namespace batten {
 namespace {
@@ -26,19 +27,29 @@ Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>&
 }  // namespace
 
 Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
-                                   int first_loop, int threads, const Progress& progress) {
+                                   int first_loop, const Options& options, const Progress& progress) {
   const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), progress);
   if (!mask) return mask.error();
   progress.advance(0.5);
+  NetworkLoops solid;
+  solid.loops = solid_loops(ink, *mask, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  if (options.construction == Options::Construction::leave_out && options.drawing != Options::DrawingKind::lines &&
+      lines_are_construction(ink, *mask)) {
+    solid.construction_left_out = true;
+    return solid;
+  }
   const Result<Network> network = find_network(*mask, progress);
   if (!network) return network.error();
   progress.advance(0.7);
   LinePaths paths = line_paths(*mask, *network);
   if (progress.stopped()) return progress.cancelled();
-  locate_lines(ink, progress.stop_token(), threads, &paths);
+  locate_lines(ink, progress.stop_token(), options.threads, &paths);
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
-  return network_loops(paths, network->strokes, first_loop);
+  NetworkLoops out = network_loops(paths, network->strokes, first_loop + int(solid.loops.size()));
+  out.loops.insert(out.loops.begin(), solid.loops.begin(), solid.loops.end());
+  return out;
 }
 
 }  // namespace batten

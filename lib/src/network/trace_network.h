@@ -6,9 +6,9 @@
 
 namespace batten {
 
-/// Lines, shapes and areas of all patches that belong to the network, with what was found beside patches there. Numbers
-/// of loops begin at first_loop. Errors: cancelled.
+/// Lines, shapes, areas and solid areas of all patches that belong to the network, with what was found beside patches
+/// there. Numbers of loops begin at first_loop. Errors: cancelled.
 Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
-                                   int first_loop, int threads, const Progress& progress);
+                                   int first_loop, const Options& options, const Progress& progress);
 
 }  // namespace batten

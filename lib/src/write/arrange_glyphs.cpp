@@ -74,7 +74,7 @@ std::vector<std::vector<std::size_t>> whole_shapes(const Drawing& drawing) {
   std::vector<std::size_t> place(drawing.outlines.size(),
                                  drawing.outlines.size());  // where an outermost one is in `whole`
   for (const std::vector<std::size_t>& shape : shapes(drawing)) {
-    if (!drawing.outlines[shape.front()].closed) continue;  // a font has areas only
+    if (drawing.outlines[shape.front()].is_line()) continue;  // a font has areas only
     const std::size_t root = outermost(drawing, shape.front());
     if (place[root] == place.size()) place[root] = whole.size(), whole.emplace_back();
     std::vector<std::size_t>& outlines = whole[place[root]];

@@ -23,6 +23,7 @@ bool writable(const Outline& outline) {
 // The outline that starts the shape `index` belongs to: itself, or for a counter the outline round it. An island within
 // a counter starts a shape of its own.
 std::size_t shape_of(const std::vector<Outline>& outlines, std::size_t index) {
+  if (outlines[index].is_line()) return index;  // encloses nothing and is no hole
   const auto parent_of = [&](std::size_t i) {
     const int parent = outlines[i].parent;
     return parent >= 0 && parent < static_cast<int>(outlines.size()) ? parent : -1;
@@ -44,14 +45,14 @@ std::vector<std::vector<std::size_t>> shapes(const Drawing& drawing) {
   }
   std::erase_if(members, [](const auto& shape) { return shape.empty(); });
 
-  // Open lines come last, so that areas do not cover them, and say nothing about rows.
+  // Lines come last, so that areas do not cover them, and say nothing about rows.
   std::vector<std::vector<std::size_t>> ordered;
-  for (const bool closed : {true, false}) {
+  for (const bool line : {false, true}) {
     std::vector<ShapeBox> boxes;
     std::vector<std::size_t> which;
     for (std::size_t i = 0; i < members.size(); ++i) {
       const Outline& outline = drawing.outlines[members[i].front()];
-      if (outline.closed != closed) continue;
+      if (outline.is_line() != line) continue;
       boxes.push_back(bounding_box(outline)), which.push_back(i);
     }
     for (const std::size_t i : reading_order(boxes)) ordered.push_back(members[which[i]]);

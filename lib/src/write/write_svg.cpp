@@ -81,13 +81,13 @@ std::string shapes_and_lines(const Drawing& drawing) {
   std::size_t area_count = 0, line_count = 0;
   const std::vector<std::vector<std::size_t>> all = shapes(drawing);
   const bool grouped =
-      std::any_of(all.begin(), all.end(), [&](const auto& shape) { return !drawing.outlines[shape.front()].closed; });
+      std::any_of(all.begin(), all.end(), [&](const auto& shape) { return drawing.outlines[shape.front()].is_line(); });
   for (const std::vector<std::size_t>& shape : all) {
     const Outline& outer = drawing.outlines[shape.front()];
-    if (outer.closed)
-      areas += shape_element(drawing, shape, ++area_count, grouped ? "    " : "  ");
-    else
+    if (outer.is_line())
       lines += line_element(outer, ++line_count);
+    else
+      areas += shape_element(drawing, shape, ++area_count, grouped ? "    " : "  ");
   }
   if (!grouped) return areas;
   if (!areas.empty()) areas = "  <g id=\"areas\">\n" + areas + "  </g>\n";

@@ -1,0 +1,83 @@
+#include "network/solid_loops.h"
+
+#include <cmath>
+
+#include "base/level_loops.h"
+#include "base/pixel_grid.h"
+#include "base/plane_cv.h"
+#include "base/statistics.h"
+#include "locate/locate_edge.h"
+#include "locate/loop_noise.h"
+#include "network/discs.h"
+
+namespace batten {
+namespace {
+
+// The edge of graphite behaves like a band of 6 px, and a point on it strays by 0.12 of that; see locate_loops.
+constexpr double edge_px = 6;
+
+// Ink over half of an area's own level is positive, within the area and a little beyond; all else is paper.
+Plane<float> contrast_of(const cv::Mat1f& ink, const cv::Mat1b& area, double level) {
+  Plane<float> out(ink.cols, ink.rows, -0.5f);
+  const cv::Mat1b near = widened(area, edge_px);
+  const cv::Mat1f smooth = gauss(ink, 1);
+  for (int y = 0; y < ink.rows; ++y)
+    for (int x = 0; x < ink.cols; ++x)
+      if (near(y, x)) out.at(x, y) = std::max(-0.5f, smooth(y, x) / float(level) - 0.5f);
+  return out;
+}
+
+void add_loops(const Plane<float>& contrast, Point origin, double least_px2, std::vector<Loop>* out) {
+  for (const Polyline& rough : level_loops(contrast, 0)) {
+    if (std::abs(signed_area_px2(rough)) < least_px2) continue;
+    const Polyline points = locate_edge(rough, contrast, {.step_px = 0.5, .search_px = 4, .averaging_px = 3});
+    Loop loop;
+    loop.kind = Kind::filled;
+    loop.band_px = edge_px;
+    loop.rounding_px = 0.35 * edge_px;
+    loop.correlation_px = 40;
+    loop.sigma_px = edge_sigma_px(points, edge_px, 0.12 * edge_px);
+    for (const Point p : points) loop.points.push_back(page_of(p + origin));
+    out->push_back(std::move(loop));
+  }
+}
+
+}  // namespace
+
+std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::stop_token& stop) {
+  std::vector<Loop> out;
+  cv::Mat1b solid = as_mat(mask.solid) != 0;
+  if (cv::countNonZero(solid) == 0) return out;
+  cv::resize(solid, solid, {ink.ink.width, ink.ink.height}, 0, 0, cv::INTER_NEAREST);
+  cv::Mat1i labels, stats;
+  cv::Mat middles;
+  const int count = cv::connectedComponentsWithStats(solid, labels, stats, middles, 8, CV_32S);
+  const double line_px = mask.width_px / mask.scale, least_px2 = 20 * line_px * line_px;
+  for (int i = 1; i < count && !stop.stop_requested(); ++i) {
+    if (stats(i, cv::CC_STAT_AREA) < least_px2) continue;
+    const PixelBox own{stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
+                       stats(i, cv::CC_STAT_HEIGHT)};
+    const PixelBox b = grown(own, 12, ink.ink.width, ink.ink.height);
+    const cv::Rect at(b.x, b.y, b.width, b.height);
+    const cv::Mat1b area = labels(at) == i;
+    const cv::Mat1f own_ink = as_mat(ink.ink)(at);
+    const double level = median(values_at(own_ink, area));
+    if (level > 0) add_loops(contrast_of(own_ink, area, level), {double(b.x), double(b.y)}, least_px2, &out);
+  }
+  return out;
+}
+
+bool lines_are_construction(const Ink& ink, const LineMask& mask) {
+  double solid_px = 0, line_px = 0;
+  std::vector<float> dark;
+  for (std::size_t i = 0; i < mask.lines.values.size(); ++i) {
+    solid_px += mask.solid.values[i], line_px += mask.lines.values[i];
+    if (!mask.solid.values[i]) continue;
+    const int x = int((double(i % mask.lines.width) + 0.5) / mask.scale);
+    const int y = int((double(i / mask.lines.width) + 0.5) / mask.scale);
+    dark.push_back(ink.ink.at(std::min(x, ink.ink.width - 1), std::min(y, ink.ink.height - 1)));
+  }
+  return solid_px > line_px && mask.dark < 0.5 * median(std::move(dark));
+}
+
+}  // namespace batten
