@@ -80,7 +80,9 @@ std::optional<Print> tilted(const Plane<float>& ink, const std::stop_token& stop
   Print out;
   out.tilt = find_tilt(ink, stop);
   if (std::abs(out.tilt) < least_tilt || stop.stop_requested()) return std::nullopt;
-  out.strips = strips_of(levelled(ink, out.tilt));
+  const Plane<float> level = levelled(ink, out.tilt);
+  if (stop.stop_requested()) return std::nullopt;
+  out.strips = strips_of(level);
   if (stop.stop_requested()) return std::nullopt;
   auto lattice = fit_lattice(out.strips, find_guides(out.strips, stop), least_squared_lines);
   if (!lattice) return std::nullopt;
