@@ -117,6 +117,18 @@ double shared_length_px(const LineNetwork& net, const Candidate& a, const Candid
   return out;
 }
 
+double farthest_side_px(const PointBox& a, const PointBox& b) {
+  return std::max({std::abs(a.low.x - b.low.x), std::abs(a.low.y - b.low.y), std::abs(a.high.x - b.high.x),
+                   std::abs(a.high.y - b.high.y)});
+}
+
+// Two readings of one shape: they share three quarters of their boxes. A border that stays on its strokes and has a
+// side well apart, such as a frame round all but a narrow part of which another frame runs, is a shape of its own.
+bool is_same(const Candidate& c, const Candidate& better, double w) {
+  if (shared_share(c.box, better.box) < 0.75) return false;
+  return c.shape.leaves_stroke > 0 || farthest_side_px(c.box, better.box) < 6 * w;
+}
+
 // A small part of a shape that is kept is no shape of its own: it turns off a stroke and shares a quarter of its
 // border.
 bool is_part(const LineNetwork& net, const Candidate& c, const std::vector<Candidate>& all, double w) {

@@ -45,8 +45,7 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
   const double radius_px = std::max(4., std::round(2.5 * line_px));
   const cv::Mat1f depth = depth_in(dark);
   if (cv::countNonZero(depth > radius_px) == 0 || stop.stop_requested()) return out;
-  const cv::Mat1b thick = widened(depth > radius_px, radius_px),
-                  thicker = widened(depth > 2 * radius_px, 2 * radius_px);
+  const cv::Mat1b thick = widened(depth > radius_px, radius_px), thin = widened(depth > 1.2 * line_px, 1.2 * line_px);
   cv::Mat1i labels, stats;
   cv::Mat middles;
   const int count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
@@ -68,9 +67,10 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
     if (thick_px2 > 0.5 * area_px2 && flat < 0.11 && area_px2 > 1200 * line_px * line_px) {
       out(at).setTo(255, piece);
     } else if (scatter_of(ink(at), smooth(at), piece & (depth(at) > 4)) < 0.05 * plateau) {
-      // Thick places of a drawing: in even ink they are filled, in graphite they are lines that run together.
+      // Thick places of a drawing: in even ink they are filled, in graphite they are lines that run together. The thin
+      // parts of what is filled come along, lines that lead to it do not.
       cv::Mat1b grown;
-      cv::dilate(thicker(at), grown, cv::Mat1b::ones(3, 3));
+      cv::dilate(thin(at), grown, cv::Mat1b::ones(3, 3));
       out(at).setTo(255, piece & grown);
     }
   }
