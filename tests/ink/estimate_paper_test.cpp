@@ -42,7 +42,7 @@ std::uint8_t at(const Plane<std::uint8_t>& mask, int x, int y) {
 }
 
 TEST(EstimatePaper, BarePaperIsItsOwnBrightness) {
-  const Paper paper = estimate_paper(sheet(), {});
+  const Paper paper = estimate_paper(sheet(), {}, {});
   EXPECT_LE(std::max(paper.brightness.width, paper.brightness.height), 600);
   EXPECT_LT(worst(paper), 0.04);
   EXPECT_EQ(std::count(paper.unreliable.values.begin(), paper.unreliable.values.end(), 1), 0);
@@ -52,7 +52,7 @@ TEST(EstimatePaper, PaperIsSeenThroughLinesAndShadedAreas) {
   Plane<float> grey = sheet();
   darken({100, 60, 5, 300}, 0.5f, &grey);    // a line
   darken({250, 150, 90, 120}, 0.4f, &grey);  // a shaded area
-  const Paper paper = estimate_paper(grey, {});
+  const Paper paper = estimate_paper(grey, {}, {});
   EXPECT_LT(worst(paper), 0.05);
   EXPECT_TRUE(at(paper.near_ink, 102, 200));
   EXPECT_TRUE(at(paper.near_ink, 290, 200));
@@ -62,14 +62,14 @@ TEST(EstimatePaper, PaperIsSeenThroughLinesAndShadedAreas) {
 TEST(EstimatePaper, ATableBesideTheSheetIsUnreliable) {
   Plane<float> grey = sheet();
   darken({0, 0, 100, height}, 0.1f, &grey);
-  const Paper paper = estimate_paper(grey, {});
+  const Paper paper = estimate_paper(grey, {}, {});
   EXPECT_TRUE(at(paper.unreliable, 30, 240));
   EXPECT_TRUE(at(paper.unreliable, 97, 240));
   EXPECT_FALSE(at(paper.unreliable, 300, 240));
 }
 
 TEST(EstimatePaper, IsNeverDarkerThanItsFloor) {
-  const Paper paper = estimate_paper(Plane<float>(80, 60, 0.f), {});
+  const Paper paper = estimate_paper(Plane<float>(80, 60, 0.f), {}, {});
   for (const float b : paper.brightness.values) EXPECT_FLOAT_EQ(b, paper_floor);
 }
 

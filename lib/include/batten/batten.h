@@ -249,7 +249,8 @@ typedef enum batten_what {
   BATTEN_OPEN_LINES_LEFT_OUT = 5, /**< lines that enclose nothing were not traced */
   BATTEN_DROPPED_SPECK = 6,       /**< ink too small to be a shape */
   BATTEN_GUIDE_REMOVED = 7,       /**< a ruled line was taken out of the ink */
-  BATTEN_HATCHING_REMOVED = 8     /**< a shape was outlined and hatched in: its outline was traced */
+  BATTEN_HATCHING_REMOVED = 8,    /**< a shape was outlined and hatched in: its outline was traced */
+  BATTEN_TURNED_OVER = 9          /**< light lines on a dark ground were taken for the drawing */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

@@ -146,6 +146,7 @@ struct Finding {
     dropped_speck,                ///< ink too small to be a shape
     guide_removed,                ///< a ruled line was taken out of the ink
     hatching_removed,             ///< a shape was outlined and hatched in: its outline was traced
+    turned_over,                  ///< light lines on a dark ground were taken for the drawing
     // From judge(), about an outline that was there already.
     not_drawn,              ///< an outline lies on nothing that was drawn
     no_outline,             ///< something was drawn that has no outline; amount_px is its length

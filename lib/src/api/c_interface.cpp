@@ -57,6 +57,7 @@ static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING);
 static_assert(int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY);
 static_assert(int(batten::Finding::What::guide_removed) == BATTEN_GUIDE_REMOVED);
 static_assert(int(batten::Finding::What::hatching_removed) == BATTEN_HATCHING_REMOVED);
+static_assert(int(batten::Finding::What::turned_over) == BATTEN_TURNED_OVER);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);

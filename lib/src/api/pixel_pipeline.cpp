@@ -1,16 +1,22 @@
 #include "api/pixel_pipeline.h"
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <new>
 #include <numeric>
 #include <opencv2/core.hpp>
 
 #include "base/parallel.h"
 #include "ink/load_scan.h"
+#include "ink/remove_construction.h"
 #include "ink/remove_hatching.h"
 #include "ink/separate_ink.h"
 #include "ink/subtract_guides.h"
+#include "ink/turn_over.h"
 #include "locate/locate_loops.h"
+#include "network/choose_way.h"
+#include "network/trace_network.h"
 #include "shapes/find_patches.h"
 #include "shapes/trace_cells.h"
 #include "shapes/trace_fills.h"
@@ -53,8 +59,7 @@ CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which,
   return fill;
 }
 
-Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patches, int threads, Progress& progress,
-                                             std::vector<Finding>* findings) {
+Result<std::vector<CellLoops>> trace_patches(const Ink& ink, const Patches& patches, int threads, Progress& progress) {
   const std::size_t count = patches.patches.size();
   std::vector<CellLoops> traced(count);
   std::vector<double> areas;
@@ -69,9 +74,16 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
       },
       [&](std::size_t done) { progress.advance(double(done) / double(std::max<std::size_t>(1, count))); });
   if (progress.stopped()) return progress.cancelled();
+  return traced;
+}
+
+// The loops of all patches that do not belong to the network.
+std::vector<RoughLoop> loops_of_outlines(const Patches& patches, const std::vector<char>& in_network,
+                                         std::vector<CellLoops> traced, std::vector<Finding>* findings) {
   std::vector<RoughLoop> rough;
   std::size_t tiny = 0, open = 0;
-  for (std::size_t i = 0; i < count; ++i) {
+  for (std::size_t i = 0; i < traced.size(); ++i) {
+    if (in_network[i]) continue;
     const Patch& patch = patches.patches[i];
     CellLoops& cells = traced[i];
     if (patch.kind == Kind::outlined) {
@@ -87,7 +99,7 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
                          {},
                          0,
                          "Open lines enclose nothing and were left out in " + std::to_string(open) +
-                             (open == 1 ? " place" : " places") + ": close them to have them traced."});
+                             (open == 1 ? " place" : " places") + ": --drawing auto or lines traces them."});
   if (tiny > 0)
     findings->push_back({Finding::What::dropped_speck,
                          -1,
@@ -101,12 +113,17 @@ Result<std::vector<RoughLoop>> trace_patches(const Ink& ink, const Patches& patc
 Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
   Progress load = stage(job, Stage::load, 0, 0.05), ink_stage = stage(job, Stage::ink, 0.05, 0.2),
            guide_stage = stage(job, Stage::guides, 0.2, 0.3), patch_stage = stage(job, Stage::patches, 0.3, 0.4),
-           loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 1);
-  const Result<Scan> scan = load_scan(image, load, options.threads);
+           loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 0.85),
+           network_stage = stage(job, Stage::locate, 0.85, 1);
+  Result<Scan> scan = load_scan(image, load, options.threads);
+  if (!scan) return scan.error();
+  scan = turn_over(std::move(*scan), ink_stage, &findings);
   if (!scan) return scan.error();
   Result<Ink> bare = separate_ink(*scan, ink_stage);
   if (!bare) return bare.error();
-  Result<GuidedInk> guided = subtract_guides(std::move(*bare), guide_stage, &findings);
+  Result<GuidedInk> ruled = subtract_guides(std::move(*bare), guide_stage, &findings);
+  if (!ruled) return ruled.error();
+  Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, &findings);
   if (!guided) return guided.error();
   if (options.drawing != Options::DrawingKind::filled) {
     Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
@@ -116,12 +133,23 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Ink& ink = guided->ink;
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
-  const Result<std::vector<RoughLoop>> rough = trace_patches(ink, *patches, options.threads, loop_stage, &findings);
-  if (!rough) return rough.error();
-  Result<std::vector<Loop>> located = locate_loops(ink, *patches, *rough, locate_stage, options.threads);
+  Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
+  if (!traced) return traced.error();
+  const std::vector<char> in_network = belongs_to_network(*patches, *traced, options.drawing);
+  const std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
+  Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage, options.threads);
   if (!located) return located.error();
-  if (located->empty()) return no_ink();
-  return Loops{std::move(*located), std::move(guided->guides), std::move(ink.ink), ink.noise};
+  Loops out{std::move(*located), std::move(guided->guides), {}, ink.noise, {}, {}};
+  if (std::find(in_network.begin(), in_network.end(), 1) != in_network.end()) {
+    Result<NetworkLoops> network =
+        trace_network(ink, *patches, in_network, int(out.loops.size()), options.threads, network_stage);
+    if (!network) return network.error();
+    std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
+    out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
+  }
+  if (out.loops.empty()) return no_ink();
+  out.ink = std::move(ink.ink);
+  return out;
 }
 
 }  // namespace

@@ -6,9 +6,6 @@
 namespace batten {
 namespace {
 
-// The longer side of the reduced copy, px.
-constexpr double copy_side_px = 400;
-
 // Fills dark places into which a square does not fit (morphological closing), on a copy reduced so that the square
 // stays small. The border is repeated, so that what runs out of the picture (a dark table) is not filled.
 cv::Mat1f closing(const cv::Mat1f& in, double half_side_px) {
@@ -84,14 +81,27 @@ cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
   return out;
 }
 
+// Lets the sheet go on where there is none, at its brightness nearby, so that closings and steps see no edge there.
+void extend_sheet(const cv::Mat1b& no_sheet, double side_px, cv::Mat1f* copy) {
+  cv::Mat1f weight;
+  cv::Mat1b(no_sheet == 0).convertTo(weight, CV_32F, 1. / 255);
+  cv::Mat1f level(copy->size(), float(cv::sum(copy->mul(weight))[0] / std::max(1., cv::sum(weight)[0])));
+  for (const double part : {0.16, 0.05, 0.015}) {
+    const MaskedMean near = masked_mean(*copy, weight, std::max(part * side_px, 0.5));
+    near.mean.copyTo(level, near.weight > 0.02f);
+  }
+  level.copyTo(*copy, no_sheet);
+}
+
 }  // namespace
 
-Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop) {
+Paper estimate_paper(const Plane<float>& grey, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop) {
   const cv::Mat1f full = as_mat(grey);
-  const int reduce = std::max(1, int(std::lround(std::max(grey.width, grey.height) / copy_side_px)));
+  const int reduce = copy_reduction(grey.width, grey.height);
   cv::Mat1f copy;
   cv::resize(full, copy, {std::max(1, grey.width / reduce), std::max(1, grey.height / reduce)}, 0, 0, cv::INTER_AREA);
   const double side_px = std::max(copy.cols, copy.rows);
+  if (!no_sheet.empty()) extend_sheet(as_mat(no_sheet), side_px, &copy);
   const cv::Mat1f smooth = gauss(copy, 1);
   const cv::Mat1f widest = closing(smooth, 0.4 * side_px);
   if (stop.stop_requested()) return {};
@@ -100,6 +110,7 @@ Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop) {
   cv::dilate(dark, near, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   cv::Mat1f weight;
   cv::Mat1b(1 - near).convertTo(weight, CV_32F);
+  if (!no_sheet.empty()) weight.setTo(0, as_mat(no_sheet));
   if (stop.stop_requested()) return {};
   const cv::Mat1f paper = fill_in(copy, weight, side_px);
 
@@ -109,6 +120,10 @@ Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop) {
   find_unreliable(widest, side_px).copyTo(as_mat(out.unreliable));
   as_mat(out.brightness) = cv::max(paper, paper_floor);
   cv::dilate(near, as_mat(out.near_ink), cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
+  if (!no_sheet.empty()) {
+    as_mat(out.near_ink).setTo(1, as_mat(no_sheet));
+    as_mat(out.unreliable).setTo(1, as_mat(no_sheet));
+  }
   return out;
 }
 

@@ -3,7 +3,7 @@
 
 #include <stop_token>
 
-#include "base/plane.h"
+#include "ink/load_scan.h"
 
 namespace batten {
 
@@ -20,7 +20,8 @@ inline constexpr float paper_floor = 0.02f;
 
 /// Closings fill dark places narrower than themselves: a small one finds lines, a large one shaded areas; what they
 /// find is left out of averages of falling width, each blended in where enough bare paper lies around.
+/// `no_sheet` (find_no_sheet; may be empty) is left out as if the sheet went on there.
 /// Cut short (and to be thrown away) when asked to stop.
-Paper estimate_paper(const Plane<float>& grey, const std::stop_token& stop);
+Paper estimate_paper(const Plane<float>& grey, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop);
 
 }  // namespace batten

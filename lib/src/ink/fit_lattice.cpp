@@ -166,7 +166,8 @@ std::optional<Lattice> fit_lattice(const Strips& strips, const std::vector<Guide
   const Surface surface = fit_surface(sights, strips, pitch, int(found));
   Lattice out;
   out.pitch_px = (surface.at(high, middle) - surface.at(low, middle)) / (high - low);
-  if (typical_off(sights, surface) > most_uneven * out.pitch_px) return std::nullopt;
+  out.uneven = typical_off(sights, surface) / out.pitch_px;
+  if (out.uneven > most_uneven) return std::nullopt;
   out.amplitude_px = median(std::move(amplitudes));
   out.found = found;
   const LineOffsets offsets(sights, surface);

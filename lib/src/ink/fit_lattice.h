@@ -12,6 +12,7 @@ struct Lattice {
   double pitch_px = 0;
   double amplitude_px = 0;  ///< ink summed across a bare line: median over the lines
   std::size_t found = 0;    ///< lines that were found before it was known where to look
+  double uneven = 0;        ///< typical distance of those from the polynomial, in pitches
   /// Of each line that crosses the picture, for each strip; also of lines that were drawn over from end to end.
   std::vector<std::vector<double>> y_px;
 };

@@ -1,6 +1,7 @@
 #include "ink/load_scan.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <cstring>
 #include <string>
@@ -58,28 +59,63 @@ float read(const unsigned char* at) {
   return float(value) / float(Sample(~Sample(0)));
 }
 
+// One row of samples, read.
+struct Row {
+  std::vector<float> red, green, blue;
+  explicit Row(int width) : red(width), green(width), blue(width) {}
+};
+
 template <class Sample, int samples>
-void read_row(const unsigned char* in, int width, float* grey, float* brightest) {
+void read_row(const unsigned char* in, int width, Row* row) {
   for (int x = 0; x < width; ++x, in += samples * sizeof(Sample)) {
     if constexpr (samples == 1) {
-      grey[x] = read<Sample>(in);
+      row->red[x] = row->green[x] = row->blue[x] = read<Sample>(in);
     } else {
       float r = read<Sample>(in), g = read<Sample>(in + sizeof(Sample)), b = read<Sample>(in + 2 * sizeof(Sample));
       if constexpr (samples == 4) {
         const float a = read<Sample>(in + 3 * sizeof(Sample));
         r = 1 - a * (1 - r), g = 1 - a * (1 - g), b = 1 - a * (1 - b);
       }
-      grey[x] = 0.299f * r + 0.587f * g + 0.114f * b;
-      brightest[x] = std::max({r, g, b});
+      row->red[x] = r, row->green[x] = g, row->blue[x] = b;
     }
   }
 }
 
 template <class Sample>
-void read_row(const unsigned char* in, int samples, int width, float* grey, float* brightest) {
-  if (samples == 1) read_row<Sample, 1>(in, width, grey, brightest);
-  if (samples == 3) read_row<Sample, 3>(in, width, grey, brightest);
-  if (samples == 4) read_row<Sample, 4>(in, width, grey, brightest);
+void read_row(const unsigned char* in, int samples, int width, Row* row) {
+  if (samples == 1) read_row<Sample, 1>(in, width, row);
+  if (samples == 3) read_row<Sample, 3>(in, width, row);
+  if (samples == 4) read_row<Sample, 4>(in, width, row);
+}
+
+// Rows from `y` on, read into the planes of the scan. They begin at a whole row of the copy.
+void read_rows(const ImageView& image, Layout layout, int y, int end, int reduction, Scan* scan) {
+  Row row(image.width);
+  const float share = 1.f / float(reduction * reduction);
+
+  for (; y < end; ++y) {
+    const unsigned char* in = static_cast<const unsigned char*>(image.pixels) + image.stride_bytes * y;
+    if (layout.bytes == 1)
+      read_row<std::uint8_t>(in, layout.samples, image.width, &row);
+    else
+      read_row<std::uint16_t>(in, layout.samples, image.width, &row);
+    float* grey = scan->grey.row(y);
+    if (layout.samples == 1) {
+      std::copy(row.red.begin(), row.red.end(), grey);
+    } else {
+      float* brightest = scan->brightest.row(y);
+      for (int x = 0; x < image.width; ++x) {
+        grey[x] = 0.299f * row.red[x] + 0.587f * row.green[x] + 0.114f * row.blue[x];
+        brightest[x] = std::max({row.red[x], row.green[x], row.blue[x]});
+      }
+    }
+    if (y / reduction >= scan->copy.red.height) continue;  // a rest that fills no row of the copy
+    float *red = scan->copy.red.row(y / reduction), *green = scan->copy.green.row(y / reduction),
+          *blue = scan->copy.blue.row(y / reduction);
+    for (int cx = 0, x = 0; cx < scan->copy.red.width; ++cx)
+      for (int i = 0; i < reduction && x < image.width; ++i, ++x)
+        red[cx] += share * row.red[x], green[cx] += share * row.green[x], blue[cx] += share * row.blue[x];
+  }
 }
 
 // Colour in a scan of graphite is noise of the sensor, below 3 % of the range on 99.9 % of pixels.
@@ -90,7 +126,13 @@ bool has_colour(const Scan& scan) {
   return coloured > scan.grey.values.size() / 1000;
 }
 
+constexpr double copy_side_px = 400;
+
 }  // namespace
+
+int copy_reduction(int width, int height) {
+  return std::max(1, int(std::lround(std::max(width, height) / copy_side_px)));
+}
 
 Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads) {
   const Layout layout = layout_of(image.format);
@@ -98,18 +140,14 @@ Result<Scan> load_scan(const ImageView& image, const Progress& progress, int thr
   Scan scan;
   scan.grey = Plane<float>(image.width, image.height);
   if (layout.samples > 1) scan.brightest = Plane<float>(image.width, image.height);
-  const auto* bytes = static_cast<const unsigned char*>(image.pixels);
-  constexpr int strip_px = 256;  // rows between two looks at whether to stop
+  const int reduction = copy_reduction(image.width, image.height);
+  const Plane<float> empty_copy(std::max(1, image.width / reduction), std::max(1, image.height / reduction));
+  scan.copy = {empty_copy, empty_copy, empty_copy};
+  // Rows between two looks at whether to stop; a whole number of rows of the copy.
+  const int strip_px = std::max(1, 256 / reduction) * reduction;
   const auto read_strip = [&](std::size_t strip) {
-    if (progress.stopped()) return;
-    for (int y = int(strip) * strip_px; y < std::min(image.height, int(strip + 1) * strip_px); ++y) {
-      const unsigned char* in = bytes + image.stride_bytes * y;
-      float* brightest = layout.samples > 1 ? scan.brightest.row(y) : nullptr;
-      if (layout.bytes == 1)
-        read_row<std::uint8_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
-      else
-        read_row<std::uint16_t>(in, layout.samples, image.width, scan.grey.row(y), brightest);
-    }
+    const int y = int(strip) * strip_px;
+    if (!progress.stopped()) read_rows(image, layout, y, std::min(image.height, y + strip_px), reduction, &scan);
   };
   share_out(std::size_t((image.height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();

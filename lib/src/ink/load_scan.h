@@ -7,10 +7,20 @@
 
 namespace batten {
 
+/// The picture reduced by a whole number to a longer side of about 400 px: what is as broad as a table or a shadow
+/// shows in it. All three planes are alike for grey pictures.
+struct ColourCopy {
+  Plane<float> red, green, blue;
+};
+
+/// By how much a picture is reduced for such a copy: 1 up to 600 px. A copy has width / reduction columns, at least 1.
+int copy_reduction(int width, int height);
+
 /// Values are linear in the caller's samples: 0 black .. 1 white.
 struct Scan {
   Plane<float> grey;  ///< luma, ITU-R BT.601 weights (those of JPEG, so that a grey JPEG and its colour copy agree)
   Plane<float> brightest;  ///< the largest of the three samples: coloured lines vanish in it. Empty for grey pictures
+  ColourCopy copy;
 };
 
 /// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown

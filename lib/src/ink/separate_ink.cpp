@@ -5,6 +5,9 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "ink/estimate_paper.h"
+#include "ink/find_shade.h"
+#include "ink/find_sheet.h"
+#include "ink/paper_in_shade.h"
 
 namespace batten {
 namespace {
@@ -24,30 +27,51 @@ std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
   return out;
 }
 
-// When asked to stop it returns soon, and what it returns is to be thrown away.
-Ink ink_of(const Plane<float>& grey, const std::stop_token& stop) {
-  const Paper paper = estimate_paper(grey, stop);
-  if (stop.stop_requested()) return {};
-  Ink out{Plane<float>(grey.width, grey.height), 0};
-  cv::Mat1f full;
-  cv::resize(as_mat(paper.brightness), full, {grey.width, grey.height}, 0, 0, cv::INTER_LINEAR);
-  if (stop.stop_requested()) return {};
-  for (int y = 0; y < grey.height; ++y) {
-    const float *g = grey.row(y), *p = full[y];
-    float* k = out.ink.row(y);
-    for (int x = 0; x < grey.width; ++x) k[x] = 1 - g[x] / p[x];
+// What of a picture is paper.
+struct Grounds {
+  Plane<std::uint8_t> no_sheet;
+  Plane<Ground> shade;
+};
+
+// How bright the bare paper is at each pixel, and the estimate that this comes from.
+struct FullPaper {
+  Plane<float> brightness;
+  Paper estimate;
+};
+
+// Cut short when asked to stop.
+FullPaper paper_of(const Plane<float>& grey, const Grounds& grounds, const std::stop_token& stop) {
+  if (!grounds.shade.empty()) {
+    ShadedPaper paper = paper_in_shade(grey, grounds.shade, grounds.no_sheet, stop);
+    // The shadow is paper as well.
+    paper.lit.unreliable = grounds.no_sheet;
+    return {std::move(paper.brightness), std::move(paper.lit)};
   }
+  FullPaper out{{}, estimate_paper(grey, grounds.no_sheet, stop)};
+  if (stop.stop_requested()) return out;
+  out.brightness = Plane<float>(grey.width, grey.height);
+  cv::Mat1f full = as_mat(out.brightness);
+  cv::resize(as_mat(out.estimate.brightness), full, full.size(), 0, 0, cv::INTER_LINEAR);
+  return out;
+}
+
+// When asked to stop it returns soon, and what it returns is to be thrown away.
+Ink ink_of(const Plane<float>& grey, const Grounds& grounds, const std::stop_token& stop) {
+  FullPaper paper = paper_of(grey, grounds, stop);
   if (stop.stop_requested()) return {};
-  std::vector<float> bare = bare_values(out.ink, paper);
+  Ink out{std::move(paper.brightness), 0};
+  for (std::size_t i = 0; i < grey.values.size(); ++i) out.ink.values[i] = 1 - grey.values[i] / out.ink.values[i];
+  if (stop.stop_requested()) return {};
+  std::vector<float> bare = bare_values(out.ink, paper.estimate);
   const float level = median(bare);
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
   if (stop.stop_requested()) return {};
   out.noise = std::max(1.4826 * median(std::move(bare)), least_noise);
-  for (int y = 0; y < grey.height; ++y)
+  const Plane<std::uint8_t>& unreliable = paper.estimate.unreliable;
+  for (int y = 0; y < grey.height && !unreliable.empty(); ++y)
     for (int x = 0; x < grey.width; ++x)
-      if (paper.unreliable.at(x * paper.unreliable.width / grey.width, y * paper.unreliable.height / grey.height))
-        out.ink.at(x, y) = 0;
+      if (unreliable.at(x * unreliable.width / grey.width, y * unreliable.height / grey.height)) out.ink.at(x, y) = 0;
   return out;
 }
 
@@ -84,11 +108,16 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
 
 Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
-  Ink ink = ink_of(scan.grey, progress.stop_token());
+  Grounds grounds;
+  grounds.no_sheet = find_no_sheet(scan, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  grounds.shade = find_shade(scan, grounds.no_sheet, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  Ink ink = ink_of(scan.grey, grounds, progress.stop_token());
   if (!scan.brightest.empty()) {
     progress.advance(0.5);
     if (progress.stopped()) return progress.cancelled();
-    Ink without_colour = ink_of(scan.brightest, progress.stop_token());
+    Ink without_colour = ink_of(scan.brightest, grounds, progress.stop_token());
     if (progress.stopped()) return progress.cancelled();
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }

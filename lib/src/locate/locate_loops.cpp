@@ -16,31 +16,8 @@ namespace {
 // Shaded edges behave like a band of 6 px: that is the width of the slope with its grain at 300 dpi.
 constexpr double soft_band_px = 6;
 
-// A cubic fitted to a window of the loop takes most of the slow noise into itself, and how much depends on the window.
-// The factors turn what is left into the standard deviation of a point; they were measured on some 500 loops of known
-// outlines. Short windows see little noise and long ones see the shape itself on small letters, so the least estimate
-// counts.
-struct WindowFactor {
-  double half_window, factor;  // in W
-};
-constexpr WindowFactor band_factors[] = {{1.5, 33}, {2, 19}, {3, 10}, {4, 7}};
-constexpr WindowFactor soft_factors[] = {{1.5, 31}, {2, 24}, {3, 18.5}, {4, 14}, {5, 10.5}};
+// What a cubic fitted to a window of a crisp edge leaves, times this, is the standard deviation of a point.
 constexpr double crisp_factor = 2.4;
-
-template <std::size_t n>
-double least_estimate(const Polyline& loop, double step_px, double band_px, const WindowFactor (&factors)[n]) {
-  double least = 1e9;
-  for (const WindowFactor& w : factors)
-    least = std::min(least, w.factor * cubic_residual(loop, step_px, w.half_window * band_px));
-  return least;
-}
-
-// That estimate is itself uncertain: a loop that happens to look smooth is not that good. So this is its geometric mean
-// with what is usual for the width: a point strays by a twelfth of W in a band, by an eighth of the slope on a shaded
-// edge.
-double sigma_of(double estimate, double usual_px, double band_px) {
-  return std::sqrt(usual_px * std::clamp(estimate, 0.02 * band_px, 0.3 * band_px));
-}
 
 // The eighth of the slope holds for graphite, whose ink scatters by 4 % and more; evener ink has a steadier edge.
 double usual_edge_px(const PatchMeasure& m) {
@@ -62,9 +39,8 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Point or
   loop.band_px = crisp ? 0 : soft_band_px;
   loop.rounding_px = crisp ? 0.4 : 0.35 * soft_band_px;
   loop.correlation_px = crisp ? 3 : 40;
-  loop.sigma_px =
-      crisp ? std::clamp(crisp_factor * cubic_residual(points, 0.5, 12), 0.03, 0.5)
-            : sigma_of(least_estimate(points, 0.5, soft_band_px, soft_factors), usual_edge_px(measure), soft_band_px);
+  loop.sigma_px = crisp ? std::clamp(crisp_factor * cubic_residual(points, 0.5, 12), 0.03, 0.5)
+                        : edge_sigma_px(points, soft_band_px, usual_edge_px(measure));
   loop.points = shifted(points, origin);
   return loop;
 }
@@ -78,7 +54,7 @@ void add_located_bands(std::span<const RoughLoop> rough, const Plane<float>& own
   for (const Polyline& points : locate_bands(local, own, settings, stop, threads)) {
     Loop loop;
     loop.kind = Kind::outlined;
-    loop.sigma_px = sigma_of(least_estimate(points, 1, band_px, band_factors), 0.085 * band_px, band_px);
+    loop.sigma_px = band_sigma_px(points, band_px);
     loop.band_px = band_px;
     loop.rounding_px = 0.3 * band_px;
     loop.correlation_px = 4.5 * band_px;

@@ -1,0 +1,44 @@
+#include "network/trace_network.h"
+
+#include "network/locate_lines.h"
+
+namespace batten {
+namespace {
+
+// 1 on patches that are outlines of shapes or fills; empty where there are none.
+Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>& in_network) {
+  std::vector<std::uint8_t> left_out;
+  bool any = false;
+  for (std::size_t i = 0; i < patches.patches.size(); ++i) {
+    const std::size_t label = std::size_t(patches.patches[i].label);
+    if (left_out.size() <= label) left_out.resize(label + 1, 0);
+    left_out[label] = !in_network[i], any |= !in_network[i];
+  }
+  if (!any) return {};
+  Plane<std::uint8_t> out(patches.labels.width, patches.labels.height);
+  for (std::size_t i = 0; i < out.values.size(); ++i) {
+    const std::size_t label = std::size_t(patches.labels.values[i]);
+    out.values[i] = label < left_out.size() && left_out[label];
+  }
+  return out;
+}
+
+}  // namespace
+
+Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
+                                   int first_loop, int threads, const Progress& progress) {
+  const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), progress);
+  if (!mask) return mask.error();
+  progress.advance(0.5);
+  const Result<Network> network = find_network(*mask, progress);
+  if (!network) return network.error();
+  progress.advance(0.7);
+  LinePaths paths = line_paths(*mask, *network);
+  if (progress.stopped()) return progress.cancelled();
+  locate_lines(ink, progress.stop_token(), threads, &paths);
+  if (progress.stopped()) return progress.cancelled();
+  progress.advance(1);
+  return network_loops(paths, network->strokes, first_loop);
+}
+
+}  // namespace batten

@@ -1,0 +1,14 @@
+#pragma once
+// Stages of the network in their order.
+
+#include "network/network_loops.h"
+#include "shapes/find_patches.h"
+
+namespace batten {
+
+/// Lines, shapes and areas of all patches that belong to the network, with what was found beside patches there. Numbers
+/// of loops begin at first_loop. Errors: cancelled.
+Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
+                                   int first_loop, int threads, const Progress& progress);
+
+}  // namespace batten
