@@ -147,6 +147,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }
+  network_stage.advance(1);
   if (out.loops.empty()) return no_ink();
   out.ink = std::move(ink.ink);
   return out;
