@@ -177,7 +177,7 @@ static void test_errors(const unsigned char* pixels) {
   options.tolerance_px = -1;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
   batten_options_init(&options, sizeof options);
-  options.drawing = 3;
+  options.drawing = 4;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
   options.struct_size = 0;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);

@@ -8,6 +8,7 @@
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
 #include "corners/find_corners.h"
+#include "corners/lead_ends.h"
 #include "corners/space_loops.h"
 #include "corners/weigh_corners.h"
 #include "finish/finish_drawing.h"
@@ -151,6 +152,7 @@ Finished finished(const Structure& s, const Draft& refined, const Straightened& 
 Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin) {
   std::optional<Loops> ordered;
   if (!closed_come_first(located)) ordered = closed_first(located);
+  if (has_loose_ends(ordered ? *ordered : located)) ordered = lead_ends(ordered ? *ordered : located);
   const Loops& loops = ordered ? *ordered : located;
   const Result<Structure> s = structure_of(loops, options, job, begin);
   if (!s) return s.error();

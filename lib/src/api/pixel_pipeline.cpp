@@ -169,6 +169,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   }
   if (options.construction == Options::Construction::keep)
     for (const PaleLine& line : guided->construction) out.loops.push_back(loop_of(line));
+  network_stage.advance(1);
   if (out.loops.empty()) return no_ink();
   out.ink = std::move(ink.ink);
   return out;
