@@ -35,7 +35,8 @@ HeightRange height_of(const SpacedLoop& loop) {
 
 std::vector<int> nesting_of(const SpacedLoops& loops) {
   std::vector<std::vector<Point>> polygons;
-  for (const SpacedLoop& loop : loops.loops) polygons.push_back(loop.kind == Kind::line ? Polyline{} : loop.curve.points);
+  for (const SpacedLoop& loop : loops.loops)
+    polygons.push_back(loop.kind == Kind::line ? Polyline{} : loop.curve.points);
   return nesting(polygons);
 }
 
