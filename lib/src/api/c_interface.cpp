@@ -55,7 +55,6 @@ static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
 static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING &&
               int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY &&
-              int(batten::Finding::What::guide_removed) == BATTEN_GUIDE_REMOVED &&
               int(batten::Finding::What::turned_over) == BATTEN_TURNED_OVER);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
