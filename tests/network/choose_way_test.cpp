@@ -13,6 +13,11 @@ RoughLoop ring(Point centre, double radius_px) {
   return {points, 0};
 }
 
+const Ink& paper() {
+  static const Ink ink{Plane<float>(300, 300), 0.004};
+  return ink;
+}
+
 Patches one_patch(Kind kind, double area_px2, double band_px) {
   Patches out;
   Patch patch{1, {0, 0, 300, 300}, kind, {}};
@@ -24,15 +29,15 @@ Patches one_patch(Kind kind, double area_px2, double band_px) {
 TEST(ChooseWay, ALetterWhoseLoopsExplainItsInkIsAnOutline) {
   const Patches patches = one_patch(Kind::outlined, 5000, 6);
   const std::vector<CellLoops> traced{{{ring({150, 150}, 100), ring({150, 150}, 60)}, 0.99, false}};
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::automatic), std::vector<char>{0});
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::lines), std::vector<char>{1});
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), std::vector<char>{0});
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::lines), std::vector<char>{1});
 }
 
 TEST(ChooseWay, LinesThatNoLoopExplainsAreANetworkUnlessOutlinesWereAskedFor) {
   const Patches patches = one_patch(Kind::outlined, 5000, 6);
   const std::vector<CellLoops> traced{{{ring({150, 150}, 100)}, 0.6, false}};
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::automatic), std::vector<char>{1});
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::outlined), std::vector<char>{0});
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), std::vector<char>{1});
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::outlined), std::vector<char>{0});
 }
 
 TEST(ChooseWay, LoneRingsAmongMoreLinesAreLines) {
@@ -40,14 +45,29 @@ TEST(ChooseWay, LoneRingsAmongMoreLinesAreLines) {
   patches.patches.push_back(patches.patches.front());
   patches.patches.back().measure.area_px2 = 300;
   const std::vector<CellLoops> traced{{{}, 0, false}, {{ring({150, 150}, 20)}, 1, false}};
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::automatic), (std::vector<char>{1, 1}));
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), (std::vector<char>{1, 1}));
   patches.patches.back().measure.area_px2 = 30000;
-  EXPECT_EQ(belongs_to_network(patches, traced, Options::DrawingKind::automatic), (std::vector<char>{1, 0}));
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), (std::vector<char>{1, 0}));
 }
 
-TEST(ChooseWay, LoopsThatRunOnOneAnotherShareABorder) {
-  EXPECT_EQ(shared_border({ring({100, 100}, 50), ring({300, 100}, 50)}, 6), 0);
-  EXPECT_GT(shared_border({ring({100, 100}, 50), ring({100, 100}, 51)}, 6), 0.9);
+RoughLoop box_loop(Point low, Point high) {
+  Polyline points;
+  const Polyline corners = box_path(low, high);
+  for (std::size_t i = 0; i + 1 < corners.size(); ++i)
+    for (int k = 0; k < 20; ++k) points.push_back(corners[i] + (k / 20.) * (corners[i + 1] - corners[i]));
+  return {points, 0};
+}
+
+TEST(ChooseWay, BoxesShareABorderThatWasDrawnOnceAndNotWallsThatTouch) {
+  Patch patch{1, {0, 0, 300, 300}, Kind::outlined, {}};
+  patch.measure.band_px = 6, patch.measure.top = 0.6;
+  const Ink once = ink_of_lines({.width = 300, .height = 300, .line_px = 6},
+                                {box_path({50, 50}, {150, 250}), box_path({150, 50}, {250, 250})});
+  const std::vector<RoughLoop> loops{box_loop({50, 50}, {150, 250}), box_loop({150, 50}, {250, 250})};
+  EXPECT_NEAR(shared_border(once, patch, loops), 0.25, 0.02) << "one side of four each";
+  const Ink twice = ink_of_lines({.width = 300, .height = 300, .line_px = 6},
+                                 {box_path({50, 50}, {148, 250}), box_path({152, 50}, {250, 250})});
+  EXPECT_LT(shared_border(twice, patch, loops), 0.05);
 }
 
 }  // namespace

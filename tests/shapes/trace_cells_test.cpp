@@ -148,7 +148,9 @@ TEST(TraceCells, OpenLinesEncloseNothing) {
   sheet.line({40, 150}, {260, 140}, 5, 0.7);
   std::vector<Finding> findings;
   const auto scanned = sheet.scan(5);
-  const auto loops = loops_from_pixels(scanned.view(), {}, {}, findings);
+  Options options;
+  options.drawing = Options::DrawingKind::outlined;
+  const auto loops = loops_from_pixels(scanned.view(), options, {}, findings);
   ASSERT_FALSE(loops.ok());
   EXPECT_EQ(loops.error().code, ErrorCode::no_ink_found);
 }

@@ -154,7 +154,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
   if (!traced) return traced.error();
-  const std::vector<char> in_network = belongs_to_network(*patches, *traced, options.drawing);
+  const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing);
   const std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
   Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage, options.threads);
   if (!located) return located.error();

@@ -4,19 +4,20 @@
 #include <cstdint>
 #include <unordered_map>
 
+#include "base/plane_cv.h"
 #include "base/statistics.h"
+#include "network/discs.h"
 
 namespace batten {
 namespace {
 
-bool is_outline(const Patch& patch, const CellLoops& cells) {
-  return cells.covered >= 0.93 && shared_border(cells.loops, patch.measure.band_px) <= 0.25;
+bool is_outline(const Ink& ink, const Patch& patch, const CellLoops& cells) {
+  return cells.covered >= 0.93 && shared_border(ink, patch, cells.loops) <= 0.15;
 }
 
-}  // namespace
-
-double shared_border(const std::vector<RoughLoop>& loops, double band_px) {
-  const double near_px = 0.3 * band_px, cell_px = std::max(1., near_px);
+// For each loop whether each of its points lies near another loop.
+std::vector<std::vector<char>> near_others(const std::vector<RoughLoop>& loops, double near_px) {
+  const double cell_px = std::max(1., near_px);
   struct Entry {
     Point at;
     std::size_t loop;
@@ -26,7 +27,7 @@ double shared_border(const std::vector<RoughLoop>& loops, double band_px) {
   const auto key = [](std::int64_t x, std::int64_t y) { return (y << 32) ^ (x & 0xffffffff); };
   for (std::size_t i = 0; i < loops.size(); ++i)
     for (const Point p : loops[i].points) cells[key(cell(p.x), cell(p.y))].push_back({p, i});
-  const auto is_near_other = [&](Point p, std::size_t loop) {
+  const auto is_near = [&](Point p, std::size_t loop) {
     for (std::int64_t y = cell(p.y) - 1; y <= cell(p.y) + 1; ++y)
       for (std::int64_t x = cell(p.x) - 1; x <= cell(p.x) + 1; ++x)
         if (const auto found = cells.find(key(x, y)); found != cells.end())
@@ -34,13 +35,50 @@ double shared_border(const std::vector<RoughLoop>& loops, double band_px) {
             if (e.loop != loop && distance(e.at, p) < near_px) return true;
     return false;
   };
-  std::size_t near = 0, all = 0;
-  for (std::size_t i = 0; i < loops.size(); ++i)
-    for (const Point p : loops[i].points) ++all, near += is_near_other(p, i);
-  return all > 0 ? double(near) / double(all) : 0;
+  std::vector<std::vector<char>> out;
+  for (std::size_t i = 0; i < loops.size(); ++i) {
+    out.emplace_back();
+    for (const Point p : loops[i].points) out.back().push_back(is_near(p, i));
+  }
+  return out;
 }
 
-std::vector<char> belongs_to_network(const Patches& patches, const std::vector<CellLoops>& traced,
+// How wide the ink is at each point of each loop, px: twice the depth of its crest nearby.
+std::vector<std::vector<double>> widths_along(const Ink& ink, const Patch& patch, const std::vector<RoughLoop>& loops) {
+  const PixelBox b = grown(patch.box, 4, ink.ink.width, ink.ink.height);
+  const cv::Mat1f own = as_mat(ink.ink)(cv::Rect(b.x, b.y, b.width, b.height));
+  cv::Mat1f depth = depth_in(gauss(own, 0.8) > 0.5 * patch.measure.top);
+  const int reach = std::max(1, int(0.4 * patch.measure.band_px));
+  cv::dilate(depth, depth, cv::Mat1b::ones(2 * reach + 1, 2 * reach + 1));
+  std::vector<std::vector<double>> out;
+  for (const RoughLoop& loop : loops) {
+    out.emplace_back();
+    for (const Point p : loop.points)
+      out.back().push_back(2 * depth(std::clamp(int(std::lround(p.y)) - b.y, 0, depth.rows - 1),
+                                     std::clamp(int(std::lround(p.x)) - b.x, 0, depth.cols - 1)));
+  }
+  return out;
+}
+
+}  // namespace
+
+double shared_border(const Ink& ink, const Patch& patch, const std::vector<RoughLoop>& loops) {
+  if (loops.size() < 2) return 0;
+  const std::vector<std::vector<char>> near = near_others(loops, 0.3 * patch.measure.band_px);
+  const std::vector<std::vector<double>> width_px = widths_along(ink, patch, loops);
+  std::vector<double> alone_px;
+  std::size_t all = 0, shared = 0;
+  for (std::size_t i = 0; i < loops.size(); ++i)
+    for (std::size_t k = 0; k < near[i].size(); ++k)
+      if (++all; !near[i][k]) alone_px.push_back(width_px[i][k]);
+  if (alone_px.empty()) return 0;
+  const double line_px = median(std::move(alone_px));
+  for (std::size_t i = 0; i < loops.size(); ++i)
+    for (std::size_t k = 0; k < near[i].size(); ++k) shared += near[i][k] && width_px[i][k] < 1.25 * line_px;
+  return double(shared) / double(all);
+}
+
+std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
                                      Options::DrawingKind asked) {
   const std::size_t count = patches.patches.size();
   if (asked == Options::DrawingKind::lines) return std::vector<char>(count, 1);
@@ -54,7 +92,7 @@ std::vector<char> belongs_to_network(const Patches& patches, const std::vector<C
       outlines_px2 += patch.measure.area_px2;
       continue;
     }
-    out[i] = !is_outline(patch, traced[i]);
+    out[i] = !is_outline(ink, patch, traced[i]);
     (out[i] ? network_px2 : outlines_px2) += patch.measure.area_px2;
     if (out[i]) widths_px.push_back(patch.measure.band_px);
   }
