@@ -4,6 +4,7 @@
 
 #include "base/plane_cv.h"
 #include "network/discs.h"
+#include "network/point_grid.h"
 
 namespace batten {
 namespace {
@@ -44,6 +45,57 @@ void merge_junctions(const LineDepth& depth, LineNetwork* net) {
     net->remove_edge(e);
     net->merge_nodes(from, to, middle, 3 * depth_at(depth, middle) + 4);
   }
+}
+
+void trim_overlaps(double width_px, LineNetwork* net) {
+  const PointGrid grid(*net, 2 * width_px);
+  const std::size_t known = net->edges.size();
+  std::vector<std::size_t> cut_before(known, 0), cut_after(known);  // points of each edge that are still there
+  for (std::size_t e = 0; e < known; ++e) cut_after[e] = net->edges[e].points.size();
+  const auto beside_another = [&](Point at, int own) {
+    bool found = false;
+    grid.for_each_near(at, 1.2 * width_px, [&](const PointGrid::Entry& e) {
+      found |= e.edge != own && net->edges[e.edge].alive && e.point >= cut_before[e.edge] &&
+               e.point < cut_after[e.edge] && distance(net->edges[e.edge].points[e.point], at) < 1.2 * width_px;
+    });
+    return found;
+  };
+  struct Trim {
+    int edge;
+    bool at_end;
+  };
+  std::vector<Trim> ends;
+  for (const int e : net->living())
+    for (const bool at_end : {false, true})
+      if (net->degree(at_end ? net->edges[e].to : net->edges[e].from) == 1) ends.push_back({e, at_end});
+  for (const auto& [e, at_end] : ends) {
+    const Polyline& points = net->edges[e].points;
+    if (points.empty()) continue;
+    const std::size_t n = points.size();
+    const auto at = [&](std::size_t k) { return points[at_end ? n - 1 - k : k]; };
+    double length_px = 0;
+    std::size_t k = 0;
+    for (; k + 1 < n && beside_another(at(k), e); ++k) length_px += distance(at(k), at(k + 1));
+    if (length_px < 2.5 * width_px) continue;
+    if (double(n - k) < 1.5 * width_px)
+      net->remove_edge(e);
+    else if (at_end)
+      cut_after[e] = n - k;
+    else
+      cut_before[e] = k;
+  }
+  for (std::size_t e = 0; e < known; ++e) {
+    const NetEdge edge = net->edges[e];
+    if (!edge.alive || (cut_before[e] == 0 && cut_after[e] == edge.points.size())) continue;
+    net->remove_edge(int(e));
+    if (cut_after[e] < cut_before[e] + 2) continue;
+    const Polyline rest(edge.points.begin() + std::ptrdiff_t(cut_before[e]),
+                        edge.points.begin() + std::ptrdiff_t(cut_after[e]));
+    const int from = cut_before[e] > 0 ? net->add_node(rest.front()) : edge.from;
+    const int to = cut_after[e] < edge.points.size() ? net->add_node(rest.back()) : edge.to;
+    net->add_edge(from, to, rest);
+  }
+  net->join_pairs();
 }
 
 void remove_hairs(const LineDepth& depth, LineNetwork* net) {

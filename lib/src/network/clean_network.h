@@ -17,6 +17,10 @@ double depth_at(const LineDepth& depth, Point at);
 /// two Ts of an X.
 void merge_junctions(const LineDepth& depth, LineNetwork* net);
 
+/// The end of a stroke that runs along another one for over 2.5 widths, no farther off than 1.2, is cut off there: two
+/// strokes were drawn as one line and overlap. What overlaps all along goes.
+void trim_overlaps(double width_px, LineNetwork* net);
+
 /// Hairs go: ends shorter than the line is wide where they leave, counted from its middle, and rings as small.
 void remove_hairs(const LineDepth& depth, LineNetwork* net);
 

@@ -63,6 +63,13 @@ std::optional<Joint> joint_of(const LooseEnd& a, const LooseEnd& b, double w) {
   if (a.edge == b.edge && a.length_px < 4 * gap_px) return {};
   const Point g = (1 / gap_px) * gap;
   const double cos_a = dot(a.out, g), cos_b = -dot(b.out, g), across = -dot(a.out, b.out);
+  // A corner before anything that would cut it off.
+  const double turn = cross(a.out, b.out);
+  if (std::abs(turn) > 0.4 && least_px > 8 * w && is_straight(a.stroke, 20 * w) && is_straight(b.stroke, 20 * w)) {
+    const double t = cross(gap, b.out) / turn, q = cross(gap, a.out) / turn;  // how far each runs on to where they meet
+    if (std::min(t, q) > -1.5 * w && std::max(t, q) < 3.5 * w)
+      return joint(std::abs(t) + std::abs(q) + w, a.at + t * a.out);
+  }
   if (gap_px < 3.2 * w && least_px > 6 * w && cos_a > 0.4 && cos_b > 0.4) return joint(gap_px * (3 - cos_a - cos_b));
   // The wider the gap the better both must point at each other: within 41, 28 and 18 degrees.
   const double needed = gap_px < 4 * w ? 0.75 : gap_px < 7 * w ? 0.88 : 0.95;
@@ -75,12 +82,6 @@ std::optional<Joint> joint_of(const LooseEnd& a, const LooseEnd& b, double w) {
   if (gap_px < std::min(30 * w, 0.35 * least_px) && dot(a.far_out, g) > 0.996 && -dot(b.far_out, g) > 0.996)
     return joint(gap_px * (5 - cos_a - cos_b));
   if (gap_px < 1.3 * w && least_px > 5 * w) return joint(gap_px * 1.5);
-  const double turn = cross(a.out, b.out);
-  if (std::abs(turn) > 0.4 && least_px > 8 * w && is_straight(a.stroke, 20 * w) && is_straight(b.stroke, 20 * w)) {
-    const double t = cross(gap, b.out) / turn, q = cross(gap, a.out) / turn;  // how far each runs on to where they meet
-    if (std::min(t, q) > -1.5 * w && std::max(t, q) < 3.5 * w)
-      return joint(std::abs(t) + std::abs(q) + w, a.at + t * a.out);
-  }
   return {};
 }
 

@@ -51,6 +51,7 @@ Result<Network> find_network(const LineMask& mask, const Progress& progress) {
   net.join_pairs();
   for (int round = 0; round < 3; ++round) remove_marks(mask, &net);  // what hung on one that went may be one itself
   if (progress.stopped()) return progress.cancelled();
+  trim_overlaps(mask.width_px, &net);
   for (int round = 0; round < 2; ++round) {
     out.gaps_closed += close_gaps(mask.width_px, &net);
     remove_hairs(depth, &net);
