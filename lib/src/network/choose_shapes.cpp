@@ -122,11 +122,11 @@ double farthest_side_px(const PointBox& a, const PointBox& b) {
                    std::abs(a.high.y - b.high.y)});
 }
 
-// Two readings of one shape: they share three quarters of their boxes. A border that stays on its strokes and has a
-// side well apart, such as a frame round all but a narrow part of which another frame runs, is a shape of its own.
+// Two readings of one shape: they share three quarters of their boxes. Where a side is well apart, as of a frame round
+// all but a narrow part of which another frame runs, both are shapes, unless one turns off its strokes again and again.
 bool is_same(const Candidate& c, const Candidate& better, double w) {
   if (shared_share(c.box, better.box) < 0.75) return false;
-  return c.shape.leaves_stroke > 0 || farthest_side_px(c.box, better.box) < 6 * w;
+  return c.shape.leaves_stroke > 2 || farthest_side_px(c.box, better.box) < 8 * w;
 }
 
 // A small part of a shape that is kept is no shape of its own: it turns off a stroke and shares a quarter of its
@@ -186,8 +186,7 @@ std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, 
   std::stable_sort(good.begin(), good.end(), [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
   std::vector<Candidate> kept;
   for (Candidate& c : good)
-    if (std::none_of(kept.begin(), kept.end(),
-                     [&](const Candidate& k) { return shared_share(c.box, k.box) >= 0.75; }) &&
+    if (std::none_of(kept.begin(), kept.end(), [&](const Candidate& k) { return is_same(c, k, width_px); }) &&
         !is_sum(net, c, kept))
       kept.push_back(std::move(c));
   std::vector<NetShape> out;
