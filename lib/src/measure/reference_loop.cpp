@@ -68,7 +68,8 @@ std::vector<CornerGroup> groups_of(const SpacedLoop& loop, const std::vector<Rou
     if (n > 1 && gap[(i + n - 1) % n] < least) continue;  // not the first of its group
     std::size_t last = i;
     while (gap[last % n] < least) ++last;
-    CornerGroup& g = out.emplace_back(corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]);
+    out.push_back({corners[i], corners[last % n], gap[(i + n - 1) % n], gap[last % n]});
+    CornerGroup& g = out.back();
     if (loop.open()) {
       g.before_px = std::min(g.before_px, std::max(least, g.first.arc - g.first.zone_px));
       g.after_px = std::min(g.after_px, std::max(least, loop.curve.line_px - g.last.arc - g.last.zone_px));

@@ -68,7 +68,9 @@ void trim_overlaps(double width_px, LineNetwork* net) {
   for (const int e : net->living())
     for (const bool at_end : {false, true})
       if (net->degree(at_end ? net->edges[e].to : net->edges[e].from) == 1) ends.push_back({e, at_end});
-  for (const auto& [e, at_end] : ends) {
+  for (const Trim& trim : ends) {
+    const int e = trim.edge;
+    const bool at_end = trim.at_end;
     const Polyline& points = net->edges[e].points;
     if (points.empty()) continue;
     const std::size_t n = points.size();
