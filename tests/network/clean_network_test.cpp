@@ -2,19 +2,14 @@
 
 #include <gtest/gtest.h>
 
+#include "../support/drawn_lines.h"
+
 namespace batten {
 namespace {
 
-Polyline straight(Point a, Point b) {
-  const int steps = int(distance(a, b));
-  Polyline out;
-  for (int i = 0; i <= steps; ++i) out.push_back(a + (double(i) / steps) * (b - a));
-  return out;
-}
-
 void add_line(Point a, Point b, LineNetwork* net) {
   const int from = net->add_node(a), to = net->add_node(b);
-  net->add_edge(from, to, straight(a, b));
+  net->add_edge(from, to, straight_path(a, b));
 }
 
 double whole_length_px(const LineNetwork& net) {
@@ -54,15 +49,15 @@ TEST(CleanNetwork, LinesThatMeetOrRunFartherApartStay) {
 TEST(CleanNetwork, HairsShorterThanTheLineIsWideGo) {
   LineNetwork net;
   const int left = net.add_node({0, 50}), middle = net.add_node({50, 50}), right = net.add_node({100, 50});
-  net.add_edge(left, middle, straight({0, 50}, {50, 50}));
-  net.add_edge(middle, right, straight({50, 50}, {100, 50}));
+  net.add_edge(left, middle, straight_path({0, 50}, {50, 50}));
+  net.add_edge(middle, right, straight_path({50, 50}, {100, 50}));
   const int hair = net.add_node({50, 44}), branch = net.add_node({50, 90});
-  net.add_edge(middle, hair, straight({50, 50}, {50, 44}));
+  net.add_edge(middle, hair, straight_path({50, 50}, {50, 44}));
   LineDepth depth(101, 101, 4.f);  // a line 8 px wide everywhere
   remove_hairs(depth, &net);
   ASSERT_EQ(net.living().size(), 1u) << "and what it parted is one line again";
   const int cut = net.split(net.living().front(), 50);
-  net.add_edge(cut, branch, straight({50, 50}, {50, 90}));
+  net.add_edge(cut, branch, straight_path({50, 50}, {50, 90}));
   remove_hairs(depth, &net);
   EXPECT_EQ(net.living().size(), 3u) << "a branch of 40 px is none";
 }
@@ -70,11 +65,11 @@ TEST(CleanNetwork, HairsShorterThanTheLineIsWideGo) {
 TEST(CleanNetwork, TwoJunctionsWithinALineAreOne) {
   LineNetwork net;
   const int a = net.add_node({50, 50}), b = net.add_node({54, 50});
-  net.add_edge(a, b, straight({50, 50}, {54, 50}));
+  net.add_edge(a, b, straight_path({50, 50}, {54, 50}));
   for (const auto& [node, far] : {std::pair(a, Point{0, 0}), std::pair(a, Point{0, 100}), std::pair(b, Point{100, 0}),
                                   std::pair(b, Point{100, 100})}) {
     const int end = net.add_node(far);
-    net.add_edge(node, end, straight(net.nodes[node].at, far));
+    net.add_edge(node, end, straight_path(net.nodes[node].at, far));
   }
   merge_junctions(LineDepth(101, 101, 4.f), &net);
   EXPECT_EQ(net.living().size(), 4u);

@@ -2,21 +2,16 @@
 
 #include <gtest/gtest.h>
 
+#include "../support/drawn_lines.h"
+
 namespace batten {
 namespace {
-
-Polyline straight(Point a, Point b) {
-  const int steps = int(distance(a, b));
-  Polyline out;
-  for (int i = 0; i <= steps; ++i) out.push_back(a + (double(i) / steps) * (b - a));
-  return out;
-}
 
 LineNetwork lines(const std::vector<std::pair<Point, Point>>& drawn) {
   LineNetwork net;
   for (const auto& [a, b] : drawn) {
     const int from = net.add_node(a), to = net.add_node(b);
-    net.add_edge(from, to, straight(a, b));
+    net.add_edge(from, to, straight_path(a, b));
   }
   return net;
 }

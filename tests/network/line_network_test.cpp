@@ -2,18 +2,12 @@
 
 #include <gtest/gtest.h>
 
+#include "../support/drawn_lines.h"
 #include "network/faces.h"
 #include "network/strokes.h"
 
 namespace batten {
 namespace {
-
-Polyline straight(Point a, Point b) {
-  const int steps = int(distance(a, b));
-  Polyline out;
-  for (int i = 0; i <= steps; ++i) out.push_back(a + (double(i) / steps) * (b - a));
-  return out;
-}
 
 // A square with one diagonal.
 struct Square {
@@ -21,8 +15,8 @@ struct Square {
   Square() {
     const std::vector<Point> at{{0, 0}, {100, 0}, {100, 100}, {0, 100}};
     for (const Point p : at) net.add_node(p);
-    for (int i = 0; i < 4; ++i) net.add_edge(i, (i + 1) % 4, straight(at[i], at[(i + 1) % 4]));
-    net.add_edge(0, 2, straight(at[0], at[2]));
+    for (int i = 0; i < 4; ++i) net.add_edge(i, (i + 1) % 4, straight_path(at[i], at[(i + 1) % 4]));
+    net.add_edge(0, 2, straight_path(at[0], at[2]));
   }
 };
 
@@ -70,7 +64,7 @@ TEST(Faces, ASquareWithADiagonalHasTwoTrianglesAndARim) {
 TEST(Faces, ATailIsABridge) {
   Square s;
   const int end = s.net.add_node({200, 100});
-  const int tail = s.net.add_edge(2, end, straight({100, 100}, {200, 100}));
+  const int tail = s.net.add_edge(2, end, straight_path({100, 100}, {200, 100}));
   const Faces faces = find_faces(s.net, 4);
   for (const int e : s.net.living()) EXPECT_EQ(faces.is_bridge[e] != 0, e == tail);
   EXPECT_EQ(faces.cycles.size(), 3u);
@@ -82,7 +76,7 @@ TEST(Strokes, OnlyWhatGoesStraightOnIsOneStroke) {
   const std::vector<Point> far{{0, 100}, {200, 110}, {100, 0}, {160, 200}};
   for (const Point p : far) {
     const int node = net.add_node(p);
-    net.add_edge(middle, node, straight({100, 100}, p));
+    net.add_edge(middle, node, straight_path({100, 100}, p));
   }
   const Strokes strokes = find_strokes(net, 4);
   EXPECT_EQ(strokes.after(1), 2) << "left to right, bent by 6 degrees";

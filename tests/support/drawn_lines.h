@@ -47,6 +47,14 @@ inline Ink ink_of_lines(const DrawnLines& s, const std::vector<Polyline>& paths)
   return out;
 }
 
+/// Points a pixel apart from a to b, both included.
+inline Polyline straight_path(Point a, Point b) {
+  const int steps = int(distance(a, b));
+  Polyline out;
+  for (int i = 0; i <= steps; ++i) out.push_back(a + (double(i) / steps) * (b - a));
+  return out;
+}
+
 inline Polyline circle_path(Point centre, double radius_px) {
   Polyline out;
   for (int i = 0; i <= 90; ++i) out.push_back(centre + radius_px * direction(2 * pi * (i % 90) / 90));
