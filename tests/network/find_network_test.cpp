@@ -48,7 +48,9 @@ TEST_P(FindNetwork, ATHasABarThatRunsThroughAndAStemThatEndsOnIt) {
   for (const Loop& loop : f.loops.loops) {
     const bool level = std::abs(loop.points.front().y - loop.points.back().y) < 5;
     for (const LineEnd& end : {loop.start, loop.end}) {
-      if (level) EXPECT_EQ(end.on_loop, -1);
+      if (level) {
+        EXPECT_EQ(end.on_loop, -1);
+      }
       on_the_other += end.on_loop >= 0;
     }
   }
@@ -94,7 +96,9 @@ void expect_one_shared_edge(const NetworkLoops& loops, const Area& a, const Area
   for (const Area::Part& p : a.parts)
     for (const Area::Part& q : b.parts) {
       shared += p.loop == q.loop;
-      if (p.loop == q.loop) EXPECT_NE(p.reversed, q.reversed) << loops.loops.size();
+      if (p.loop == q.loop) {
+        EXPECT_NE(p.reversed, q.reversed) << loops.loops.size();
+      }
     }
   EXPECT_EQ(shared, 1);
 }

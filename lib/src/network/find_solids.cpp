@@ -1,5 +1,6 @@
 #include "network/find_solids.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/plane_cv.h"
@@ -73,6 +74,33 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
       cv::dilate(thin(at), grown, cv::Mat1b::ones(3, 3));
       out(at).setTo(255, piece & grown);
     }
+  }
+  return out;
+}
+
+cv::Mat1b find_dots(const cv::Mat1b& lines, const cv::Mat1b& toned, double line_px, const std::stop_token& stop) {
+  cv::Mat1b out(lines.size(), std::uint8_t(0));
+  const cv::Mat1b core = depth_in(lines) > line_px;
+  if (cv::countNonZero(core) == 0 || stop.stop_requested()) return out;
+  const cv::Mat1b thick = widened(core, line_px);
+  std::vector<std::vector<cv::Point>> borders;
+  cv::findContours(thick, borders, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  cv::Mat1i labels, stats;
+  cv::Mat middles;
+  cv::connectedComponentsWithStats(lines, labels, stats, middles, 8, CV_32S);
+  for (const std::vector<cv::Point>& border : borders) {
+    const double area_px2 = cv::contourArea(border);
+    std::vector<cv::Point> hull;
+    cv::convexHull(border, hull);
+    // Of the hull, since a border of pixels is longer than what it goes round. A circle has 1, a square 0.79, an
+    // equal-sided triangle 0.6: arrow heads are lines.
+    const double length_px = cv::arcLength(hull, true), hull_px2 = cv::contourArea(hull);
+    const bool round = 4 * CV_PI * hull_px2 > 0.85 * length_px * length_px && area_px2 > 0.9 * hull_px2;
+    const bool shaded = std::any_of(border.begin(), border.end(), [&](cv::Point p) { return toned(p) != 0; });
+    // The border of a dot is rounder than its ragged rim: a third more belongs to it.
+    const bool alone = stats(labels(border.front()), cv::CC_STAT_AREA) < 1.33 * area_px2;
+    if (round && alone && !shaded && area_px2 > 12 * line_px * line_px)
+      cv::drawContours(out, std::vector<std::vector<cv::Point>>{border}, 0, 255, cv::FILLED);
   }
   return out;
 }

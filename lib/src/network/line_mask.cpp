@@ -197,6 +197,13 @@ Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out,
   if (stopped()) return progress.cancelled();
   lines = fill_slivers(fill_bundles(lines, stroke_px, stop), stop);
   if (stopped()) return progress.cancelled();
+  const cv::Mat1b dots = find_dots(lines, toned, stroke_px, stop);
+  if (stopped()) return progress.cancelled();
+  if (cv::countNonZero(dots) > 0) {
+    cv::Mat1b near;
+    cv::dilate(dots, near, box(2));
+    solid |= dots, lines &= ~near;
+  }
   LineMask out;
   out.scale = sheet.scale;
   out.width_px = mean_width_px(lines, thinned(lines, stop));

@@ -52,7 +52,7 @@ std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::s
   cv::Mat1i labels, stats;
   cv::Mat middles;
   const int count = cv::connectedComponentsWithStats(solid, labels, stats, middles, 8, CV_32S);
-  const double line_px = mask.width_px / mask.scale, least_px2 = 20 * line_px * line_px;
+  const double line_px = mask.width_px / mask.scale, least_px2 = 10 * line_px * line_px;
   for (int i = 1; i < count && !stop.stop_requested(); ++i) {
     if (stats(i, cv::CC_STAT_AREA) < least_px2) continue;
     const PixelBox own{stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),

@@ -9,7 +9,7 @@
 namespace batten {
 
 /// Areas that are dark all over, along the edge of their ink: outer loops and holes, in page coordinates, unless less
-/// than 20 W^2 large. When asked to stop it returns soon, and what it returns is to be thrown away.
+/// than 10 W^2 large. When asked to stop it returns soon, and what it returns is to be thrown away.
 std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::stop_token& stop);
 
 /// Do pale lines only serve solid shapes here? The ink of the solid areas is more than that of all lines, and at least
