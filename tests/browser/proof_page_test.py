@@ -49,8 +49,10 @@ class ProofPage(unittest.TestCase):
         subprocess.run([BATTEN, "sweep", sheet, "--quiet", "--crop", "90,100,420,420", "--tolerance", "1px..6px",
                         "--steps", "4", "--extremes", "free", "--out", table, "--proof", cls.swept], check=True)
         with open(table, encoding="utf-8") as file:
-            rows = csv.DictReader(line for line in file if not line.startswith("#"))
+            rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
             cls.swept_segments = [int(row["segments"]) for row in rows]
+            # A letter that the edge of the part cuts is an open line: it has two ends and one node more than segments.
+            cls.swept_nodes = [int(row["segments"]) + int(row["line_end"]) // 2 for row in rows]
         with open(cls.report_file, encoding="utf-8") as file:
             cls.report = json.load(file)
         cls.driver = start(folder)
@@ -276,9 +278,9 @@ class ProofPage(unittest.TestCase):
             self.set_range("#step", i)
             drawn.add(self.one("#layer-outline path").get_attribute("d"))
             counts.append(len(self.driver.find_elements(By.CSS_SELECTOR, ".node")))
-            self.assertIn(f"{counts[-1]} segment", self.one("#step-text").text)
+            self.assertIn(f"{self.swept_segments[i]} segment", self.one("#step-text").text)
         self.assertGreaterEqual(len(drawn), 2)
-        self.assertEqual(counts, self.swept_segments)
+        self.assertEqual(counts, self.swept_nodes)
         self.assertLessEqual(counts[-1], counts[0])
 
 
