@@ -190,7 +190,8 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
              "areas share as lines in place of the areas. both: outlines, then open lines. [both]");
   add_choice(command, "--construction", options.construction, constructions,
              "What becomes of pale straight lines that were set out before the drawing. drop: they are\n"
-             "left out. keep: they are delivered as lines. [drop]");
+             "left out. keep: they are delivered as lines. A level line across most of the sheet counts as\n"
+             "ruled, and is left out always. [drop]");
   add_choice(command, "--extremes", options.extremes, rules,
              "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
              "curve. free: only where one is needed, which gives the fewest nodes. [required]");

@@ -77,7 +77,8 @@ struct Options {
   DrawingKind drawing = DrawingKind::automatic;
   /// What is delivered of what was found. DEFAULT: both.
   Output output = Output::both;
-  /// What becomes of pale construction lines; printed ruling is left out always. DEFAULT: leave_out.
+  /// What becomes of pale construction lines; printed ruling, and what looks like it (a level line across most of the
+  /// sheet), is left out always. DEFAULT: leave_out.
   Construction construction = Construction::leave_out;
   /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
   /// gives the outlines as they were fitted. DEFAULT: all true.

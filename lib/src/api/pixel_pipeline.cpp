@@ -40,15 +40,16 @@ Progress stage(const Job& job, Stage which, double begin, double end) {
 Finding construction_left_out() {
   return {.what = Finding::What::guide_removed,
           .text =
-              "The lines round solid shapes are much paler than these and were left out: --construction keep "
-              "delivers them."};
+              "The lines round solid shapes are much paler than these, were taken for their construction and left "
+              "out: ask to keep construction lines if they belong to the drawing."};
 }
 
-// A construction line as an open line, a point each pixel. Its width was not measured: that of a sharp pencil.
+// A construction line as an open line, a point each pixel. It is straight by how it was found, and its ink is no longer
+// there to be read again: it counts as a polyline whose points are exact, without a width.
 Loop loop_of(const PaleLine& line) {
   Loop loop;
   loop.kind = Kind::line, loop.open = true;
-  loop.band_px = 4, loop.sigma_px = 0.3, loop.rounding_px = 1;
+  loop.sigma_px = 0.1, loop.rounding_px = 0.1, loop.correlation_px = 2;
   const int steps = std::max(2, int(line.length_px()));
   for (int i = 0; i <= steps; ++i)
     loop.points.push_back(page_of(line.from + (double(i) / steps) * (line.to - line.from)));
@@ -118,7 +119,8 @@ std::vector<RoughLoop> loops_of_outlines(const Patches& patches, const std::vect
                          {},
                          0,
                          "Open lines enclose nothing and were left out in " + std::to_string(open) +
-                             (open == 1 ? " place" : " places") + ": --drawing auto or lines traces them."});
+                             (open == 1 ? " place" : " places") +
+                             ": ask for lines, or leave the kind of drawing open, to have them traced."});
   if (tiny > 0)
     findings->push_back({Finding::What::dropped_speck,
                          -1,

@@ -26,6 +26,15 @@ inline cv::Mat1f gauss(const cv::Mat& in, double sigma_px) {
   return out;
 }
 
+/// The values where a mask is on, row by row.
+inline std::vector<float> values_at(const cv::Mat1f& values, const cv::Mat1b& where) {
+  std::vector<float> out;
+  for (int y = 0; y < values.rows; ++y)
+    for (int x = 0; x < values.cols; ++x)
+      if (where(y, x)) out.push_back(values(y, x));
+  return out;
+}
+
 /// The mean of the values near each place where they have weight, and how much weight there is (0..1).
 struct MaskedMean {
   cv::Mat1f mean, weight;

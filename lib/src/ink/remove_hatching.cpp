@@ -43,14 +43,6 @@ cv::Mat1b ridge_of(const cv::Mat1b& mask, const cv::Mat1f& depth) {
   return mask & (depth >= highest);
 }
 
-std::vector<float> values_where(const cv::Mat1f& values, const cv::Mat1b& where) {
-  std::vector<float> out;
-  for (int y = 0; y < values.rows; ++y)
-    for (int x = 0; x < values.cols; ++x)
-      if (where(y, x)) out.push_back(values(y, x));
-  return out;
-}
-
 // What the strokes of this sheet are like.
 struct Pencil {
   double top = 0;        // ink of a strong stroke
@@ -75,7 +67,7 @@ Pencil pencil_of(const Ink& ink, const cv::Mat1f& smooth, const std::stop_token&
   if (stop.stop_requested()) return out;
   const cv::Mat1b ridge = ridge_of(mask, depth);
   if (stop.stop_requested()) return out;
-  out.stroke_px = 2 * median(values_where(depth, ridge));
+  out.stroke_px = 2 * median(values_at(depth, ridge));
   return out;
 }
 
@@ -105,7 +97,7 @@ double gap_radius(const StrokeGroup& d, double stroke_px, const std::stop_token&
   if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d.ink)) return 0;
   const cv::Mat1b ridge = ridge_of(narrow, d.to_ink);
   if (stop.stop_requested()) return 0;
-  const std::vector<float> radii = values_where(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
+  const std::vector<float> radii = values_at(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
   if (radii.size() < 100) return 0;
   const double radius = quantile(radii, 0.97);
   return radius > most_strokes * stroke_px ? 0 : std::max(radius + 0.5 * stroke_px, 1.1 * stroke_px);
@@ -117,7 +109,7 @@ double rim_width(const StrokeGroup& d, const cv::Mat1b& wide, double stroke_px, 
   if (stop.stop_requested()) return stroke_px;
   const cv::Mat1f to_wide = distance_to(wide, stop);
   if (stop.stop_requested()) return stroke_px;
-  const std::vector<float> half = values_where(depth, ridge_of(d.ink, depth) & (to_wide < 2 * stroke_px));
+  const std::vector<float> half = values_at(depth, ridge_of(d.ink, depth) & (to_wide < 2 * stroke_px));
   return half.size() < 20 ? stroke_px : 2 * median(half);
 }
 

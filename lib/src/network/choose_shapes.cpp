@@ -1,7 +1,6 @@
 #include "network/choose_shapes.h"
 
 #include <algorithm>
-#include <numeric>
 #include <opencv2/imgproc.hpp>
 #include <set>
 

@@ -4,7 +4,6 @@
 
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
-#include <vector>
 
 namespace batten {
 
@@ -19,7 +18,6 @@ inline cv::Mat1b shrunk(const cv::Mat1b& mask, double radius_px) { return depth_
 inline cv::Mat1b widened(const cv::Mat1b& mask, double radius_px) {
   return cv::countNonZero(mask) == 0 ? mask.clone() : cv::Mat1b(depth_in(mask == 0) <= radius_px);
 }
-inline cv::Mat1b opened(const cv::Mat1b& mask, double radius_px) { return widened(shrunk(mask, radius_px), radius_px); }
 inline cv::Mat1b closed(const cv::Mat1b& mask, double radius_px) { return shrunk(widened(mask, radius_px), radius_px); }
 
 /// Where a distance is as large as anywhere beside it, and at least 1 px.
@@ -27,14 +25,6 @@ inline cv::Mat1b crests_of(const cv::Mat1f& depth) {
   cv::Mat1f highest;
   cv::dilate(depth, highest, cv::Mat1b::ones(3, 3));
   return (depth >= highest) & (depth >= 1);
-}
-
-inline std::vector<float> values_at(const cv::Mat1f& values, const cv::Mat1b& where) {
-  std::vector<float> out;
-  for (int y = 0; y < values.rows; ++y)
-    for (int x = 0; x < values.cols; ++x)
-      if (where(y, x)) out.push_back(values(y, x));
-  return out;
 }
 
 }  // namespace batten

@@ -4,6 +4,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "network/discs.h"
 

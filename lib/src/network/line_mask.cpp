@@ -60,7 +60,7 @@ struct Levels {
 
 // Crests of noise, print-through and rests of ruling are low and those of pencil high: Otsu's threshold (1979) on the
 // square roots of their heights parts them, and the median of the high ones is how dark a line is. With the median of
-// all crests a few square metres of print-through would drag the thresholds down with them.
+// all crests print-through that covers much of a sheet would drag the thresholds down.
 Levels levels_of(const cv::Mat1f& smooth, const cv::Mat1b& valid, double grain) {
   Levels out;
   const double least = std::max(5 * grain, 0.03);
@@ -83,8 +83,8 @@ Levels levels_of(const cv::Mat1f& smooth, const cv::Mat1b& valid, double grain) 
   return out;
 }
 
-// Lines: above the weak level, and above about half of the darkest place within three pixels, which keeps apart lines
-// that run side by side; each connected piece at least four pixels strong.
+// Lines: above the weak level, and above a third of the darkest place within three pixels, which keeps apart lines that
+// run side by side; each connected piece at least four pixels strong.
 cv::Mat1b hysteresis(const cv::Mat1f& smooth, const cv::Mat1b& valid, const Levels& levels) {
   cv::Mat1f nearby;
   cv::dilate(smooth, nearby, cv::getStructuringElement(cv::MORPH_ELLIPSE, {7, 7}));
@@ -210,7 +210,7 @@ Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out,
   out.stroke_px = std::min(stroke_px, out.width_px);
   if (stopped()) return progress.cancelled();
   out.toned = plane_of(toned), out.lines = plane_of(lines), out.solid = plane_of(solid);
-  out.dark = levels.dark, out.weak = levels.weak;
+  out.dark = levels.dark;
   out.ink = Plane<float>(lines.cols, lines.rows);
   cv::Mat1f kept = as_mat(out.ink);
   gauss(sheet.local, 0.8).copyTo(kept, sheet.valid);

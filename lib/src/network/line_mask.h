@@ -1,6 +1,7 @@
 #pragma once
 // Stage: ink -> which pixels are pencil line, how wide lines are, and what is dark or shaded all over.
 
+#include "base/pixel_grid.h"
 #include "base/progress.h"
 #include "ink/separate_ink.h"
 
@@ -14,7 +15,6 @@ struct LineMask {
   Plane<std::uint8_t> solid;  ///< 1 in areas that are dark all over: thicker than four lines
   Plane<std::uint8_t> toned;  ///< 1 well inside shaded and hatched areas
   double dark = 0;            ///< T: how dark a drawn line is in its middle
-  double weak = 0;            ///< what is paler than this is no line
   double stroke_px = 0;       ///< width of a single stroke
   double width_px = 0;        ///< W: width of a line, bundles of strokes taken as one
 };
@@ -23,8 +23,6 @@ struct LineMask {
 Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out, const Progress& progress);
 
 /// The place in the scan's grid of a place in the mask's.
-inline Point to_scan(const LineMask& mask, Point at) {
-  return (1 / mask.scale) * (at + Point{0.5, 0.5}) - Point{0.5, 0.5};
-}
+inline Point to_scan(const LineMask& mask, Point at) { return grid_of((1 / mask.scale) * page_of(at)); }
 
 }  // namespace batten

@@ -73,9 +73,8 @@ bool lines_are_construction(const Ink& ink, const LineMask& mask) {
   for (std::size_t i = 0; i < mask.lines.values.size(); ++i) {
     solid_px += mask.solid.values[i], line_px += mask.lines.values[i];
     if (!mask.solid.values[i]) continue;
-    const int x = int((double(i % mask.lines.width) + 0.5) / mask.scale);
-    const int y = int((double(i / mask.lines.width) + 0.5) / mask.scale);
-    dark.push_back(ink.ink.at(std::min(x, ink.ink.width - 1), std::min(y, ink.ink.height - 1)));
+    const Point at = to_scan(mask, {double(i % mask.lines.width), double(i / mask.lines.width)});
+    dark.push_back(float(sample(ink.ink, at.x, at.y)));
   }
   return solid_px > line_px && mask.dark < 0.5 * median(std::move(dark));
 }
