@@ -64,6 +64,17 @@ TEST(LeadEnds, WhatIsFarOffOrTogetherStays) {
                  line({0, 0}, {-50, 50}, junction(1)), line({9, 9}, {30, 30}, on(77), junction(-1))};
   const Loops led = lead_ends(loops);
   for (std::size_t k = 0; k < loops.loops.size(); ++k) EXPECT_TRUE(led.loops[k].points == loops.loops[k].points) << k;
+  EXPECT_EQ(led.loops[1].end.on_loop, -1) << "an end that stays far off is free";
+  EXPECT_EQ(led.loops[2].start.junction, 1);
+}
+
+TEST(LeadEnds, TheBorderOfAnAreaKeepsItsJunction) {
+  Loops loops;
+  loops.loops = {line({0, 0}, {60, 0}, junction(2), junction(1)), line({60, 90}, {0, 90}, junction(1), junction(2))};
+  for (const bool area : {false, true}) {
+    if (area) loops.areas = {{{{0, false}, {1, false}}, Kind::line}};
+    EXPECT_EQ(lead_ends(loops).loops[0].end.junction, area ? 1 : -1);
+  }
 }
 
 }  // namespace

@@ -61,6 +61,22 @@ TEST(LandEnds, HandlesMoveAlongAndJunctionsAreOnePlace) {
   EXPECT_EQ(d.outlines[2].nodes[0].handle_after, (Point{58, 18}));
 }
 
+// A line that comes at 25 degrees and ends 9 px short of a curve is led on to it where bands are that wide, and else
+// lands beside its end.
+TEST(LandEnds, ALineIsLedOnNoFartherThanBandsAreWide) {
+  const Point towards = direction(radians(25.0)), from = Point{100, 0} - 80 * towards, to = Point{100, 0} - 9 * towards;
+  const auto lands_at = [&](double band_px) {
+    SpacedLoops loops{{spaced({{0, 0}, {200, 0}}), spaced({from, to}, {}, on(0))}};
+    for (SpacedLoop& loop : loops.loops) loop.band_px = band_px;
+    Drawing d;
+    d.outlines = {straight({0, 0}, {200, 0}), straight(from, to)};
+    land_ends(loops, 0, &d);
+    return d.outlines[1].nodes[1].at;
+  };
+  EXPECT_LT(distance(lands_at(12), {100, 0}), 1e-9);
+  EXPECT_LT(distance(lands_at(3), {to.x, 0}), 1e-6);
+}
+
 TEST(LandEnds, WhatIsFarOffStaysAndAGridComesFirst) {
   const SpacedLoops loops{
       {spaced({{0, 0}, {100, 7}}), spaced({{50, 60}, {50, 30}}, {}, on(0)), spaced({{30, 60}, {30, 5}}, {}, on(0))}};

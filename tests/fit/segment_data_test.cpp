@@ -53,6 +53,22 @@ TEST(SegmentError, AgreesWithEverySampleAgainstEveryOther) {
   }
 }
 
+// A level segment of 30 px between corners whose zones meet, over a bump of a band of 8 px: half a band lies within
+// what two sides that run together explain, and more does not.
+TEST(SegmentError, WhatAZoneDoesNotExplainCounts) {
+  for (const double bump_px : {3.5, 9.0}) {
+    std::vector<Point> points{{0, 0}};
+    for (double x = 0; x <= 30; x += 0.5) points.push_back({100 + x, bump_px * std::sin(pi * x / 30)});
+    points.insert(points.end(), {{230, 0}, {230, 100}, {0, 100}});
+    SpacedLoop loop = support::exact_loop(points);
+    loop.kind = Kind::outlined, loop.band_px = loop.scale_px = 8;
+    DraftLoop d =
+        support::draft_of(loop, support::polygon({{100, 0}, {130, 0}, {230, 0}, {230, 100}, {0, 100}, {0, 0}}));
+    for (DraftNode& node : d.nodes) node.zone_px = 20;
+    EXPECT_NEAR(segment_error(loop, d, 0).max_px, std::max(0., bump_px - 4), 0.1);
+  }
+}
+
 // A spike 4.9 px high beside a line of 600 px, which is looked at every 1.5 px: between two looks its flank falls by up
 // to 0.3 px.
 TEST(SegmentError, APeakBetweenTwoSamplesIsFoundWhereItMayDecide) {

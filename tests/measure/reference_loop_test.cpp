@@ -59,6 +59,26 @@ TEST(ReferenceLoop, ANodeFartherThanRoundingExplainsIsNotExcused) {
   EXPECT_LT(r.replaced_px, reference_loop(loop, support::polygon(square)).replaced_px);
 }
 
+// Corners on the rounds of the line itself: of an outline the arms tell what lacks, in a network it follows the line.
+TEST(ReferenceLoop, ALineOfANetworkMayFollowItsRounds) {
+  SpacedLoop loop = rounded_band(square, 10);
+  std::vector<Point> inside = square;
+  for (Point& p : inside) p = loop.curve.at(nearest_arc(loop.curve, p, 0, loop.curve.length_px()));
+  EXPECT_GT(reference_loop(loop, support::polygon(inside)).replaced_px, 0);
+  loop.kind = Kind::line;
+  EXPECT_EQ(reference_loop(loop, support::polygon(inside)).replaced_px, 0);
+  EXPECT_GT(reference_loop(loop, support::polygon(square)).replaced_px, 0) << "a sharp corner follows its arms";
+}
+
+TEST(ReferenceLoop, ACornerAtTheEndOfALineLeavesItThere) {
+  SpacedLoop loop;
+  loop.curve = resample_line(std::vector<Point>{{0, 0}, {100, 0}}, 1, 40);
+  loop.kind = Kind::line, loop.band_px = loop.scale_px = 5, loop.rounding_px = 1.5, loop.sigma_px = 0.4;
+  Outline o = support::polygon({{0, 0}, {99.6, 0}, {99.8, 1}, {100, 0}});
+  o.closed = false;
+  for (const Point p : reference_loop(loop, o).points) EXPECT_TRUE(p.x > -0.1 && p.x < 100.1) << p.x;
+}
+
 TEST(ReferenceLoop, SmoothNodesReplaceNothing) {
   const SpacedLoop loop = support::exact_loop(support::circle_points({100, 100}, 60, 0.1));
   const Reference r = reference_loop(loop, support::circle({100, 100}, 60, 4, support::standard_handle(4)));

@@ -18,6 +18,7 @@
 #include "minimise/minimise_segments.h"
 #include "refine/refine_curves.h"
 #include "refine/run_lines_on.h"
+#include "straighten/hold_limits.h"
 #include "straighten/straighten_drawing.h"
 #include "structure/find_straights.h"
 #include "structure/join_ends.h"
@@ -167,6 +168,9 @@ Result<Conversion> fit_loops(const Loops& located, const Options& options, const
   auto refined = refine_curves(s->spaced, *counted, options, p_refine);
   if (!refined) return refined.error();
   *refined = run_lines_on(s->spaced, *refined);
+  *refined =
+      hold_limits(s->spaced, *refined, s->turn.undone ? Plane<float>() : loops.ink, options, p_refine.stop_token());
+  if (p_refine.stopped()) return p_refine.cancelled();
   Progress p_straighten = progress_for(job, Stage::straighten, begin);
   const auto regular = straighten_drawing(s->spaced, *refined, s->axes, s->guides, options, p_straighten);
   if (!regular) return regular.error();

@@ -140,4 +140,18 @@ std::vector<float> half_gaussian(double sigma_steps, std::size_t radius) {
   return weight;
 }
 
+double ink_near(const Plane<float>& ink, Point p, double radius_px) {
+  double most = 0;
+  const double step = std::max(1.0, radius_px / 4);
+  for (double y = -radius_px; y <= radius_px; y += step)
+    for (double x = -radius_px; x <= radius_px; x += step)
+      if (x * x + y * y <= radius_px * radius_px) {
+        double sum = 0;
+        for (const Point d : {Point{0, 0}, Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}})
+          sum += sample_page(ink, {p.x + x + d.x, p.y + y + d.y});
+        most = std::max(most, sum / 5);
+      }
+  return most;
+}
+
 }  // namespace batten

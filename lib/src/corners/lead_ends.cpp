@@ -140,6 +140,15 @@ std::vector<Point> led_to(std::vector<Point> points, Point to, double back_px) {
   return points;
 }
 
+// Which loops are borders of areas.
+std::vector<char> borders_of_areas(const Loops& loops) {
+  std::vector<char> out(loops.loops.size(), 0);
+  for (const Area& area : loops.areas)
+    for (const Area::Part& part : area.parts)
+      if (is_curve(loops, part.loop)) out[std::size_t(part.loop)] = 1;
+  return out;
+}
+
 bool is_loose(const Loops& loops, const std::vector<EndOf>& ends, Point to) {
   return std::any_of(ends.begin(), ends.end(),
                      [&](const EndOf& e) { return distance(place_of(loops, e), to) > same_place_px; });
@@ -156,13 +165,19 @@ bool has_loose_ends(const Loops& loops) {
 
 Loops lead_ends(const Loops& located) {
   Loops out = located;
+  const std::vector<char> borders = borders_of_areas(located);
   for (const std::vector<EndOf>& ends : groups_of(located)) {
     // Ends that lie at one place already are left there, on a curve or not.
     const bool together = ends.size() > 1 && !is_loose(located, ends, place_of(located, ends[0]));
     const Point to = together ? place_of(located, ends[0]) : place_for(located, ends);
     for (const EndOf& e : ends) {
       const double gap_px = distance(place_of(located, e), to);
-      if (gap_px <= same_place_px || gap_px > reach_widths * width_of(located, e)) continue;
+      if (gap_px <= same_place_px) continue;
+      if (gap_px > reach_widths * width_of(located, e)) {
+        // Borders of areas have to meet, and join_ends sees to that.
+        if (!borders[e.loop]) (e.at_end ? out.loops[e.loop].end : out.loops[e.loop].start) = {};
+        continue;
+      }
       std::vector<Point>& points = out.loops[e.loop].points;
       if (points.size() < 2) continue;
       if (!e.at_end) std::reverse(points.begin(), points.end());

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "base/pixel_grid.h"
+#include "corners/band_ink.h"
 #include "corners/corner_arms.h"
 #include "corners/corner_places.h"
 #include "corners/tip_support.h"
@@ -14,23 +14,7 @@ constexpr double apart_from = 0.5;    // its neighbours were no corner either: t
 constexpr double fused_widths = 1.5;  // what the 71 places of is_fused() were picked by; shorter ones were not counted
 constexpr double step_turn_deg = 45;
 constexpr double same_corner_widths = 0.35;
-constexpr double least_turn_deg = 24;                  // what find_corners accepts
-constexpr double near_widths = 0.6, ink_share = 0.25;  // a corner needs ink of a quarter of a band that near
-
-// The most ink, averaged over five pixels, within a radius.
-double ink_near(const Plane<float>& ink, Point p, double radius_px) {
-  double most = 0;
-  const double step = std::max(1.0, radius_px / 4);
-  for (double y = -radius_px; y <= radius_px; y += step)
-    for (double x = -radius_px; x <= radius_px; x += step)
-      if (x * x + y * y <= radius_px * radius_px) {
-        double sum = 0;
-        for (const Point d : {Point{0, 0}, Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}})
-          sum += sample_page(ink, {p.x + x + d.x, p.y + y + d.y});
-        most = std::max(most, sum / 5);
-      }
-  return most;
-}
+constexpr double least_turn_deg = 24;  // what find_corners accepts
 
 // What the odds of one place make of its candidates.
 class PlaceDecision {
@@ -95,7 +79,7 @@ class PlaceDecision {
   }
   double width() const { return place_.facts.band_px; }
 
-  bool has_ink(Point p) const { return ink_near(ink_, p, near_widths * width()) > ink_share * place_.ink_peak; }
+  bool has_ink(Point p) const { return ink_near(ink_, p, tip_near_widths * width()) > tip_ink_share * place_.ink_peak; }
   // The apex, brought back towards the loop until there is ink.
   Point with_ink(Point apex, Point loop_point) const {
     for (double f = 0; f <= 1; f += 0.125) {

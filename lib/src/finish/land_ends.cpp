@@ -117,7 +117,8 @@ class Landing {
     if (!own.is_straight(last)) return nearest->at();
     const Cubic c = own.segment(last);
     const auto met = crossing(*nearest, p, unit(e.at_end ? c[3] - c[0] : c[0] - c[3]));
-    return met && distance(*met, p) <= 3 * std::max(off_px, line.limit_px) ? *met : nearest->at();
+    const double along_px = std::min(3 * std::max(off_px, line.limit_px), reach_px);
+    return met && distance(*met, p) <= along_px ? *met : nearest->at();
   }
 
   const SpacedLoops& loops_;

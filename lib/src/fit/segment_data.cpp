@@ -11,6 +11,12 @@ double corner_cut_px(const SpacedLoop& loop, double zone_px) {
   return (loop.band_px < 2 ? 1.2 : 0.8) * zone_px + loop.rounding_px + loop.sigma_px;
 }
 
+// How far the located line may lie off two sides that run together beside a corner: the middle of their ink lies
+// between them, half a band from either at most, and locating rounds it.
+double fused_px(const SpacedLoop& loop) {
+  return loop.exact() ? std::numeric_limits<double>::infinity() : 0.5 * loop.band_px;
+}
+
 // How far one segment and its own stretch of loop are apart at a place of either.
 class Gap {
  public:
@@ -65,11 +71,11 @@ struct FromLoop {
   double sum2 = 0, highest_px = 0, highest_u = -1;
 };
 
-FromLoop from_loop(const Gap& gap, double step) {
+FromLoop from_loop(const Gap& gap, double step, double fused_px) {
   FromLoop out;
   for (double u = 0.5 * step; u < gap.loop_px; u += step) {
-    if (gap.in_zone(u)) continue;
-    const double off = gap.from_loop_px(u);
+    double off = gap.from_loop_px(u);
+    if (gap.in_zone(u)) off = std::max(0.0, off - fused_px);
     out.sum2 += off * off * step;
     if (off > out.highest_px) out.highest_px = off, out.highest_u = u;
   }
@@ -121,7 +127,7 @@ SegmentData points_of_segment(const SpacedLoop& loop, const DraftLoop& d, std::s
 double square_sum_px3(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
   if (d.segments[segment].way_back) return 0;
   const Gap gap(loop, d, segment);
-  return from_loop(gap, step_of(loop, gap)).sum2;
+  return from_loop(gap, step_of(loop, gap), fused_px(loop)).sum2;
 }
 
 SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment) {
@@ -130,7 +136,7 @@ SegmentError segment_error(const SpacedLoop& loop, const DraftLoop& d, std::size
   SegmentError out;
   out.worst_arc = gap.arc(0.5 * gap.loop_px);
   const double step = step_of(loop, gap);
-  const FromLoop there = from_loop(gap, step);
+  const FromLoop there = from_loop(gap, step, fused_px(loop));
   out.sum2 = there.sum2;
   if (there.highest_u >= 0) out.max_px = there.highest_px, out.worst_arc = gap.arc(there.highest_u);
   const int n = std::clamp(int(gap.curve_px / std::max(1.0, loop.curve.step_px)), 8, 160);

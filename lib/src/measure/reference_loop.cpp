@@ -1,7 +1,9 @@
 #include "measure/reference_loop.h"
 
 #include <algorithm>
+#include <cmath>
 
+#include "base/cubic.h"
 #include "corners/find_corners.h"
 
 namespace batten {
@@ -36,7 +38,8 @@ std::vector<RoundedCorner> rounded_corners(const SpacedLoop& loop, const Outline
       if (d2 < best) best = d2, arc = double(k) * loop.curve.step_px;
     }
     const double turn_deg = turn_deg_at(outline, i), farthest_px = farthest_apex_px(loop, turn_deg);
-    arc = nearest_arc(loop.curve, at, arc, 2 * loop.curve.step_px);
+    const double refined = nearest_arc(loop.curve, at, arc, 2 * loop.curve.step_px);
+    if (!loop.open() || refined <= loop.curve.line_px) arc = refined;  // else it left the line at its end
     if (best >= farthest_px * farthest_px) continue;
     out.push_back({at, arc, corner_zone_px(loop, turn_deg)});
     // Half of what is left of an open line stays what it is judged against.
@@ -103,6 +106,37 @@ ArmEnds arms_of(const SpacedLoop& loop, const CornerGroup& g) {
           in.at + on_in * in.tangent, out.at - on_out * out.tangent};
 }
 
+double off_px(Point p, const std::vector<Point>& line) {
+  double least2 = norm2(p - line.front());
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    const Point a = line[i - 1], along = line[i] - a;
+    const double t = norm2(along) > 0 ? std::clamp(dot(p - a, along) / norm2(along), 0., 1.) : 0;
+    least2 = std::min(least2, norm2(p - (a + t * along)));
+  }
+  return std::sqrt(least2);
+}
+
+// How far the outline is from one reading of a group of corners, both ways: its nodes there, and the points of the
+// reading.
+double apart_px(const std::vector<Point>& reading, const std::vector<Point>& corners, const std::vector<Point>& drawn) {
+  double most = 0;
+  for (const Point at : corners) most = std::max(most, off_px(at, reading));
+  for (const Point p : reading) most = std::max(most, off_px(p, drawn));
+  return most;
+}
+
+// Arms of written lines are short and bend, and where they meet may lie anywhere: there the line as it was located is
+// as good a reading of the corner, and the outline is measured against the one that it follows.
+bool follows_line(const SpacedLoop& loop, const CornerGroup& g, const ArmEnds& arms, const std::vector<Point>& drawn) {
+  if (loop.kind != Kind::line) return false;
+  std::vector<Point> located;
+  for (double u = 0; u <= arms.length_px; u += loop.curve.step_px) located.push_back(loop.curve.at(arms.from + u));
+  if (located.empty()) return false;
+  const std::vector<Point> sides{located.front(), arms.in, arms.out, located.back()};
+  const std::vector<Point> corners{g.first.at, g.last.at};
+  return apart_px(located, corners, drawn) < apart_px(sides, corners, drawn);
+}
+
 // A line that was said to end on a curve, or where others end, leads on to there: locating it may end beside the band
 // of the other. No farther than such a band explains.
 bool leads_on_to(const SpacedLoop& loop, const LineEnd& end, Point located, Point delivered) {
@@ -116,8 +150,13 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   Reference out;
   std::vector<std::pair<double, Point>> points;  // by arc
   std::vector<char> dropped(loop.curve.size(), 0);
+  std::vector<Point> drawn;
+  if (loop.kind == Kind::line)
+    for (std::size_t i = 0; i < outline.segment_count(); ++i)
+      for (int k = 0; k <= 16; ++k) drawn.push_back(evaluate(outline.segment(i), k / 16.));
   for (const CornerGroup& g : groups_of(loop, rounded_corners(loop, outline))) {
     const ArmEnds arms = arms_of(loop, g);
+    if (follows_line(loop, g, arms, drawn)) continue;
     for (double u = 0; u <= arms.length_px; u += loop.curve.step_px)
       dropped[loop.curve.index(std::ptrdiff_t(std::lround((arms.from + u) / loop.curve.step_px)))] = 1;
     const double middle = loop.curve.wrap(arms.from + 0.5 * arms.length_px);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "corners/corner_arms.h"
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
 #include "structure/extremes.h"
@@ -127,6 +128,11 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
   std::sort(corners->begin(), corners->end(), [](const Corner& a, const Corner& b) { return a.arc < b.arc; });
 }
 
+// The ink of a shaded shape has told how far an acute tip goes.
+bool is_tip_of_fill(const SpacedLoop& loop, const Corner& c) {
+  return loop.sort() == LoopSort::soft_edge && c.turn_deg >= acute_turn_deg;
+}
+
 // Puts corners that have a straight on one or both sides on the lines of those straights.
 void put_corners_on_lines(const std::vector<Straight>& straights, const std::vector<CornersAtEnds>& ends,
                           const SpacedLoop& loop, std::vector<Corner>* corners) {
@@ -140,7 +146,7 @@ void put_corners_on_lines(const std::vector<Straight>& straights, const std::vec
     Point at;
     // Where the ink has decided, the lines only trim: they say nothing of how far a tip was drawn, and lines that pass
     // it by more than a fit may miss a point were led off by the round of the corner.
-    const double trust = c.weighed() ? loop.limit_px : std::max(3.0, 2.5 * c.zone_px);
+    const double trust = c.weighed() || is_tip_of_fill(loop, c) ? loop.limit_px : std::max(3.0, 2.5 * c.zone_px);
     if (before && after) {
       if (lines_meet(*before, *after, &at) && distance(at, c.apex) < trust) c.apex = at;
     } else if (before || after) {

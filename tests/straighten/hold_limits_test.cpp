@@ -1,0 +1,83 @@
+#include "straighten/hold_limits.h"
+
+#include <gtest/gtest.h>
+
+#include "fit/segment_data.h"
+#include "support/drafts.h"
+
+namespace batten {
+namespace {
+
+DraftLoop held(const SpacedLoop& loop, const DraftLoop& d, const Plane<float>& ink = {}) {
+  return hold_limits({{loop}}, {{d}}, ink, {}, {}).loops.at(0);
+}
+
+double worst_px(const SpacedLoop& loop, const DraftLoop& d) {
+  double worst = 0;
+  for (std::size_t i = 0; i < d.size(); ++i) worst = std::max(worst, segment_error(loop, d, i).max_px);
+  return worst;
+}
+
+SpacedLoop band(const std::vector<Point>& points) {
+  SpacedLoop loop = support::exact_loop(points);
+  loop.kind = Kind::outlined, loop.band_px = loop.scale_px = 8, loop.sigma_px = 0.4, loop.rounding_px = 2.4;
+  return loop;
+}
+
+TEST(HoldLimits, WhatHoldsComesBackAsItWas) {
+  const support::RoundFoot foot;
+  const DraftLoop d = held(foot.loop, foot.draft);
+  ASSERT_EQ(d.size(), foot.draft.size());
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    EXPECT_EQ(d.nodes[i].at, foot.draft.nodes[i].at);
+    EXPECT_EQ(d.segments[i].start.handle_px, foot.draft.segments[i].start.handle_px);
+  }
+}
+
+// A quarter of a circle drawn as a straight lies 0.29 radii off.
+TEST(HoldLimits, AStraightAcrossARoundBendsAgain) {
+  const SpacedLoop loop = band(support::circle_points({100, 100}, 60, 0.1));
+  DraftLoop d = support::draft_of(loop, support::circle({100, 100}, 60, 4, support::standard_handle(4)));
+  d.segments[1].straight = true;
+  settle_angles(&d);
+  ASSERT_GT(worst_px(loop, d), 15);
+  const DraftLoop mended = held(loop, d);
+  EXPECT_LE(worst_px(loop, mended), 2);
+  EXPECT_LT(support::off_circle_px(mended, {100, 100}, 60), 2.1);
+  EXPECT_LE(mended.size(), 5u);
+}
+
+// A node too few, with corners at both ends whose zones hide that the line goes down between them.
+TEST(HoldLimits, AHiddenBumpGetsItsNode) {
+  std::vector<Point> points{{0, 0}};
+  for (double x = 0; x <= 40; x += 0.5) points.push_back({100 + x, 20 * std::pow(std::sin(pi * x / 40), 2)});
+  points.insert(points.end(), {{230, 0}, {230, 100}, {0, 100}});
+  const SpacedLoop loop = band(points);
+  DraftLoop d = support::draft_of(loop, support::polygon({{100, 0}, {140, 0}, {230, 0}, {230, 100}, {0, 100}, {0, 0}}));
+  d.nodes[0].zone_px = d.nodes[1].zone_px = 20;
+  ASSERT_GT(worst_px(loop, d), 10);
+  const DraftLoop mended = held(loop, d);
+  EXPECT_LE(worst_px(loop, mended), 2);
+  EXPECT_LE(mended.size(), d.size() + 3);
+}
+
+// The tip of a wedge, 30 px beyond the last ink.
+TEST(HoldLimits, ATipComesBackToItsInk) {
+  const std::vector<Point> wedge = {{60, 60}, {200, 100}, {60, 140}};
+  const SpacedLoop loop = band(wedge);
+  Plane<float> ink(300, 200, 0);
+  for (const Point p : loop.curve.points)
+    for (int y = -3; y <= 3; ++y)
+      for (int x = -3; x <= 3; ++x) ink.at(int(p.x) + x, int(p.y) + y) = 1;
+  DraftLoop d = support::draft_of(loop, support::polygon(wedge));
+  for (DraftNode& node : d.nodes) node.zone_px = 40;
+  d.nodes[1].at = {230, 100};
+  settle_angles(&d);
+  const DraftLoop mended = held(loop, d, ink);
+  ASSERT_EQ(mended.size(), 3u);
+  EXPECT_LT(mended.nodes[1].at.x, 209) << "0.6 of 8 px beyond the ink, which ends at 203";
+  EXPECT_GT(mended.nodes[1].at.x, 199);
+}
+
+}  // namespace
+}  // namespace batten
