@@ -72,6 +72,9 @@ Json json_of(const Outline& outline) {
   for (const Node& node : outline.nodes) nodes.push_back(json_of(node));
   return {{"parent", outline.parent >= 0 ? Json(outline.parent) : Json()},
           {"kind", name_of(outline.kind)},
+          {"inside", name_of(outline.face.inside)},
+          {"ink_share", outline.face.ink_share},
+          {"why", outline.face.why},
           {"closed", outline.closed},
           {"sigma_px", outline.sigma_px},
           {"band_px", outline.band_px},

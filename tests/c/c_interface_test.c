@@ -80,6 +80,8 @@ static void test_ring(const unsigned char* pixels) {
     info.struct_size = sizeof info;
     CHECK(batten_outline_at(drawing, i, &info));
     CHECK(info.closed && info.nodes == 4 && info.kind == BATTEN_KIND_FILLED);
+    CHECK(info.inside == (info.parent >= 0 ? BATTEN_INSIDE_PAPER : BATTEN_INSIDE_SOLID));
+    CHECK((info.ink_share > 0.9) == (info.parent < 0) && strlen(info.why) > 20);
     counters += info.parent >= 0;
     const double* node = batten_outline_nodes(drawing, i);
     const double radius = info.parent >= 0 ? 30 : 60;

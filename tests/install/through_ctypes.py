@@ -33,7 +33,7 @@ class Outline(c.Structure):
     _fields_ = [("struct_size", c.c_size_t), ("parent", c.c_int32), ("kind", c.c_int32), ("closed", c.c_int32),
                 ("nodes", c.c_size_t), ("sigma_px", c.c_double), ("band_px", c.c_double), ("max_px", c.c_double),
                 ("rms_px", c.c_double), ("p95_px", c.c_double), ("worst_x", c.c_double), ("worst_y", c.c_double),
-                ("limit_px", c.c_double)]
+                ("limit_px", c.c_double), ("inside", c.c_int32), ("ink_share", c.c_double), ("why", c.c_char_p)]
 
 
 lib.batten_options_init.argtypes = [c.POINTER(Options), c.c_size_t]

@@ -205,6 +205,16 @@ BATTEN_EXPORT size_t batten_outline_count(const batten_drawing* drawing);
 /** What a shape was drawn as. */
 typedef enum batten_kind { BATTEN_KIND_OUTLINED = 0, BATTEN_KIND_FILLED = 1, BATTEN_KIND_LINE = 2 } batten_kind;
 
+/** What the inside of a closed outline holds. */
+typedef enum batten_inside {
+  BATTEN_INSIDE_UNKNOWN = 0, /**< too small to tell, or nothing was looked at */
+  BATTEN_INSIDE_PAPER = 1,
+  BATTEN_INSIDE_HATCHED = 2, /**< strokes with paper between them, one way or crossed */
+  BATTEN_INSIDE_SHADED = 3,  /**< ink without a direction, uneven */
+  BATTEN_INSIDE_SOLID = 4,   /**< ink all over, even */
+  BATTEN_INSIDE_COLOURED = 5 /**< ink that shows in one colour only */
+} batten_inside;
+
 /** One outline and its figures. */
 typedef struct batten_outline {
   size_t struct_size; /**< sizeof of the struct, set by the caller */
@@ -220,6 +230,9 @@ typedef struct batten_outline {
   double worst_x;     /**< px; where max_px is */
   double worst_y;     /**< px; where max_px is */
   double limit_px;    /**< what was held here: the tolerance, or 2.6 sigma_px if that is more */
+  int32_t inside;     /**< batten_inside */
+  double ink_share;   /**< 0..1 of what lies inside, a band off all lines; 0 where unknown */
+  const char* why;    /**< why it was taken for its kind, and what its inside shows; owned by the drawing, never NULL */
 } batten_outline;
 
 /** Like batten_drawing_summary(), for one outline. Outer ones run clockwise on screen, counters the other way. */

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <cstddef>
+#include <string>
 #include <vector>
 
 #include "batten/export.h"
@@ -33,6 +34,25 @@ enum class Kind {
   outlined,  ///< outlined by a pencil line or a bundle of strokes: the path runs in the middle of the band
   filled,    ///< shaded in: the path runs on the edge of the ink
   line       ///< a line of a network, open or closed: the path runs down its middle
+};
+
+/// What the inside of a closed outline holds.
+enum class Inside {
+  unknown,  ///< too small to tell, or nothing was looked at: an open line, an outline that was not traced from a scan
+  paper,    ///< next to nothing
+  hatched,  ///< strokes with paper between them, one way or crossed
+  shaded,   ///< ink without a direction, uneven
+  solid,    ///< ink all over, even
+  coloured  ///< ink that shows in one colour only
+};
+/// "unknown", "paper", "hatched", "shaded", "solid", "coloured".
+BATTEN_EXPORT const char* name_of(Inside inside);
+
+/// What was seen of a shape, and why it was taken for that.
+struct Face {
+  Inside inside = Inside::unknown;
+  double ink_share = 0;  ///< 0..1 of the pixels inside, a band off all lines; 0 where unknown
+  std::string why;       ///< a sentence or two: why the shape has its Kind, and what its inside shows; "" if not traced
 };
 
 /// Why a node is where it is.
@@ -71,6 +91,7 @@ struct Outline {
   Kind kind = Kind::outlined;  ///< what the shape was drawn as
   double sigma_px = 0;         ///< uncertainty of the line's middle (or the ink's edge): one standard deviation
   double band_px = 0;          ///< width of the pencil band; 0 where none was measured
+  Face face;                   ///< what was seen inside it; holes and what stands in it count as shapes of their own
   /// Drawn as a line, open or closed: files paint it as a stroke as wide as its band. Anything else is filled.
   bool is_line() const { return !closed || kind == Kind::line; }
   /// As many as nodes where closed, one fewer where open.

@@ -331,15 +331,16 @@ size_t batten_outline_count(const batten_drawing* drawing) {
 
 int batten_outline_at(const batten_drawing* drawing, size_t outline, batten_outline* info) {
   const batten::Outline* o = outline_of(drawing, outline);
-  if (!o) return 0;
   batten_outline i{};
+  if (!o) return 0;
   i.parent = o->parent, i.kind = std::int32_t(o->kind), i.closed = o->closed, i.nodes = o->nodes.size();
-  i.sigma_px = o->sigma_px, i.band_px = o->band_px;
   if (outline < drawing->conversion.report.outlines.size()) {
     const batten::OutlineReport& r = drawing->conversion.report.outlines[outline];
-    i.max_px = r.max_px, i.rms_px = r.rms_px, i.p95_px = r.p95_px, i.limit_px = r.limit_px;
-    i.worst_x = r.worst.x, i.worst_y = r.worst.y;
+    i.max_px = r.max_px, i.rms_px = r.rms_px, i.p95_px = r.p95_px, i.limit_px = r.limit_px, i.worst_x = r.worst.x,
+    i.worst_y = r.worst.y;
   }
+  i.sigma_px = o->sigma_px, i.band_px = o->band_px;
+  i.inside = std::int32_t(o->face.inside), i.ink_share = o->face.ink_share, i.why = o->face.why.c_str();
   return given(i, info);
 }
 

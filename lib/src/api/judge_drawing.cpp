@@ -77,7 +77,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
       continue;
     }
     const SpacedLoop& loop = loops.loops[std::size_t(match[i])];
-    o.kind = loop.kind, o.sigma_px = loop.sigma_px, o.band_px = loop.band_px;
+    o.kind = loop.kind, o.sigma_px = loop.sigma_px, o.band_px = loop.band_px, o.face = loop.face;
     matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
   }
   Report report;

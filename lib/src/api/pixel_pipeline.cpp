@@ -17,6 +17,7 @@
 #include "ink/turn_over.h"
 #include "locate/locate_loops.h"
 #include "network/choose_way.h"
+#include "network/describe_faces.h"
 #include "network/trace_network.h"
 #include "shapes/find_patches.h"
 #include "shapes/trace_cells.h"
@@ -146,6 +147,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!ruled) return ruled.error();
   Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, &findings);
   if (!guided) return guided.error();
+  const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
     Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
     if (!clear) return clear.error();
@@ -171,8 +173,10 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   }
   if (options.construction == Options::Construction::keep)
     for (const PaleLine& line : guided->construction) out.loops.push_back(loop_of(line));
-  network_stage.advance(1);
   if (out.loops.empty()) return no_ink();
+  describe_faces(drawn, *scan, network_stage.stop_token(), &out);
+  if (network_stage.stopped()) return network_stage.cancelled();
+  network_stage.advance(1);
   out.ink = std::move(ink.ink);
   return out;
 }

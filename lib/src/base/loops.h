@@ -25,6 +25,7 @@ struct Loop {
   double correlation_px = 1;  ///< length over which errors of neighbouring points are alike
   bool open = false;          ///< points run from one end of a line to the other; Kind::line
   LineEnd start, end;         ///< of open ones
+  Face face;                  ///< what was seen inside closed ones
 };
 
 /// Two ends of open lines at one junction at which one stroke runs on: they share their direction, the node is smooth.
@@ -43,6 +44,7 @@ struct Area {
   };
   std::vector<Part> parts;  ///< in order round the area; each ends where the next one starts
   Kind kind = Kind::outlined;
+  Face face;
 };
 
 struct Loops {

@@ -18,6 +18,7 @@ const char* word_for(const char* const (&words)[count], Enum value) {
 
 constexpr const char* reasons[] = {"corner", "left", "right", "top", "bottom", "straight end", "added", "line end"};
 constexpr const char* kinds[] = {"outlined", "filled", "line"};
+constexpr const char* insides[] = {"unknown", "paper", "hatched", "shaded", "solid", "coloured"};
 constexpr const char* stages[] = {"load",    "ink",       "guides",   "patches", "loops",      "locate",
                                   "corners", "structure", "minimise", "refine",  "straighten", "finish"};
 constexpr const char* findings[] = {"tolerance exceeded",
@@ -46,6 +47,7 @@ constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", 
 
 const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, reason); }
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
+const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
 const char* name_of(Finding::What what) { return word_for<Finding::What::placed>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {

@@ -13,6 +13,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
   out.kind = loop.kind;
   out.start = loop.start, out.end = loop.end;
+  out.face = loop.face;
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns

@@ -32,6 +32,7 @@ struct SpacedLoop {
   double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger
   double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
   LineEnd start, end;         ///< of an open line
+  Face face;                  ///< as it was seen
 
   /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.
   LoopSort sort() const {

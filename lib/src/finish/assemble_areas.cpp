@@ -57,7 +57,7 @@ Node joined(const Node& end, const Node& start, Point before, Point after) {
 
 Outline outline_of(const Drawing& of_loops, const Area& area) {
   Outline out;
-  out.kind = area.kind;
+  out.kind = area.kind, out.face = area.face;
   double total = 0;
   std::vector<std::vector<Node>> lines;
   for (const Area::Part& part : area.parts) {

@@ -100,6 +100,7 @@ Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std:
     outline.parent = parent[k];
     outline.closed = !loop.open();
     outline.kind = loop.kind, outline.sigma_px = loop.sigma_px, outline.band_px = loop.band_px;
+    outline.face = loop.face;
     for (const std::size_t i : orders[k].draft_node_of) {
       Node node = node_of(draft.loops[k], i);
       if (orders[k].reversed) std::swap(node.handle_before, node.handle_after);
