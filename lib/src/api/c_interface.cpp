@@ -35,8 +35,7 @@ struct batten_drawing {
 
 namespace {
 
-using batten::Error;
-using batten::ErrorCode;
+using batten::Error, batten::ErrorCode;
 template <class T>
 using Result = batten::Result<T>;
 
@@ -335,7 +334,7 @@ int batten_outline_at(const batten_drawing* drawing, size_t outline, batten_outl
   if (!o) return 0;
   i.parent = o->parent, i.kind = std::int32_t(o->kind), i.closed = o->closed, i.nodes = o->nodes.size();
   if (outline < drawing->conversion.report.outlines.size()) {
-    const batten::OutlineReport& r = drawing->conversion.report.outlines[outline];
+    const auto& r = drawing->conversion.report.outlines[outline];
     i.max_px = r.max_px, i.rms_px = r.rms_px, i.p95_px = r.p95_px, i.limit_px = r.limit_px, i.worst_x = r.worst.x,
     i.worst_y = r.worst.y;
   }
