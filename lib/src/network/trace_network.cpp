@@ -1,5 +1,6 @@
 #include "network/trace_network.h"
 
+#include "network/drop_grain.h"
 #include "network/locate_lines.h"
 #include "network/solid_loops.h"
 
@@ -45,6 +46,7 @@ Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const
   LinePaths paths = line_paths(*mask, *network);
   if (progress.stopped()) return progress.cancelled();
   locate_lines(ink, progress.stop_token(), options.threads, &paths);
+  drop_grain(ink, &paths);
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   NetworkLoops out = network_loops(paths, network->strokes, first_loop + int(solid.loops.size()));
