@@ -7,6 +7,7 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "base/vec.h"
+#include "ink/extend_notches.h"
 #include "ink/flood_markers.h"
 
 namespace batten {
@@ -99,6 +100,9 @@ struct StrokeGroup {
 
 // Gaps wider than this (half, in strokes) are looked at as paper and not as a place between strokes.
 constexpr double widest_gap_strokes = 3.5;
+
+// Half the mouth of a notch, in widths of the line round it.
+constexpr double widest_notch_rims = 3;
 
 // Half the width of the gaps: nearly the largest disc that fits between strokes, and a little more for where strokes
 // end. 0 where this is no hatching: too little narrow paper, or gaps of all widths up to the widest, as between the
@@ -297,6 +301,10 @@ cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const Loo
   Plane<std::int32_t> marks = mark_paper(d, wide);
   if (stop.stop_requested()) return {};
   grow_into_notches(d, s, stop, &marks);
+  if (stop.stop_requested()) return {};
+  const cv::Mat1b wider = opened(distance_to(as_mat(marks) == 0, stop), widest_notch_rims * d.rim_px, stop);
+  if (stop.stop_requested()) return {};
+  extend_notches(wider, d.to_ink, d.ink, d.rim_px, stop, &marks);
   if (stop.stop_requested()) return {};
   const std::int32_t first = *std::max_element(marks.values.begin(), marks.values.end()) + 1;
   const cv::Mat1f depth = distance_to(as_mat(marks) > 0, stop);
