@@ -274,12 +274,14 @@ int mark_hatched(const StrokeGroup& d, const Pencil& pencil, const Looking& look
   return found;
 }
 
-// How much of the ink stays: 1 up to the inner edge of the line, 0 two pixels farther in.
+// How much of the ink stays: 1 from outside up to the inner edge of the line, 0 two pixels farther in. The water meets
+// near the crest, so 0.4 widths are nearly the edge: with 0.6 and a pixel the roots of the hatching drew the line
+// inwards by 0.7 px, with 0.3 thin places of the line went.
 cv::Mat1f share_that_stays(const StrokeGroup& d, const Plane<std::int32_t>& regions, std::int32_t first,
                            const std::stop_token& stop) {
   const cv::Mat1b inside = as_mat(regions) >= first;
   cv::Mat1f depth = distance_to(inside == 0, stop);
-  depth = 1 - (depth - (0.6 * d.rim_px + 1)) / 2;
+  depth = 1 - (depth - 0.4 * d.rim_px) / 2;
   return cv::max(cv::min(depth, 1.f), 0.f);
 }
 
