@@ -88,7 +88,7 @@ void extend_notches(const cv::Mat1b& wide, const cv::Mat1f& to_ink, const cv::Ma
     double t = 0;
     while (t < reach && !inked(t)) t += 0.5;
     while (t < reach && inked(t)) t += 0.5;
-    reach = t - rim_px;  // ink stays up to a width of the line beyond the paper
+    reach = t - 0.6 * rim_px;  // ink stays that far and a little more beyond the paper
     const std::int32_t label = marks->at(notch.back().front().first, notch.back().front().second);
     for (t = 0; t < reach; t += 0.5) {
       const Point p = tip.middle + t * along;
