@@ -14,7 +14,7 @@ struct Ink {
   double noise = 0;  ///< standard deviation of `ink` on bare paper, > 0 even for noise-free pictures
 };
 
-/// Errors: cancelled.
+/// What lies beyond the sheet, and what shows through punched holes, is no ink. Errors: cancelled.
 Result<Ink> separate_ink(const Scan& scan, const Progress& progress);
 
 }  // namespace batten
