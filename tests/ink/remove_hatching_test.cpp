@@ -104,6 +104,25 @@ TEST(Hatching, CloseStrokesThatCrossGoToo) {
   }
 }
 
+// A place in the midst of the hatching that was left bare is no counter.
+TEST(Hatching, StrokesLeftOutMakeNoCounter) {
+  PencilSheet sheet = hatched_ring(10, 0, false);
+  sheet.erase(370, 225, 440, 295);  // 110 to 180 px from the centre
+  const Outcome o = run(sheet, 37);
+  ASSERT_EQ(o.findings.size(), 1u);
+  const auto inked = [](const Plane<float>& ink) {
+    int count = 0;
+    for (int y = 0; y < 520; ++y)
+      for (int x = 0; x < 520; ++x) {
+        const double radius = std::hypot(x - 259.5, y - 259.5);
+        count += radius > 100 && radius < 188 && ink.at(x, y) > 0.05;
+      }
+    return count;
+  };
+  EXPECT_GT(inked(o.before.ink), 20000);
+  EXPECT_LT(inked(o.after.ink), 10);
+}
+
 TEST(Hatching, PaperAroundAndInTheCounterIsNotTouched) {
   const Outcome o = run(hatched_ring(10, 0, false), 32);
   for (int y = 0; y < 520; ++y)
