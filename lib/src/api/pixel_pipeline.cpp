@@ -180,6 +180,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     guided->ink = std::move(*clear);
   }
   Ink& ink = guided->ink;
+  blank_holes(ink.holes, &ink.ink);
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);

@@ -15,7 +15,8 @@ constexpr double widest_off = 0.25;                       // two widths of one s
 constexpr double farthest_from_edge = 3.5;                // in widths of a hole; 2 by the standard
 constexpr double least_apart = 10, most_apart = 20;       // in widths of a hole; 13.3 by the standard, 15 to 18 others
 constexpr double least_standard = 12, most_standard = 15;
-constexpr double off_row = 0.8;  // in widths of a hole: paper curls
+constexpr double rim_of_hole = 1.5;  // over its radius: it is worn and throws a shadow
+constexpr double off_row = 0.8;      // in widths of a hole: paper curls
 
 struct Disc {
   Point centre;
@@ -121,6 +122,17 @@ std::vector<Hole> find_holes(const Plane<float>& ink, const Plane<std::uint8_t>&
   std::vector<Hole> out;
   for (const Disc& d : best) out.push_back({on_sheet(d.centre, reduction), 0.5 * reduction * best.front().width});
   return out;
+}
+
+void blank_holes(const std::vector<Hole>& holes, Plane<float>* ink) {
+  for (const Hole& hole : holes) {
+    const double reach = rim_of_hole * hole.radius_px;
+    for (int y = std::max(0, int(hole.centre.y - reach)); y <= std::min<double>(ink->height - 1, hole.centre.y + reach);
+         ++y)
+      for (int x = std::max(0, int(hole.centre.x - reach));
+           x <= std::min<double>(ink->width - 1, hole.centre.x + reach); ++x)
+        if (distance({double(x), double(y)}, hole.centre) < reach) ink->at(x, y) = 0;
+  }
 }
 
 }  // namespace batten

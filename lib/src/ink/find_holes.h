@@ -20,4 +20,7 @@ struct Hole {
 /// beyond the sheet, at any scale; may be empty. None when asked to stop.
 std::vector<Hole> find_holes(const Plane<float>& ink, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop);
 
+/// No ink within holes and their rims.
+void blank_holes(const std::vector<Hole>& holes, Plane<float>* ink);
+
 }  // namespace batten

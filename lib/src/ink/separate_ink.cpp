@@ -5,7 +5,6 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "ink/estimate_paper.h"
-#include "ink/find_holes.h"
 #include "ink/find_shade.h"
 #include "ink/find_sheet.h"
 #include "ink/paper_in_shade.h"
@@ -105,20 +104,6 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
   return colour.share > 0.001 && graphite.share > 0.001 && graphite.darkness > 1.5 * colour.darkness;
 }
 
-// The rim of a hole is worn and throws a shadow.
-constexpr double rim_of_hole = 1.5;  // over its radius
-
-void blank_holes(const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop, Plane<float>* ink) {
-  for (const Hole& hole : find_holes(*ink, no_sheet, stop)) {
-    const double reach = rim_of_hole * hole.radius_px;
-    for (int y = std::max(0, int(hole.centre.y - reach)); y <= std::min<double>(ink->height - 1, hole.centre.y + reach);
-         ++y)
-      for (int x = std::max(0, int(hole.centre.x - reach));
-           x <= std::min<double>(ink->width - 1, hole.centre.x + reach); ++x)
-        if (distance({double(x), double(y)}, hole.centre) < reach) ink->at(x, y) = 0;
-  }
-}
-
 }  // namespace
 
 Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
@@ -137,7 +122,7 @@ Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }
   if (progress.stopped()) return progress.cancelled();
-  blank_holes(grounds.no_sheet, progress.stop_token(), &ink.ink);
+  ink.holes = find_holes(ink.ink, grounds.no_sheet, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   return ink;
