@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "support/pencil_sheet.h"
 
 namespace batten {
@@ -68,6 +70,14 @@ TEST(FindHoles, TheEdgeOfTheSheetCounts) {
   for (int i = 0; i < 2; ++i) sheet.disc({448, 260 + 320. * i}, 12, 0.6);
   EXPECT_TRUE(found(sheet).empty());
   EXPECT_EQ(find_holes(sheet.ink, no_sheet, {}).size(), 2u);
+}
+
+TEST(BlankHoles, TakesTheRimAlongAndNothingElse) {
+  PencilSheet sheet(200, 200);
+  for (float& k : sheet.ink.values) k = 0.5f;
+  blank_holes({{{60, 2}, 10}}, &sheet.ink);  // cut by the edge of the picture
+  for (int y = 0; y < 200; ++y)
+    for (int x = 0; x < 200; ++x) ASSERT_EQ(sheet.ink.at(x, y), std::hypot(x - 60, y - 2) < 15 ? 0.f : 0.5f);
 }
 
 }  // namespace

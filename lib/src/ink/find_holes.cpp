@@ -2,8 +2,8 @@
 
 #include <cmath>
 
+#include "base/pixel_grid.h"
 #include "base/plane_cv.h"
-#include "ink/pale_view.h"
 
 namespace batten {
 namespace {
@@ -120,7 +120,8 @@ std::vector<Hole> find_holes(const Plane<float>& ink, const Plane<std::uint8_t>&
       if (row.size() > best.size()) best = row;
     }
   std::vector<Hole> out;
-  for (const Disc& d : best) out.push_back({on_sheet(d.centre, reduction), 0.5 * reduction * best.front().width});
+  for (const Disc& d : best)
+    out.push_back({grid_of(double(reduction) * page_of(d.centre)), 0.5 * reduction * best.front().width});
   return out;
 }
 

@@ -4,6 +4,7 @@
 #include <opencv2/core.hpp>
 #include <stop_token>
 
+#include "base/pixel_grid.h"
 #include "ink/separate_ink.h"
 
 namespace batten {
@@ -29,6 +30,6 @@ PaleView view_of(const Ink& ink, const std::stop_token& stop, double share = dra
 Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level, double share = drawn_share);
 
 /// A place of the reduced picture on the sheet's grid.
-inline Point on_sheet(Point p, int reduction) { return double(reduction) * (p + Point{0.5, 0.5}) - Point{0.5, 0.5}; }
+inline Point on_sheet(Point p, int reduction) { return grid_of(double(reduction) * page_of(p)); }
 
 }  // namespace batten
