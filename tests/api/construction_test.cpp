@@ -44,5 +44,34 @@ TEST(Construction, KeptItIsOneStraightForEachLine) {
   }
 }
 
+// A letter on a compass line that leaves the sheet, another one that does not, and the ring that a cup left.
+Conversion traced_on_circles(Options::Construction construction) {
+  PencilSheet sheet(800, 700);
+  sheet.box(220, 120, 560, 580, 4, 0.75);
+  sheet.ring({400, 360}, 150, 2, 0.2);
+  sheet.ring({690, 330}, 180, 2, 0.2);
+  sheet.ring({200, 560}, 90, 8, 0.14);
+  Options options;
+  options.construction = construction;
+  const auto scanned = sheet.with_grain(2).scan(9);
+  return *convert(scanned.view(), options);
+}
+
+TEST(Construction, KeptCirclesAreCirclesAndArcsAndRingsOfCupsNever) {
+  const Drawing left_out = traced_on_circles(Options::Construction::leave_out).drawing;
+  ASSERT_EQ(left_out.outlines.size(), 1u);
+  const Drawing drawing = traced_on_circles(Options::Construction::keep).drawing;
+  ASSERT_EQ(drawing.outlines.size(), 3u);
+  std::size_t closed = 0;
+  for (std::size_t i = 1; i < 3; ++i) {
+    const Outline& o = drawing.outlines[i];
+    EXPECT_EQ(o.kind, Kind::line);
+    closed += o.closed;
+    const Point centre = o.closed ? Point{400, 360} : Point{690, 330};
+    for (const Node& n : o.nodes) EXPECT_NEAR(distance(n.at, centre), o.closed ? 150 : 180, 0.7);
+  }
+  EXPECT_EQ(closed, 1u);
+}
+
 }  // namespace
 }  // namespace batten

@@ -73,7 +73,7 @@ TEST(Hatching, GoesAndBothLinesStay) {
   for (const double pitch_px : {7., 10., 13.})
     for (const double short_px : {0., 3., -3.})  // up to the line, a little short of it, past it
       for (const bool crossed : {false, true}) {
-        // Crossed strokes stand farther apart: nearer ones leave so little paper that they are shading.
+        // Nearer strokes that cross: see below.
         const Outcome o = run(hatched_ring(crossed ? pitch_px + 5 : pitch_px, short_px, crossed), 31);
         SCOPED_TRACE(std::to_string(pitch_px) + " " + std::to_string(short_px) + (crossed ? " crossed" : ""));
         ASSERT_EQ(o.findings.size(), 1u);
@@ -87,6 +87,40 @@ TEST(Hatching, GoesAndBothLinesStay) {
         ++tried;
       }
   EXPECT_EQ(tried, 18u);
+}
+
+// Strokes that cross so closely that hardly any bare paper is left between them.
+TEST(Hatching, CloseStrokesThatCrossGoToo) {
+  for (const double pitch_px : {8., 8.4}) {
+    const Outcome o = run(hatched_ring(pitch_px, 0, true), 36);
+    SCOPED_TRACE(pitch_px);
+    ASSERT_EQ(o.findings.size(), 1u);
+    for (const double radius : {120., 145., 170.}) {
+      EXPECT_GT(ring_ink(o.before.ink, radius), 0.15) << "there was hatching at " << radius;
+      EXPECT_LT(std::abs(ring_ink(o.after.ink, radius)), 0.005) << radius;
+    }
+    for (const double radius : {90., 200.})
+      EXPECT_GT(ring_ink(o.after.ink, radius), 0.95 * ring_ink(o.before.ink, radius)) << "the line at " << radius;
+  }
+}
+
+// A place in the midst of the hatching that was left bare is no counter.
+TEST(Hatching, StrokesLeftOutMakeNoCounter) {
+  PencilSheet sheet = hatched_ring(10, 0, false);
+  sheet.erase(370, 225, 440, 295);  // 110 to 180 px from the centre
+  const Outcome o = run(sheet, 37);
+  ASSERT_EQ(o.findings.size(), 1u);
+  const auto inked = [](const Plane<float>& ink) {
+    int count = 0;
+    for (int y = 0; y < 520; ++y)
+      for (int x = 0; x < 520; ++x) {
+        const double radius = std::hypot(x - 259.5, y - 259.5);
+        count += radius > 100 && radius < 188 && ink.at(x, y) > 0.05;
+      }
+    return count;
+  };
+  EXPECT_GT(inked(o.before.ink), 20000);
+  EXPECT_LT(inked(o.after.ink), 10);
 }
 
 TEST(Hatching, PaperAroundAndInTheCounterIsNotTouched) {

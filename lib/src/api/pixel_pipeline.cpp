@@ -38,6 +38,9 @@ Progress stage(const Job& job, Stage which, double begin, double end) {
   return {job, which, begin * pixel_half_share, end * pixel_half_share};
 }
 
+// Pencil lines of compasses measured 2 to 4.5 px, the rings of cups 8 px and more, at some 300 dpi.
+constexpr double broadest_pencil_px = 6;
+
 Finding construction_left_out() {
   return {.what = Finding::What::guide_removed,
           .text =
@@ -45,16 +48,41 @@ Finding construction_left_out() {
               "out: ask to keep construction lines if they belong to the drawing."};
 }
 
-// A construction line as an open line, a point each pixel. It is straight by how it was found, and its ink is no longer
-// there to be read again: it counts as a polyline whose points are exact, without a width.
-Loop loop_of(const PaleLine& line) {
+// A construction line as a line of the drawing, a point each pixel. It is exact by how it was found, and its ink is no
+// longer there to be read again: it counts as a polyline whose points are exact, without a width.
+Loop construction_loop(std::vector<Point> points, bool open) {
   Loop loop;
-  loop.kind = Kind::line, loop.open = true;
+  loop.kind = Kind::line, loop.open = open;
   loop.sigma_px = 0.1, loop.rounding_px = 0.1, loop.correlation_px = 2;
-  const int steps = std::max(2, int(line.length_px()));
-  for (int i = 0; i <= steps; ++i)
-    loop.points.push_back(page_of(line.from + (double(i) / steps) * (line.to - line.from)));
+  loop.points = std::move(points);
   return loop;
+}
+
+Loop loop_of(const PaleLine& line) {
+  std::vector<Point> points;
+  const int steps = std::max(2, int(line.length_px()));
+  for (int i = 0; i <= steps; ++i) points.push_back(page_of(line.from + (double(i) / steps) * (line.to - line.from)));
+  return construction_loop(std::move(points), true);
+}
+
+// The circle, or the arcs of it that lie within the picture; nothing for the ring that a cup left.
+std::vector<Loop> loops_of(const PaleCircle& circle, int width, int height) {
+  if (circle.width_px > broadest_pencil_px) return {};
+  const int steps = int(2 * pi * circle.radius_px);
+  std::vector<Point> all;
+  for (int i = 0; i < steps; ++i)
+    all.push_back(page_of(circle.centre + circle.radius_px * direction(2 * pi * i / steps)));
+  const auto inside = [&](Point p) { return p.x > 0 && p.y > 0 && p.x < width && p.y < height; };
+  const auto first_outside = std::find_if_not(all.begin(), all.end(), inside);
+  if (first_outside == all.end()) return {construction_loop(std::move(all), false)};
+  std::rotate(all.begin(), first_outside, all.end());
+  std::vector<Loop> out;
+  for (auto from = std::find_if(all.begin(), all.end(), inside); from != all.end();) {
+    const auto to = std::find_if_not(from, all.end(), inside);
+    if (to - from > 2) out.push_back(construction_loop({from, to}, true));
+    from = std::find_if(to, all.end(), inside);
+  }
+  return out;
 }
 
 Finding gap_closed(const PixelBox& box) {
@@ -154,6 +182,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     guided->ink = std::move(*clear);
   }
   Ink& ink = guided->ink;
+  blank_holes(ink.holes, &ink.ink);
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
@@ -171,8 +200,11 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }
-  if (options.construction == Options::Construction::keep)
+  if (options.construction == Options::Construction::keep) {
     for (const PaleLine& line : guided->construction) out.loops.push_back(loop_of(line));
+    for (const PaleCircle& circle : guided->circles)
+      for (Loop& arc : loops_of(circle, image.width, image.height)) out.loops.push_back(std::move(arc));
+  }
   if (out.loops.empty()) return no_ink();
   describe_faces(drawn, *scan, network_stage.stop_token(), &out);
   if (network_stage.stopped()) return network_stage.cancelled();

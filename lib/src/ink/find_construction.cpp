@@ -7,17 +7,13 @@
 
 #include "base/plane_cv.h"
 #include "base/statistics.h"
-#include "ink/measure_patch.h"
+#include "ink/pale_view.h"
 
 namespace batten {
 namespace {
 
-constexpr double smoothing_px = 0.7;  // thin lines keep their darkness
-constexpr int most_side_px = 2400;    // of the reduced picture on which lines are looked for
-// Over the level of what was drawn. Measured: lines set out before it and folds 0.05 to 0.21; the palest lines of a
-// drawing 0.26.
-constexpr double pale = 0.25, drawn = 0.4;
-constexpr int flank_px = 4;              // beside a drawn line its own edge is pale
+constexpr double pale = 0.25;            // over the level of what was drawn, see drawn_share
+constexpr double flank_px = 4;           // beside a drawn line its own edge is pale
 constexpr double least_sigmas = 2.5;     // of smoothed grain
 constexpr int angles = 360;              // half a degree each: over a cell of votes 3 px broad that is 700 px of line
 constexpr double least_length = 0.3;     // of the longer side of the picture
@@ -35,41 +31,9 @@ struct Spot {
   int x = 0, y = 0;
 };
 
-// The picture as this search sees it.
-struct PaleView {
-  cv::Mat1f smooth;
-  cv::Mat1b covered;  // what was drawn, with its flanks
-  double level = 0;   // of what was drawn
-  double sigma = 0;   // of smooth bare paper
-};
-
 bool is_top(const cv::Mat1f& m, int x, int y) {
   const float v = m(y, x);
   return (v >= m(y, x - 1) && v > m(y, x + 1)) || (v >= m(y - 1, x) && v > m(y + 1, x));
-}
-
-cv::Mat1b with_flanks(const cv::Mat1f& smooth, double level) {
-  const int side = 2 * flank_px + 1;
-  cv::Mat1b out = smooth > drawn * level;
-  cv::dilate(out, out, cv::getStructuringElement(cv::MORPH_ELLIPSE, {side, side}));
-  return out;
-}
-
-PaleView view_of(const cv::Mat1f& ink, double noise, const std::stop_token& stop) {
-  PaleView out;
-  out.smooth = gauss(ink, smoothing_px);
-  if (stop.stop_requested()) return out;
-  std::vector<float> tops, rest;
-  const float threshold = float(ink_threshold(noise));
-  for (int y = 1; y + 1 < ink.rows; ++y)
-    for (int x = 1; x + 1 < ink.cols; ++x) {
-      const float v = out.smooth(y, x);
-      if (v > threshold && is_top(out.smooth, x, y)) tops.push_back(v);
-      if ((x + y) % 4 == 0) rest.push_back(std::abs(v));
-    }
-  out.level = quantile(std::move(tops), 0.75), out.sigma = 1.4826 * median(std::move(rest));
-  out.covered = with_flanks(out.smooth, out.level);
-  return out;
 }
 
 std::vector<Spot> pale_spots(const PaleView& view) {
@@ -193,7 +157,7 @@ std::optional<PaleLine> stretch_of(const Infinite& line, const PaleView& view) {
   for (int c = best_from; c < best_to; ++c)
     if (seen[c] == Seen::bare) of_bare.push_back(darkness[c]);
   const double middle = quantile(of_bare, 0.5), dark_end = quantile(std::move(of_bare), 0.9);
-  if (middle > pale * view.level || dark_end > drawn * view.level) return std::nullopt;
+  if (middle > pale * view.level || dark_end > drawn_share * view.level) return std::nullopt;
   // Beyond its end grain may look like more of it: two of the last three cells must show it plainly.
   const auto plain = [&](int c) {
     return c >= best_from && c < best_to && seen[c] == Seen::bare && darkness[c] > 0.4 * middle;
@@ -224,28 +188,16 @@ bool ends_free(const PaleView& view, const Infinite& line, Point end, double dar
 
 }  // namespace
 
-Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level) {
-  Plane<std::uint8_t> out(ink.width, ink.height);
-  with_flanks(gauss(as_mat(ink), smoothing_px), drawn_level).copyTo(as_mat(out));
-  return out;
-}
-
 Construction find_construction(const Ink& ink, const std::stop_token& stop) {
-  const int reduction = (std::max(ink.ink.width, ink.ink.height) + most_side_px - 1) / most_side_px;
-  cv::Mat1f small = as_mat(ink.ink);
-  if (reduction > 1)
-    cv::resize(as_mat(ink.ink), small, {ink.ink.width / reduction, ink.ink.height / reduction}, 0, 0, cv::INTER_AREA);
-  const int side = std::max(small.cols, small.rows);
-  if (std::min(small.cols, small.rows) < 100 || stop.stop_requested()) return {};
-  const PaleView view = view_of(small, ink.noise, stop);
+  const PaleView view = view_of(ink, stop);
   if (stop.stop_requested() || view.level <= 0) return {};
   const std::vector<Spot> spots = pale_spots(view);
   std::vector<bool> used(spots.size(), false);
-  const int least_votes = int(least_bare * side);
+  const int least_votes = int(least_bare * std::max(view.smooth.cols, view.smooth.rows));
   Construction found;
   std::vector<PaleLine>& out = found.lines;
   found.drawn_level = view.level;
-  for (const Candidate& c : candidates_of(spots, small.size(), least_votes, stop)) {
+  for (const Candidate& c : candidates_of(spots, view.smooth.size(), least_votes, stop)) {
     if (stop.stop_requested()) return {};
     const auto [line, count] = refined(c.line, spots, used);
     if (count < least_votes / 2) continue;
@@ -259,7 +211,7 @@ Construction find_construction(const Ink& ink, const std::stop_token& stop) {
   }
   if (out.size() > most_lines) return {};
   for (PaleLine& line : out)  // centres of reduced pixels to those of whole ones
-    for (Point* p : {&line.from, &line.to}) *p = double(reduction) * (*p + Point{0.5, 0.5}) - Point{0.5, 0.5};
+    for (Point* p : {&line.from, &line.to}) *p = on_sheet(*p, view.reduction);
   return found;
 }
 

@@ -27,7 +27,4 @@ struct Construction {
 /// is not all this at once. None where there are more than a few: those are shading. Cut short when asked to stop.
 Construction find_construction(const Ink& ink, const std::stop_token& stop);
 
-/// Marks what was drawn, darker than construction, and a few pixels round it.
-Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level);
-
 }  // namespace batten

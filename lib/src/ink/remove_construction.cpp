@@ -6,6 +6,8 @@
 
 #include "base/pixel_grid.h"
 #include "base/statistics.h"
+#include "ink/pale_view.h"
+#include "ink/remove_circle.h"
 
 namespace batten {
 namespace {
@@ -99,10 +101,33 @@ void take_out(const Along& line, const Plane<std::uint8_t>& drawn, double noise,
   });
 }
 
+Finding circles_left_out(const std::vector<PaleCircle>& circles) {
+  const PaleCircle& first = circles.front();
+  return {.what = Finding::What::guide_removed,
+          .place = page_of(first.centre),
+          .amount_px = 2 * first.radius_px,
+          .text = circles.size() == 1 ? "A pale circle was taken for a construction line, or the ring that a cup left, "
+                                        "and left out."
+                                      : std::to_string(circles.size()) +
+                                            " pale circles were taken for construction lines, or rings that cups left, "
+                                            "and left out."};
+}
+
 }  // namespace
 
 Result<ClearInk> remove_construction(GuidedInk guided, const Progress& progress, std::vector<Finding>* findings) {
-  ClearInk out{std::move(guided.ink), std::move(guided.guides), {}};
+  ClearInk out{std::move(guided.ink), std::move(guided.guides), {}, {}};
+  Circles circles = find_circles(out.ink, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  if (!circles.circles.empty()) {
+    const Plane<std::uint8_t> drawn = drawn_places(out.ink.ink, circles.drawn_level, circle_share);
+    for (const PaleCircle& circle : circles.circles) {
+      if (progress.stopped()) return progress.cancelled();
+      remove_circle(circle, drawn, out.ink.noise, &out.ink.ink);
+    }
+    findings->push_back(circles_left_out(circles.circles));
+    out.circles = std::move(circles.circles);
+  }
   Construction construction = find_construction(out.ink, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (construction.lines.empty()) return out;

@@ -122,6 +122,8 @@ Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }
   if (progress.stopped()) return progress.cancelled();
+  ink.holes = find_holes(ink.ink, grounds.no_sheet, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   return ink;
 }
