@@ -48,6 +48,11 @@ Finding construction_left_out() {
               "out: ask to keep construction lines if they belong to the drawing."};
 }
 
+Finding holes_left_out(const std::vector<Hole>& holes) {
+  return {Finding::What::dropped_speck, -1, page_of(holes.front().centre), 2 * holes.front().radius_px,
+          std::to_string(holes.size()) + " holes punched along the edge of the sheet were left out."};
+}
+
 // A construction line as a line of the drawing, a point each pixel. It is exact by how it was found, and its ink is no
 // longer there to be read again: it counts as a polyline whose points are exact, without a width.
 Loop construction_loop(std::vector<Point> points, bool open) {
@@ -182,6 +187,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     guided->ink = std::move(*clear);
   }
   Ink& ink = guided->ink;
+  if (!ink.holes.empty()) findings.push_back(holes_left_out(ink.holes));
   blank_holes(ink.holes, &ink.ink);
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
