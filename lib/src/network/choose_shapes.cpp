@@ -4,6 +4,7 @@
 #include <opencv2/imgproc.hpp>
 #include <set>
 
+#include "network/find_connectors.h"
 #include "network/unite_faces.h"
 
 namespace batten {
@@ -53,7 +54,9 @@ std::vector<HalfEdge> turned_other_way(const std::vector<HalfEdge>& next) {
 }
 
 // At how many junctions the cycle turns off a stroke that runs on; where only tails leave it does not count.
-int leaves_stroke(const LineNetwork& net, const Faces& faces, const Strokes& strokes, const Cycle& cycle) {
+// Neither do a border's own bends of less than 20 degrees: there two strokes run side by side, and either is the line.
+int leaves_stroke(const LineNetwork& net, const Faces& faces, const Strokes& strokes, const Cycle& cycle, double w) {
+  constexpr double least_bend_deg = 20;
   int out = 0;
   for (std::size_t i = 0; i < cycle.size(); ++i) {
     const HalfEdge h = cycle[i], g = cycle[(i + 1) % cycle.size()];
@@ -61,12 +64,13 @@ int leaves_stroke(const LineNetwork& net, const Faces& faces, const Strokes& str
     for (const HalfEdge leaving : net.leaving(net.target(h))) ways += !faces.is_bridge[edge_of(leaving)];
     if (ways == 2) continue;
     const HalfEdge on = strokes.after(h), back = strokes.after(twin_of(g));
-    out += (on != no_half_edge && on != g) || (back != no_half_edge && back != twin_of(h));
+    if ((on == no_half_edge || on == g) && (back == no_half_edge || back == twin_of(h))) continue;
+    out += bend_deg(net, h, g, w) > least_bend_deg;
   }
   return out;
 }
 
-Candidate describe(const LineNetwork& net, const Faces& faces, const Strokes& strokes, Cycle cycle) {
+Candidate describe(const LineNetwork& net, const Faces& faces, const Strokes& strokes, Cycle cycle, double w) {
   Candidate out;
   const Polyline polygon = polygon_of(net, cycle);
   for (const HalfEdge h : cycle) {
@@ -80,7 +84,7 @@ Candidate describe(const LineNetwork& net, const Faces& faces, const Strokes& st
   for (const Point p : polygon) points.emplace_back(float(p.x), float(p.y));
   cv::convexHull(points, hull);
   NetShape& shape = out.shape;
-  shape.leaves_stroke = leaves_stroke(net, faces, strokes, cycle);
+  shape.leaves_stroke = leaves_stroke(net, faces, strokes, cycle, w);
   shape.area_px2 = std::abs(signed_area_px2(polygon));
   shape.solidity = shape.area_px2 / std::max(1., hull.size() < 3 ? 0. : cv::contourArea(hull));
   shape.border = std::move(cycle);
@@ -140,6 +144,24 @@ bool is_part(const LineNetwork& net, const Candidate& c, const std::vector<Candi
   });
 }
 
+// A strip along a whole side of a frame, cut off by one line for a title, is no shape beside the frame. Where a strip
+// of the same kind lies next to it, it is a row of a table.
+bool is_title_strip(const LineNetwork& net, const Candidate& c, const std::vector<Candidate>& all) {
+  if (c.shape.leaves_stroke == 0) return false;
+  const bool upright = c.height_px() > c.width_px();
+  const auto along = [&](const Candidate& k) { return upright ? k.height_px() : k.width_px(); };
+  const auto across = [&](const Candidate& k) { return upright ? k.width_px() : k.height_px(); };
+  const bool in_row = std::any_of(all.begin(), all.end(), [&](const Candidate& k) {
+    return &k != &c && across(k) < 3 * across(c) && along(k) > 0.8 * along(c) && along(c) > 0.8 * along(k) &&
+           shared_length_px(net, c, k) > 0.3 * c.length_px;
+  });
+  if (in_row) return false;
+  return std::any_of(all.begin(), all.end(), [&](const Candidate& k) {
+    return &k != &c && across(c) < across(k) / 8 && along(c) > 0.9 * along(k) &&
+           shared_length_px(net, c, k) > 0.4 * c.length_px;
+  });
+}
+
 // Shapes that touch are not one shape as well: a border that turns off its strokes, and within which better shapes that
 // share that border leave hardly any room.
 bool is_sum(const LineNetwork& net, const Candidate& c, const std::vector<Candidate>& better) {
@@ -164,7 +186,7 @@ std::vector<Candidate> candidates_of(const LineNetwork& net, const Faces& faces,
         std::set<int> edges;
         for (const HalfEdge h : simple) edges.insert(edge_of(h));
         if (!known.insert(edges).second) continue;
-        Candidate c = describe(net, faces, strokes, std::move(simple));
+        Candidate c = describe(net, faces, strokes, std::move(simple), width_px);
         c.origin = origin;
         out.push_back(std::move(c));
       }
@@ -176,12 +198,41 @@ std::vector<Candidate> candidates_of(const LineNetwork& net, const Faces& faces,
   return out;
 }
 
+// Candidates once lines that lead from shape to shape are taken away, again and again: from shapes that turn off no
+// stroke first, then from convex ones that turn off a single one.
+std::vector<Candidate> good_candidates(LineNetwork net, Faces faces, Strokes strokes, double width_px) {
+  constexpr int most_rounds = 8;
+  std::set<int> kept;  // edges of sure shapes
+  for (int round = 0, most_left = 0;; ++round) {
+    std::vector<Candidate> good = candidates_of(net, faces, strokes, width_px);
+    std::erase_if(good, [&](const Candidate& c) { return !may_be_shape(c, width_px); });
+    std::vector<Cycle> connectors;
+    for (; connectors.empty() && most_left <= 1; most_left += connectors.empty()) {
+      std::vector<Cycle> sure;
+      for (const Candidate& c : good)
+        if (c.shape.leaves_stroke == 0 || (c.shape.leaves_stroke <= most_left && c.shape.solidity > 0.9)) {
+          sure.push_back(c.shape.border);
+          kept.insert(c.edges.begin(), c.edges.end());
+        }
+      connectors = find_connectors(net, strokes, sure, width_px);
+      std::erase_if(connectors, [&](const Cycle& connector) {
+        return std::all_of(connector.begin(), connector.end(), [&](HalfEdge h) { return kept.count(edge_of(h)) > 0; });
+      });
+    }
+    if (connectors.empty() || round == most_rounds) return good;
+    for (const Cycle& connector : connectors)
+      for (const HalfEdge h : connector)
+        if (const int e = edge_of(h); net.edges[e].alive && !kept.count(e)) net.remove_edge(e);
+    faces = find_faces(net, width_px);
+    strokes = find_strokes(net, width_px, AtForks::end);
+  }
+}
+
 }  // namespace
 
-std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, const Strokes& strokes,
-                                    double width_px) {
-  std::vector<Candidate> good = candidates_of(net, faces, strokes, width_px);
-  std::erase_if(good, [&](const Candidate& c) { return !may_be_shape(c, width_px); });
+std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px) {
+  const Strokes strokes = find_strokes(net, width_px, AtForks::end);
+  std::vector<Candidate> good = good_candidates(net, faces, strokes, width_px);
   std::stable_sort(good.begin(), good.end(), [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
   std::vector<Candidate> kept;
   for (Candidate& c : good)
@@ -190,7 +241,7 @@ std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, 
       kept.push_back(std::move(c));
   std::vector<NetShape> out;
   for (const Candidate& c : kept)
-    if (!is_part(net, c, kept, width_px)) out.push_back(c.shape);
+    if (!is_part(net, c, kept, width_px) && !is_title_strip(net, c, kept)) out.push_back(c.shape);
   return out;
 }
 

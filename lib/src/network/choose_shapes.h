@@ -15,9 +15,9 @@ struct NetShape {
 
 /// A shape is a cycle that stays on its strokes: where a border turns off a stroke that runs on (the stem's side of a
 /// T) it is background (Nitzberg & Mumford, "The 2.1-D sketch", 1990). Candidates are faces, walks that run straight on
-/// wherever the stroke does, and unions of neighbouring faces while they get more convex. Of those that share most of
-/// their box the best stays. width_px: of a single stroke.
-std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, const Strokes& strokes,
-                                    double width_px);
+/// wherever the stroke does, and unions of neighbouring faces while they get more convex, each also of what is left
+/// once lines from shape to shape are taken away. Of those that share most of their box the best stays. width_px: of a
+/// single stroke.
+std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px);
 
 }  // namespace batten

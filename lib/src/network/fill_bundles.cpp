@@ -21,6 +21,26 @@ bool is_bundle(const std::vector<float>& band, const std::vector<float>& strokes
          area_px2 > 60 * 4 * half * half;
 }
 
+struct Hole {
+  cv::Rect box;
+  int area_px2 = 0;
+  float depth = 0;  // half its width
+  cv::Point first;  // its first pixel in the first row
+};
+
+// Width of the lines round a hole: the median over the crests no farther off than a line of its mask is wide.
+double width_beside(const cv::Mat1f& depth, const cv::Mat1b& crest, const cv::Mat1i& labels, const Hole& hole,
+                    int label, double reach_px) {
+  const int reach = std::max(2, int(std::ceil(reach_px)));
+  const cv::Rect at =
+      cv::Rect(hole.box.x - reach, hole.box.y - reach, hole.box.width + 2 * reach, hole.box.height + 2 * reach) &
+      cv::Rect(0, 0, labels.cols, labels.rows);
+  cv::Mat1b near;
+  cv::dilate(labels(at) == label, near, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1}));
+  std::vector<float> half = values_at(depth(at), near & crest(at));
+  return half.empty() ? 0 : 2 * median(std::move(half));
+}
+
 // Width of the line at each label of a mask: the median over its crests.
 std::vector<double> widths_of(const cv::Mat1b& mask, const cv::Mat1i& labels, int count) {
   const cv::Mat1f depth = depth_in(mask);
@@ -34,13 +54,6 @@ std::vector<double> widths_of(const cv::Mat1b& mask, const cv::Mat1i& labels, in
     if (!half[i].empty()) out[i] = 2 * median(std::move(half[i]));
   return out;
 }
-
-struct Hole {
-  cv::Rect box;
-  int area_px2 = 0;
-  float depth = 0;  // half its width
-  cv::Point first;  // its first pixel in the first row
-};
 
 // Does a hole (pixels of one label within its box) hold an island of line?
 bool has_island(const cv::Mat1i& labels, const Hole& hole, int label) {
@@ -102,6 +115,8 @@ cv::Mat1b fill_slivers(cv::Mat1b mask, const std::stop_token& stop) {
     cv::Mat1i lines, paper;
     const int line_count = cv::connectedComponents(mask, lines, 8, CV_32S);
     const std::vector<double> width_px = widths_of(mask, lines, line_count);
+    const cv::Mat1f depth = depth_in(mask);
+    const cv::Mat1b crest = crests_of(depth) & mask;
     if (stop.stop_requested()) break;
     const cv::Mat1b bare = mask == 0;
     const int count = cv::connectedComponents(bare, paper, 4, CV_32S);
@@ -116,8 +131,9 @@ cv::Mat1b fill_slivers(cv::Mat1b mask, const std::stop_token& stop) {
       const double own = width_px[lines(hole.first.y - 1, hole.first.x)];
       // 0.3 px: the distance to paper is measured from pixel to pixel.
       const bool thin = hole.depth < 0.35 * own + 0.3;
-      const bool sliver =
-          hole.depth < 0.8 * own && hole.area_px2 > 9 * hole.depth * hole.depth && !has_island(paper, hole, i);
+      const bool sliver = hole.depth < 0.8 * own && hole.area_px2 > 9 * hole.depth * hole.depth &&
+                          !has_island(paper, hole, i) &&
+                          hole.depth < 0.8 * width_beside(depth, crest, paper, hole, i, own);
       fill[i] = thin || sliver, any |= fill[i] != 0;
     }
     if (!any) break;

@@ -14,7 +14,7 @@ double thin_ridge_px(const cv::Mat1b& mask);
 cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, const std::stop_token& stop);
 
 /// Gaps between the strokes of a bundle are no faces: holes thinner than 0.35 of the line round them, or long, without
-/// an island and thinner than 0.8, are filled.
+/// an island and thinner than 0.8 of it and of the lines beside them, are filled.
 cv::Mat1b fill_slivers(cv::Mat1b mask, const std::stop_token& stop);
 
 }  // namespace batten
