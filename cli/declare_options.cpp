@@ -189,7 +189,7 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
              "What to deliver. outlines: closed outlines only. lines: open lines only, and borders that\n"
              "areas share as lines in place of the areas. both: outlines, then open lines. [both]");
   add_choice(command, "--construction", options.construction, constructions,
-             "What becomes of pale straight lines that were set out before the drawing. drop: they are\n"
+             "What becomes of pale lines and circles that were set out before the drawing. drop: they are\n"
              "left out. keep: they are delivered as lines. A level line across most of the sheet counts as\n"
              "ruled, and is left out always. [drop]");
   add_choice(command, "--extremes", options.extremes, rules,

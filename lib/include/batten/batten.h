@@ -55,7 +55,7 @@ typedef enum batten_output {
   BATTEN_OUTPUT_OUTLINES = 1, /**< closed outlines only */
   BATTEN_OUTPUT_LINES = 2     /**< open lines only, borders that areas share as well, in place of the areas */
 } batten_output;
-/** What becomes of pale straight lines that were set out before the drawing. */
+/** What becomes of pale lines and circles that were set out before the drawing. */
 typedef enum batten_construction {
   BATTEN_CONSTRUCTION_LEAVE_OUT = 0,
   BATTEN_CONSTRUCTION_KEEP = 1 /**< they are delivered as lines */

@@ -41,7 +41,7 @@ struct Options {
     outlines,  ///< closed outlines only
     lines      ///< open lines only, each once: borders that areas share as well, in place of the areas
   };
-  /// What becomes of pale straight lines that were set out before the drawing.
+  /// What becomes of pale lines and circles that were set out before the drawing.
   enum class Construction {
     leave_out,  ///< they are no part of the drawing
     keep        ///< they are delivered as lines

@@ -50,9 +50,9 @@ BATTEN_EXPORT const char* name_of(Inside inside);
 
 /// What was seen of a shape, and why it was taken for that.
 struct Face {
-  Inside inside = Inside::unknown;
-  double ink_share = 0;  ///< 0..1 of the pixels inside, a band off all lines; 0 where unknown
-  std::string why;       ///< a sentence or two: why the shape has its Kind, and what its inside shows; "" if not traced
+  Inside inside = Inside::unknown;  ///< what it holds
+  double ink_share = 0;             ///< 0..1 of the pixels inside, a band off all lines; 0 where unknown
+  std::string why;  ///< a sentence or two: why the shape has its Kind, and what its inside shows; "" if not traced
 };
 
 /// Why a node is where it is.

@@ -11,10 +11,12 @@ double corner_cut_px(const SpacedLoop& loop, double zone_px) {
   return (loop.band_px < 2 ? 1.2 : 0.8) * zone_px + loop.rounding_px + loop.sigma_px;
 }
 
-// How far the located line may lie off two sides that run together beside a corner: the middle of their ink lies
-// between them, half a band from either at most, and locating rounds it.
+// How far the located line may lie off two sides that run together beside a corner. Of a pencil line the middle of
+// their ink lies between them, half a band from either at most; the edge of a shaded shape is rounded by its slope and
+// by locating. What an exact edge does there is not asked.
 double fused_px(const SpacedLoop& loop) {
-  return loop.exact() ? std::numeric_limits<double>::infinity() : 0.5 * loop.band_px;
+  if (loop.exact()) return std::numeric_limits<double>::infinity();
+  return 0.5 * loop.band_px + (loop.sort() == LoopSort::soft_edge ? loop.rounding_px : 0);
 }
 
 // How far one segment and its own stretch of loop are apart at a place of either.

@@ -175,14 +175,14 @@ bool is_sum(const LineNetwork& net, const Candidate& c, const std::vector<Candid
 }
 
 std::vector<Candidate> candidates_of(const LineNetwork& net, const Faces& faces, const Strokes& strokes,
-                                     double width_px) {
+                                     double width_px, const std::stop_token& stop) {
   constexpr std::size_t longest_border = 300;  // half-edges
   std::vector<Candidate> out;
   std::set<std::set<int>> known;
   const auto add = [&](Origin origin, const std::vector<Cycle>& cycles) {
     for (const Cycle& cycle : cycles)
       for (Cycle& simple : simple_cycles(net, cycle)) {
-        if (simple.size() > longest_border) continue;
+        if (simple.size() > longest_border || stop.stop_requested()) continue;
         std::set<int> edges;
         for (const HalfEdge h : simple) edges.insert(edge_of(h));
         if (!known.insert(edges).second) continue;
@@ -200,11 +200,12 @@ std::vector<Candidate> candidates_of(const LineNetwork& net, const Faces& faces,
 
 // Candidates once lines that lead from shape to shape are taken away, again and again: from shapes that turn off no
 // stroke first, then from convex ones that turn off a single one.
-std::vector<Candidate> good_candidates(LineNetwork net, Faces faces, Strokes strokes, double width_px) {
+std::vector<Candidate> good_candidates(LineNetwork net, Faces faces, Strokes strokes, double width_px,
+                                       const std::stop_token& stop) {
   constexpr int most_rounds = 8;
   std::set<int> kept;  // edges of sure shapes
   for (int round = 0, most_left = 0;; ++round) {
-    std::vector<Candidate> good = candidates_of(net, faces, strokes, width_px);
+    std::vector<Candidate> good = candidates_of(net, faces, strokes, width_px, stop);
     std::erase_if(good, [&](const Candidate& c) { return !may_be_shape(c, width_px); });
     std::vector<Cycle> connectors;
     for (; connectors.empty() && most_left <= 1; most_left += connectors.empty()) {
@@ -219,7 +220,7 @@ std::vector<Candidate> good_candidates(LineNetwork net, Faces faces, Strokes str
         return std::all_of(connector.begin(), connector.end(), [&](HalfEdge h) { return kept.count(edge_of(h)) > 0; });
       });
     }
-    if (connectors.empty() || round == most_rounds) return good;
+    if (connectors.empty() || round == most_rounds || stop.stop_requested()) return good;
     for (const Cycle& connector : connectors)
       for (const HalfEdge h : connector)
         if (const int e = edge_of(h); net.edges[e].alive && !kept.count(e)) net.remove_edge(e);
@@ -230,9 +231,10 @@ std::vector<Candidate> good_candidates(LineNetwork net, Faces faces, Strokes str
 
 }  // namespace
 
-std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px) {
+std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px,
+                                    const std::stop_token& stop) {
   const Strokes strokes = find_strokes(net, width_px, AtForks::end);
-  std::vector<Candidate> good = good_candidates(net, faces, strokes, width_px);
+  std::vector<Candidate> good = good_candidates(net, faces, strokes, width_px, stop);
   std::stable_sort(good.begin(), good.end(), [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
   std::vector<Candidate> kept;
   for (Candidate& c : good)

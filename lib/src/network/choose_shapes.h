@@ -1,6 +1,8 @@
 #pragma once
 // Which cycles of a network were drawn as shapes.
 
+#include <stop_token>
+
 #include "network/faces.h"
 #include "network/strokes.h"
 
@@ -17,7 +19,8 @@ struct NetShape {
 /// T) it is background (Nitzberg & Mumford, "The 2.1-D sketch", 1990). Candidates are faces, walks that run straight on
 /// wherever the stroke does, and unions of neighbouring faces while they get more convex, each also of what is left
 /// once lines from shape to shape are taken away. Of those that share most of their box the best stays. width_px: of a
-/// single stroke.
-std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px);
+/// single stroke. Asked to stop it returns soon, and what it returns is to be thrown away.
+std::vector<NetShape> choose_shapes(const LineNetwork& net, const Faces& faces, double width_px,
+                                    const std::stop_token& stop = {});
 
 }  // namespace batten

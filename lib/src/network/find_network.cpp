@@ -64,7 +64,8 @@ Result<Network> find_network(const LineMask& mask, const Progress& progress) {
   out.strokes = find_strokes(net, mask.width_px);
   out.faces = find_faces(net, mask.width_px);
   if (progress.stopped()) return progress.cancelled();
-  out.shapes = choose_shapes(net, out.faces, mask.stroke_px);
+  out.shapes = choose_shapes(net, out.faces, mask.stroke_px, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
   return out;
 }
 
