@@ -72,12 +72,16 @@ TEST(FindHoles, TheEdgeOfTheSheetCounts) {
   EXPECT_EQ(find_holes(sheet.ink, no_sheet, {}).size(), 2u);
 }
 
-TEST(BlankHoles, TakesTheRimAlongAndNothingElse) {
-  PencilSheet sheet(200, 200);
-  for (float& k : sheet.ink.values) k = 0.5f;
-  blank_holes({{{60, 2}, 10}}, &sheet.ink);  // cut by the edge of the picture
-  for (int y = 0; y < 200; ++y)
-    for (int x = 0; x < 200; ++x) ASSERT_EQ(sheet.ink.at(x, y), std::hypot(x - 60, y - 2) < 15 ? 0.f : 0.5f);
+TEST(LiesInHole, TheRimBelongsToItAndWhatRunsPastDoesNot) {
+  const std::vector<Hole> holes{{{60, 40}, 10}, {{160, 40}, 10}};
+  std::vector<Point> ring, frame;
+  for (int k = 0; k < 60; ++k) ring.push_back(Point{60, 40} + 14 * direction(2 * pi * k / 60));
+  for (int x = 0; x < 200; ++x) frame.push_back({double(x), 40});
+  EXPECT_TRUE(lies_in_hole(holes, ring));
+  EXPECT_FALSE(lies_in_hole(holes, frame));
+  EXPECT_FALSE(lies_in_hole({}, ring));
+  ring.push_back({160, 40});
+  EXPECT_FALSE(lies_in_hole(holes, ring)) << "in one of them, not in all together";
 }
 
 }  // namespace

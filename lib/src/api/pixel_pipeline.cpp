@@ -188,13 +188,13 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   }
   Ink& ink = guided->ink;
   if (!ink.holes.empty()) findings.push_back(holes_left_out(ink.holes));
-  blank_holes(ink.holes, &ink.ink);
   const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
   if (!traced) return traced.error();
   const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing);
-  const std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
+  std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
+  std::erase_if(rough, [&](const RoughLoop& loop) { return lies_in_hole(ink.holes, loop.points); });
   Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage, options.threads);
   if (!located) return located.error();
   Loops out{std::move(*located), std::move(guided->guides), {}, ink.noise, {}, {}};

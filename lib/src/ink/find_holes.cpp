@@ -1,5 +1,6 @@
 #include "ink/find_holes.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/pixel_grid.h"
@@ -125,15 +126,11 @@ std::vector<Hole> find_holes(const Plane<float>& ink, const Plane<std::uint8_t>&
   return out;
 }
 
-void blank_holes(const std::vector<Hole>& holes, Plane<float>* ink) {
-  for (const Hole& hole : holes) {
-    const double reach = rim_of_hole * hole.radius_px;
-    for (int y = std::max(0, int(hole.centre.y - reach)); y <= std::min<double>(ink->height - 1, hole.centre.y + reach);
-         ++y)
-      for (int x = std::max(0, int(hole.centre.x - reach));
-           x <= std::min<double>(ink->width - 1, hole.centre.x + reach); ++x)
-        if (distance({double(x), double(y)}, hole.centre) < reach) ink->at(x, y) = 0;
-  }
+bool lies_in_hole(const std::vector<Hole>& holes, const std::vector<Point>& points) {
+  return std::any_of(holes.begin(), holes.end(), [&](const Hole& hole) {
+    return std::all_of(points.begin(), points.end(),
+                       [&](Point p) { return distance(p, hole.centre) < rim_of_hole * hole.radius_px; });
+  });
 }
 
 }  // namespace batten

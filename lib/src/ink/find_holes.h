@@ -20,7 +20,8 @@ struct Hole {
 /// beyond the sheet, at any scale; may be empty. None when asked to stop.
 std::vector<Hole> find_holes(const Plane<float>& ink, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop);
 
-/// No ink within holes and their rims.
-void blank_holes(const std::vector<Hole>& holes, Plane<float>* ink);
+/// Does a line or an outline lie within a hole and its rim? It is none then; lines of the drawing that run past a hole,
+/// or end at one, stay whole, which they would not if its ink were taken out. `points` in grid coordinates.
+bool lies_in_hole(const std::vector<Hole>& holes, const std::vector<Point>& points);
 
 }  // namespace batten

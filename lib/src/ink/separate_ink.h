@@ -13,7 +13,7 @@ struct Ink {
   /// an average would make paper look grey.
   Plane<float> ink;
   double noise = 0;         ///< standard deviation of `ink` on bare paper, > 0 even for noise-free pictures
-  std::vector<Hole> holes;  ///< what shows through them is no ink; see blank_holes
+  std::vector<Hole> holes;  ///< what shows through them is no ink; see lies_in_hole
 };
 
 /// What lies beyond the sheet is no ink. Errors: cancelled.

@@ -80,6 +80,11 @@ bool is_crumb(const LinePath& path, double level, double usual) {
 }  // namespace
 
 void drop_grain(const Ink& ink, LinePaths* paths) {
+  std::erase_if(paths->areas, [&](const PathArea& area) {
+    return std::all_of(area.parts.begin(), area.parts.end(), [&](const PathArea::Part& part) {
+      return lies_in_hole(ink.holes, paths->paths[std::size_t(part.path)].points);
+    });
+  });
   std::vector<char> needed(paths->paths.size(), 0);
   for (const PathArea& area : paths->areas)
     for (const PathArea::Part& part : area.parts) needed[std::size_t(part.path)] = 1;
@@ -90,6 +95,7 @@ void drop_grain(const Ink& ink, LinePaths* paths) {
   std::vector<LinePath> kept;
   for (std::size_t i = 0; i < paths->paths.size(); ++i) {
     LinePath& path = paths->paths[i];
+    if (!needed[i] && lies_in_hole(ink.holes, path.points)) continue;
     if (!needed[i] && !path.closed && (is_crumb(path, levels[i], usual) || is_grain(ink, path))) continue;
     number[i] = int(kept.size());
     kept.push_back(std::move(path));

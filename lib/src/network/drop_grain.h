@@ -12,7 +12,8 @@ namespace batten {
 /// - crumbs of the paper's grain: shorter than 12 widths, free at an end, and hardly a third as dark as the lines of
 /// the
 ///   sheet are in the median of their length.
-/// Numbers of paths in areas are kept up to date. `ink` is the scan's.
+/// So are paths and areas that lie in a punched hole. Numbers of paths in areas are kept up to date. `ink` is the
+/// scan's.
 void drop_grain(const Ink& ink, LinePaths* paths);
 
 }  // namespace batten

@@ -64,6 +64,11 @@ std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::s
     const double level = median(values_at(own_ink, area));
     if (level > 0) add_loops(contrast_of(own_ink, area, level), {double(b.x), double(b.y)}, least_px2, &out);
   }
+  std::erase_if(out, [&](const Loop& loop) {
+    std::vector<Point> points;
+    for (const Point p : loop.points) points.push_back(grid_of(p));
+    return lies_in_hole(ink.holes, points);
+  });
   return out;
 }
 
