@@ -56,6 +56,23 @@ TEST(PixelPipeline, NothingDrawnIsAnErrorThatSaysSo) {
   }
 }
 
+// Reduced copies of a narrow strip have rows left, or are not made.
+TEST(PixelPipeline, NarrowStripsComeThrough) {
+  for (const auto& [width, height] :
+       {std::pair{3000, 1}, {1, 3000}, {5000, 2}, {9000, 3}, {3, 9000}, {20000, 7}, {6000, 40}})
+    for (const auto drawing : {Options::DrawingKind::automatic, Options::DrawingKind::lines}) {
+      Picture8 picture(width, height, 245);
+      for (int y = height / 4; y <= 3 * height / 4; ++y)
+        for (int x = width / 4; x <= 3 * width / 4; ++x)
+          if ((x + y) % 50 < 20) picture.pixels[std::size_t(y) * width + x] = 40;
+      Options options;
+      options.drawing = drawing;
+      std::vector<Finding> findings;
+      const auto loops = loops_from_pixels(picture.view(), options, {}, findings);
+      EXPECT_TRUE(loops.ok() || loops.error().code == ErrorCode::no_ink_found) << width << "x" << height;
+    }
+}
+
 TEST(PixelPipeline, CancelledBeforeItStarts) {
   const Picture8 picture = ring(60, 30);
   std::stop_source source;

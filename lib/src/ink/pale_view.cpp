@@ -30,11 +30,11 @@ cv::Mat1b with_flanks(const cv::Mat1f& smooth, double least) {
 PaleView view_of(const Ink& ink, const std::stop_token& stop, double share) {
   PaleView out;
   out.reduction = (std::max(ink.ink.width, ink.ink.height) + most_side_px - 1) / most_side_px;
+  if (std::min(ink.ink.width, ink.ink.height) < 100 * out.reduction || stop.stop_requested()) return {};
   out.ink = as_mat(ink.ink);
   if (out.reduction > 1)
     cv::resize(as_mat(ink.ink), out.ink, {ink.ink.width / out.reduction, ink.ink.height / out.reduction}, 0, 0,
                cv::INTER_AREA);
-  if (std::min(out.ink.cols, out.ink.rows) < 100 || stop.stop_requested()) return {};
   out.smooth = gauss(out.ink, smoothing_px);
   if (stop.stop_requested()) return {};
   std::vector<float> tops, rest;

@@ -25,7 +25,8 @@ cv::Mat1b box(int half) { return cv::Mat1b::ones(2 * half + 1, 2 * half + 1); }
 // shadows go, lines stay. The lightest is taken of smoothed ink: the lightest grain alone would turn tone into texture.
 cv::Mat1f local_ink(const cv::Mat1f& ink) {
   const int r = std::max(7, int(0.012 * std::max(ink.cols, ink.rows)));
-  const int reduce = std::max(1, r / 10);  // what is as wide as that shows in a smaller copy as well
+  // What is as wide as that shows in a smaller copy as well; of a narrow strip something must be left.
+  const int reduce = std::clamp(r / 10, 1, std::min(ink.cols, ink.rows));
   cv::Mat1f base = gauss(ink, 2);
   cv::resize(base, base, {}, 1. / reduce, 1. / reduce, cv::INTER_NEAREST);
   const int half = std::max(1, r / reduce);
@@ -138,6 +139,7 @@ struct Sheet {
 
 Sheet read_sheet(const Ink& ink, const Plane<std::uint8_t>& left_out, double scale, const std::stop_token& stop) {
   Sheet out;
+  if (std::min(ink.ink.width, ink.ink.height) * scale < 1) scale = 1;  // nothing would be left
   out.scale = scale;
   cv::Mat1f plane = as_mat(ink.ink).clone();
   out.valid = left_out.empty() ? cv::Mat1b(plane.size(), std::uint8_t(255)) : cv::Mat1b(as_mat(left_out) == 0);
