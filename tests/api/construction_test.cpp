@@ -9,6 +9,13 @@ namespace {
 
 using testing::PencilSheet;
 
+Conversion traced_sheet(const PencilSheet& sheet, Options::Construction construction) {
+  Options options;
+  options.construction = construction;
+  const auto scanned = sheet.with_grain(2).scan(9);
+  return *convert(scanned.view(), options);
+}
+
 // A letter on two pale lines that were set out before it.
 Conversion traced(Options::Construction construction) {
   PencilSheet sheet(800, 700);
@@ -16,10 +23,7 @@ Conversion traced(Options::Construction construction) {
   sheet.ring({390, 350}, 110, 4, 0.75);
   sheet.line({130, 40}, {470, 660}, 1.5, 0.1);
   sheet.line({60, 600}, {740, 160}, 1.5, 0.1);
-  Options options;
-  options.construction = construction;
-  const auto scanned = sheet.with_grain(2).scan(9);
-  return *convert(scanned.view(), options);
+  return traced_sheet(sheet, construction);
 }
 
 TEST(Construction, IsLeftOutUnlessItIsAskedFor) {
@@ -51,10 +55,7 @@ Conversion traced_on_circles(Options::Construction construction) {
   sheet.ring({400, 360}, 150, 2, 0.2);
   sheet.ring({690, 330}, 180, 2, 0.2);
   sheet.ring({200, 560}, 90, 8, 0.14);
-  Options options;
-  options.construction = construction;
-  const auto scanned = sheet.with_grain(2).scan(9);
-  return *convert(scanned.view(), options);
+  return traced_sheet(sheet, construction);
 }
 
 TEST(Construction, KeptCirclesAreCirclesAndArcsAndRingsOfCupsNever) {

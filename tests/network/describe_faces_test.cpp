@@ -42,8 +42,8 @@ struct Sheet {
     scan.grey = Plane<float>(size_px, size_px, 0.9f);
     loops.loops = {square(30, 30, 140)};
   }
-  Face face(std::size_t loop = 0) {
-    describe_faces(drawn, scan, {}, &loops);
+  Face face(std::size_t loop = 0, Options::DrawingKind asked = Options::DrawingKind::automatic) {
+    describe_faces(drawn, scan, asked, {}, &loops);
     return loops.loops[loop].face;
   }
 };
@@ -106,6 +106,15 @@ TEST(DescribeFaces, TooSmallOrOpenIsUnknown) {
     EXPECT_EQ(face.ink_share, 0);
     EXPECT_FALSE(face.why.empty());
   }
+}
+
+TEST(DescribeFaces, WhatWasAskedForIsTheReasonOfAKind) {
+  Sheet sheet([](int, int) { return 0.8; });
+  EXPECT_EQ(sheet.face().why.find("A line runs round it"), 0u);
+  EXPECT_EQ(sheet.face(0, Options::DrawingKind::outlined).why.find("It was asked for as outlined."), 0u);
+  sheet.loops.loops[0].kind = Kind::line;
+  EXPECT_EQ(sheet.face().why.find("It belongs to a network"), 0u);
+  EXPECT_EQ(sheet.face(0, Options::DrawingKind::lines).why.find("It was asked for as lines."), 0u);
 }
 
 TEST(DescribeFaces, AnAreaIsThatOfItsParts) {

@@ -212,7 +212,7 @@ typedef enum batten_inside {
   BATTEN_INSIDE_HATCHED = 2, /**< strokes with paper between them, one way or crossed */
   BATTEN_INSIDE_SHADED = 3,  /**< ink without a direction, uneven */
   BATTEN_INSIDE_SOLID = 4,   /**< ink all over, even */
-  BATTEN_INSIDE_COLOURED = 5 /**< ink that shows in one colour only */
+  BATTEN_INSIDE_COLOURED = 5 /**< most of it has more of a tint than the paper */
 } batten_inside;
 
 /** One outline and its figures. */

@@ -43,7 +43,7 @@ enum class Inside {
   hatched,  ///< strokes with paper between them, one way or crossed
   shaded,   ///< ink without a direction, uneven
   solid,    ///< ink all over, even
-  coloured  ///< ink that shows in one colour only
+  coloured  ///< most of it has more of a tint than the paper
 };
 /// "unknown", "paper", "hatched", "shaded", "solid", "coloured".
 BATTEN_EXPORT const char* name_of(Inside inside);

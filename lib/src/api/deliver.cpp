@@ -17,10 +17,7 @@ struct Selection {
 
 Selection select(const SpacedLoops& loops, const std::vector<Area>& areas, Options::Output output) {
   Selection out;
-  std::vector<char> borders(loops.loops.size(), 0);
-  for (const Area& area : areas)
-    for (const Area::Part& part : area.parts)
-      if (part.loop >= 0 && std::size_t(part.loop) < borders.size()) borders[std::size_t(part.loop)] = 1;
+  const std::vector<char> borders = which_are_borders(areas, loops.loops.size());
   for (std::size_t k = 0; k < loops.loops.size(); ++k) {
     const bool open = loops.loops[k].open(), left_out = output == Options::Output::outlines ? open && !borders[k]
                                                         : output == Options::Output::lines  ? !open

@@ -212,7 +212,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
       for (Loop& arc : loops_of(circle, image.width, image.height)) out.loops.push_back(std::move(arc));
   }
   if (out.loops.empty()) return no_ink();
-  describe_faces(drawn, *scan, network_stage.stop_token(), &out);
+  describe_faces(drawn, *scan, options.drawing, network_stage.stop_token(), &out);
   if (network_stage.stopped()) return network_stage.cancelled();
   network_stage.advance(1);
   out.ink = std::move(ink.ink);

@@ -47,6 +47,15 @@ struct Area {
   Face face;
 };
 
+/// Flags, of `count` loops, those that are borders of areas.
+inline std::vector<char> which_are_borders(const std::vector<Area>& areas, std::size_t count) {
+  std::vector<char> out(count, 0);
+  for (const Area& area : areas)
+    for (const Area::Part& part : area.parts)
+      if (part.loop >= 0 && std::size_t(part.loop) < count) out[std::size_t(part.loop)] = 1;
+  return out;
+}
+
 struct Loops {
   std::vector<Loop> loops;
   std::vector<Guide> guides;

@@ -140,15 +140,6 @@ std::vector<Point> led_to(std::vector<Point> points, Point to, double back_px) {
   return points;
 }
 
-// Which loops are borders of areas.
-std::vector<char> borders_of_areas(const Loops& loops) {
-  std::vector<char> out(loops.loops.size(), 0);
-  for (const Area& area : loops.areas)
-    for (const Area::Part& part : area.parts)
-      if (is_curve(loops, part.loop)) out[std::size_t(part.loop)] = 1;
-  return out;
-}
-
 bool is_loose(const Loops& loops, const std::vector<EndOf>& ends, Point to) {
   return std::any_of(ends.begin(), ends.end(),
                      [&](const EndOf& e) { return distance(place_of(loops, e), to) > same_place_px; });
@@ -165,7 +156,7 @@ bool has_loose_ends(const Loops& loops) {
 
 Loops lead_ends(const Loops& located) {
   Loops out = located;
-  const std::vector<char> borders = borders_of_areas(located);
+  const std::vector<char> borders = which_are_borders(located.areas, located.loops.size());
   for (const std::vector<EndOf>& ends : groups_of(located)) {
     // Ends that lie at one place already are left there, on a curve or not.
     const bool together = ends.size() > 1 && !is_loose(located, ends, place_of(located, ends[0]));

@@ -10,7 +10,8 @@ namespace batten {
 
 /// Near each corner node the located points, which lie off the corner by design, are replaced by the two arms,
 /// continued to beside the node: a node off its arms shows as such. At a node farther off the loop than rounding
-/// explains (farthest_apex_px) nothing is replaced.
+/// explains (farthest_apex_px) nothing is replaced, and on a line of a network nothing where the outline follows the
+/// line more nearly than its arms.
 struct Reference {
   std::vector<Point> points;  ///< closed, or open like the loop
   double replaced_px = 0;     ///< length of loop that was replaced

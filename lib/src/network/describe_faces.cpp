@@ -19,9 +19,9 @@ constexpr double ink_from = 0.2;          // of the line's own darkness: hatchin
 constexpr double stroke_coherence = 0.2;  // one-way hatching has 0.28 to 0.93, crayon and grain 0.02 to 0.15
 constexpr double crossed_coherence = 0.2;
 constexpr double even_within = 0.06;  // solid ink varies by 0.03 to 0.05, graphite by 0.07 to 0.11, crayon by 0.26
-constexpr double coloured_from =
-    0.05;                    // beyond the paper's own tint: crayon has 0.09 to 0.16, paper and graphite 0.015
-constexpr int too_few = 60;  // samples say nothing
+// Beyond the paper's own tint: crayon has 0.09 to 0.16, paper and graphite 0.015.
+constexpr double coloured_from = 0.05;
+constexpr int too_few = 60;             // samples say nothing
 constexpr double most_samples = 40000;  // of a face: a share is known to a hundredth by far fewer
 
 // What was read inside a face.
@@ -125,25 +125,27 @@ class FaceReader {
   const double paper_tint_ = paper_tint();
 };
 
-// Why a shape has its kind: choose_way and kind_of decide.
-std::string kind_sentence(Kind kind) {
+// Why a shape has its kind, as choose_way and kind_of decide it, or the caller did.
+std::string kind_sentence(Kind kind, Options::DrawingKind asked) {
+  if (asked != Options::DrawingKind::automatic)
+    return std::string("It was asked for as ") + (kind == Kind::line ? "lines" : name_of(kind)) + ".";
   switch (kind) {
     case Kind::outlined:
-      return "A line runs round it: loops explain at least 93 % of the ink there. ";
+      return "A line runs round it: loops explain at least 93 % of the ink there.";
     case Kind::filled:
-      return "It is ink without a line round it. ";
+      return "It is ink without a line round it.";
     case Kind::line:
       break;
   }
-  return "It is part of a network of lines: loops alone do not explain the ink there. ";
+  return "It belongs to a network of lines: loops alone do not explain the ink there, or that of most of the sheet.";
 }
 
 int percent(double share) { return int(std::lround(100 * share)); }
 
-Face face_of(const Reading& r, Kind kind) {
+Face face_of(const Reading& r, const std::string& kind_sentence) {
   const auto seen = [&](Inside inside, const std::string& what) {
     const bool known = inside != Inside::unknown;
-    return Face{inside, known ? r.ink_share : 0, kind_sentence(kind) + what};
+    return Face{inside, known ? r.ink_share : 0, kind_sentence + " " + what};
   };
   if (r.samples < too_few) return seen(Inside::unknown, "Its inside is too small to tell.");
   const std::string ink = std::to_string(percent(r.ink_share)) + " % of it is ink";
@@ -163,7 +165,6 @@ Face face_of(const Reading& r, Kind kind) {
 // All closed outlines, areas after loops.
 struct Border {
   std::vector<Point> polygon;
-  double band_px = 0;
   std::size_t loop = 0;  // whose darkness tells
 };
 
@@ -171,7 +172,7 @@ std::vector<Border> borders_of(const Loops& loops) {
   std::vector<Border> out;
   for (std::size_t k = 0; k < loops.loops.size(); ++k) {
     const Loop& loop = loops.loops[k];
-    out.push_back({loop.open ? std::vector<Point>{} : loop.points, loop.band_px, k});
+    out.push_back({loop.open ? std::vector<Point>{} : loop.points, k});
   }
   for (const Area& area : loops.areas) {
     Border b;
@@ -183,7 +184,7 @@ std::vector<Border> borders_of(const Loops& loops) {
         b.polygon.insert(b.polygon.end(), p.rbegin(), p.rend());
       else
         b.polygon.insert(b.polygon.end(), p.begin(), p.end());
-      b.band_px = loop.band_px, b.loop = std::size_t(part.loop);
+      b.loop = std::size_t(part.loop);
     }
     out.push_back(std::move(b));
   }
@@ -257,20 +258,21 @@ Plane<std::uint8_t> drawn_ink(const Ink& ink) {
   return out;
 }
 
-void describe_faces(const Plane<std::uint8_t>& drawn, const Scan& scan, const std::stop_token& stop, Loops* loops) {
+void describe_faces(const Plane<std::uint8_t>& drawn, const Scan& scan, Options::DrawingKind asked,
+                    const std::stop_token& stop, Loops* loops) {
   const std::vector<Border> borders = borders_of(*loops);
   const FaceMasks masks(*loops, borders);
   const FaceReader reader(drawn, scan);
   std::vector<Face> faces(borders.size());
   for (std::size_t f = 0; f < borders.size() && !stop.stop_requested(); ++f) {
     const Loop& loop = loops->loops[borders[f].loop];
-    faces[f].why = kind_sentence(loop.kind);
-    faces[f].why.pop_back();
+    faces[f].why = kind_sentence(loop.kind, asked);
     if (borders[f].polygon.size() < 3) continue;
     const PixelBox box = box_of(borders[f].polygon, drawn.width, drawn.height);
     if (box.width == 0 || box.height == 0) continue;
     const int step = std::max(1, int(std::ceil(std::sqrt(box.area_px2() / most_samples))));
-    faces[f] = face_of(reader.read(masks.mask(f, box, step), {box.x, box.y}, step, reader.level_of(loop)), loop.kind);
+    const Reading reading = reader.read(masks.mask(f, box, step), {box.x, box.y}, step, reader.level_of(loop));
+    faces[f] = face_of(reading, faces[f].why);
   }
   for (std::size_t k = 0; k < loops->loops.size(); ++k) loops->loops[k].face = std::move(faces[k]);
   for (std::size_t a = 0; a < loops->areas.size(); ++a)

@@ -1,5 +1,6 @@
 #pragma once
-// Stage: for each closed outline what its inside holds, and why. The one place where faces get their kinds.
+// Stage: for each closed outline what its inside holds, and why the shape has its kind. The one place that
+// says so; choose_way and kind_of decide about kinds.
 
 #include <cstdint>
 #include <stop_token>
@@ -23,7 +24,8 @@ Plane<std::uint8_t> drawn_ink(const Ink& ink);
 /// - at least 92 % are ink as even as that of a liner: solid;
 /// - else shaded.
 /// These say what was seen, and decide nothing about where outlines run. `drawn` in grid coordinates; `scan` tells
-/// colours. Asked to stop, it leaves off between two faces.
-void describe_faces(const Plane<std::uint8_t>& drawn, const Scan& scan, const std::stop_token& stop, Loops* loops);
+/// colours, `asked` whether the caller decided about kinds. Asked to stop, it leaves off between two faces.
+void describe_faces(const Plane<std::uint8_t>& drawn, const Scan& scan, Options::DrawingKind asked,
+                    const std::stop_token& stop, Loops* loops);
 
 }  // namespace batten

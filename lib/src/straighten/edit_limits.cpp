@@ -14,14 +14,9 @@ namespace {
 
 Outline outline_of(const DraftLoop& d) {
   Outline o;
-  std::size_t first = 0;
   for (std::size_t i = 0; i < d.size(); ++i)
-    if (d.segments[i].way_back) o.closed = false, first = d.next(i);
-  for (std::size_t k = 0; k < d.size(); ++k) {
-    const std::size_t i = d.next(first, k);
     o.nodes.push_back(
         {cubic_of(d, d.previous(i))[2], d.nodes[i].at, cubic_of(d, i)[1], !d.nodes[i].corner, d.nodes[i].reason});
-  }
   return o;
 }
 

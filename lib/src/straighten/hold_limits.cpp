@@ -58,9 +58,7 @@ class Mending {
   void move_tip(DraftLoop* d, std::size_t i, Point at) const {
     DraftLoop next = *d;
     next.nodes[i].at = next.nodes[i].anchor = at;
-    for (const std::size_t s : {next.previous(i), i})
-      if (next.segments[s].level || next.segments[s].vertical)
-        next.segments[s].level = next.segments[s].vertical = false;
+    for (const std::size_t s : {next.previous(i), i}) next.segments[s].level = next.segments[s].vertical = false;
     settle_angles(&next);
     fit_segments(loop_, &next, Window::around(next, i, 1, 0));
     const Window round = Window::around(*d, i, 3, 3);
