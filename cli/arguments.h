@@ -53,6 +53,7 @@ struct Arguments {
 
 /// batten sweep: traces one scan (common.scans[0]) at several tolerances.
 struct SweepArguments {
+  SweepArguments() { common.options.hold_tolerance = true; }
   Arguments common;  ///< out is the CSV; tolerance is not used
   Tolerance least{Tolerance::Unit::px, 0.5}, most{Tolerance::Unit::px, 4};
   int steps = 12;

@@ -32,8 +32,9 @@ Square brackets hold what applies where an option is not given.
 
 The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
 beyond it, more nodes gain little. The recommended tolerance is the knee, or the next wider one that
-every outline could be held to: batten trace raises a finer one with a warning, since the pencil line
-itself strays more.
+is not finer than the pencil line is known: batten trace raises a finer one with a warning, since the
+line itself strays more. Where the fit at a wider tolerance would need more segments, the drawing of the
+finer one stays, and its row says so.
 
 Examples:
   batten sweep letter.png --tolerance 0.5px..4px --steps 12 --out sweep.csv --plot sweep.svg
@@ -182,6 +183,10 @@ void declare_tolerance(CLI::App& command, Arguments& arguments, const char* help
            [&arguments](const std::string& text) { return put(parse_tolerance(text), &arguments.tolerance); });
 }
 
+void declare_hold_tolerance(CLI::App& command, Arguments& arguments, const char* help) {
+  command.add_flag("--hold-tolerance", arguments.options.hold_tolerance, help);
+}
+
 // How outlines are made: the same for trace and sweep.
 void declare_outlines(CLI::App& command, Arguments& arguments) {
   Options& options = arguments.options;
@@ -246,6 +251,9 @@ void declare_sweep(CLI::App& sweep, SweepArguments& arguments) {
              if (arguments.steps >= 1 && arguments.steps <= 200) return std::nullopt;
              return bad("--steps", text + " is out of range: give a whole number from 1 to 200, such as 12.");
            });
+  declare_hold_tolerance(sweep, arguments.common,
+                         "Hold tolerances even where they are finer than the pencil line is known, so that the curve\n"
+                         "goes on there; table, chart and page mark where. =off: as batten trace does. [on]");
   add_file(sweep, "--out", arguments.common.out, {".csv"}, "FILE.csv",
            "Write the table to this file, as CSV. [it is printed]");
   add_file(sweep, "--plot", arguments.plot, {".svg"}, "FILE.svg",
@@ -295,6 +303,10 @@ void declare_trace(CLI::App& trace, Arguments& arguments) {
                     "The largest distance between outline and drawing: a length such as 1px or 0.1mm, or\n"
                     "auto, which is chosen for each outline: 2.6 times the standard deviation of its pencil\n"
                     "line, at least 0.5 px. A larger tolerance gives fewer nodes. [1px]");
+  declare_hold_tolerance(trace, arguments,
+                         "Hold the tolerance even where it is finer than the pencil line is known: the outline then\n"
+                         "follows the wobble of the pencil too, with more nodes. Otherwise it is raised there, to\n"
+                         "what auto chooses.");
   declare_outlines(trace, arguments);
   trace.add_option("--overlay", arguments.overlay, "Paint outlines, nodes and handles over the scan. [none]")
       ->type_name("FILE.png|DIR");

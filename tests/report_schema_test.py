@@ -76,6 +76,8 @@ class Reports(unittest.TestCase):
             nodes = sum(int(row[r]) for r in reasons)
             self.assertEqual(int(row["segments"]), nodes + int(row["line_end"]) // 2)
             self.assertLessEqual(float(row["rms_px"]), float(row["max_px"]))
+            self.assertGreater(float(row["known_px"]), 0)
+            self.assertLessEqual(float(row["drawn_at_px"]), float(row["tolerance_px"]))
         self.assertEqual(sum("recommended" in row["mark"] for row in rows), 1)
 
 

@@ -153,7 +153,10 @@ Result<std::string> to_proof_page(const Picture& picture, const Sweep& sweep, co
     Json reports = Json::array();
     for (std::size_t i = 0; i < sweep.conversions.size(); ++i)
       reports.push_back(report_json(sweep.conversions[i], {context.scan, sweep.seconds[i]}));
-    const Json marks = {{"knee", sweep.knee ? Json(*sweep.knee) : Json()}, {"recommended", sweep.recommended}};
+    const Json marks = {{"knee", sweep.knee ? Json(*sweep.knee) : Json()},
+                        {"recommended", sweep.recommended},
+                        {"drawn_at", sweep.drawn_at},
+                        {"finer", finer_than_known(sweep)}};
     return page(picture, {{"reports", std::move(reports)}, {"sweep", marks}},
                 counted(sweep.conversions.size(), "tolerance") + ". Recommended: " +
                     length(sweep.conversions[sweep.recommended].report.tolerance_px,

@@ -53,6 +53,13 @@ Json json_of(const LowerBound& least, std::size_t segments) {
           {"argument", name_of(least.argument)}};
 }
 
+Json json_of(const std::vector<Tip>& tips) {
+  Json json = Json::array();
+  for (const Tip& tip : tips)
+    json.push_back({{"node", tip.node}, {"length_px", tip.length_px}, {"along_px", tip.along_px}});
+  return json;
+}
+
 Json json_of(const Outline& outline, const OutlineReport& report) {
   return {{"segments", report.segments},
           {"least_segments", json_of(report.least, report.segments)},
@@ -62,8 +69,11 @@ Json json_of(const Outline& outline, const OutlineReport& report) {
           {"p95_px", report.p95_px},
           {"worst", json_of(report.worst)},
           {"limit_px", report.limit_px},
+          {"known_px", report.known_px},
           {"loop_length_px", report.loop_length_px},
           {"replaced_length_px", report.replaced_length_px},
+          {"tips", json_of(report.tips)},
+          {"strayed_px", report.strayed_px},
           {"deviation_px", deviation_json(outline, report)}};
 }
 
@@ -188,6 +198,8 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"height_px", drawing.height_px},
                {"dpi", drawing.dpi > 0 ? Json(drawing.dpi) : Json()},
                {"tolerance_px", report.tolerance_px},
+               {"hold_tolerance", report.hold_tolerance},
+               {"known_px", report.known_px},
                {"segments", report.segments},
                {"least_segments", json_of(report.least, report.segments)},
                {"nodes_by_reason", json_of(report.nodes_by_reason)},

@@ -49,6 +49,8 @@ std::string row(const Sweep& sweep, std::size_t i) {
   const std::string mark = std::string(sweep.knee == i ? "knee" : "") +
                            (sweep.knee == i && sweep.recommended == i ? " " : "") +
                            (sweep.recommended == i ? "recommended" : "");
+  text += "," + number(report.known_px, 4) + "," +
+          number(sweep.conversions[i < sweep.drawn_at.size() ? sweep.drawn_at[i] : i].report.tolerance_px, 4);
   return text + "," + number(report.rms_px, 4) + "," + number(report.p95_px, 4) + "," + number(report.max_px, 4) + "," +
          number(sweep.seconds[i], 2) + "," + mark + "\n";
 }
@@ -113,16 +115,38 @@ std::string to_csv(const Sweep& sweep, const Options& options, const ReportConte
       ", extremes: " + (options.extremes == Options::Extremes::free ? "free" : "required") +
       (options.dpi > 0 ? ", dpi: " + label(options.dpi) : "") +
       "\n# lengths in px of the scan; fewest_found: fitting found no outlines with fewer segments; fewest_proven: no "
-      "outlines with these corners and extremes can have fewer\ntolerance_px,segments,fewest_found,fewest_proven";
+      "outlines with these corners and extremes can have fewer; 0: not sought\n# known_px: how nearly the line is "
+      "known, "
+      "2.6 times its standard deviation" +
+      (options.hold_tolerance ? ": a finer tolerance was held all the same" : "") +
+      "; drawn_at_px: the tolerance whose drawing it is, a finer one where that needs fewer "
+      "segments\ntolerance_px,segments,fewest_found,fewest_proven";
   for (int r = 0; r < reason_count; ++r) {
     std::string name = name_of(static_cast<Reason>(r));
     std::replace(name.begin(), name.end(), ' ', '_');
     csv += "," + name;
   }
-  csv += ",rms_px,p95_px,max_px,seconds,mark\n";
+  csv += ",known_px,drawn_at_px,rms_px,p95_px,max_px,seconds,mark\n";
   for (std::size_t i = 0; i < sweep.conversions.size(); ++i) csv += row(sweep, i);
   return csv;
 }
+
+namespace {
+
+// Behind the part of the curve whose tolerances are finer than the line is known.
+std::string zone(const Sweep& sweep, const std::vector<double>& counts, const Axis& x, double top, double foot) {
+  const std::size_t finer = finer_than_known(sweep);
+  if (finer == 0) return "";
+  const double right = x.to,
+               left = finer == counts.size() ? x.from : 0.5 * (x.at(counts[finer - 1]) + x.at(counts[finer]));
+  const bool inside = right - left > 260;  // px: room for the words
+  return "<rect x=\"" + number(left, 1) + "\" y=\"" + number(top, 1) + "\" width=\"" + number(right - left, 1) +
+         "\" height=\"" + number(foot - top, 1) + "\" fill=\"#f3ead6\"/>\n" +
+         text_at(inside ? right - 6 : left - 6, foot - 8, "end",
+                 "finer than the line is known (" + number(sweep.conversions.front().report.known_px, 2) + " px)");
+}
+
+}  // namespace
 
 std::string to_plot_svg(const Sweep& sweep) {
   constexpr double width = 760, height = 480, left = 70, right = 24, top = 24, bottom = 60;
@@ -138,6 +162,7 @@ std::string to_plot_svg(const Sweep& sweep) {
       "<title>Deviation against number of segments</title>\n<rect width=\"760\" height=\"480\" fill=\"#fff\"/>\n";
   if (counts.empty()) return svg + "</svg>\n";
   const Axis x = axis(counts, left, width - right), y = axis(errors, height - bottom, top);
+  svg += zone(sweep, counts, x, top, height - bottom);
   for (const double v : ticks(x))
     svg += line(x.at(v), top, x.at(v), height - bottom, "stroke=\"#ddd6c8\"") +
            text_at(x.at(v), height - bottom + 20, "middle", label(v));

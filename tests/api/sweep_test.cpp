@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/keep_finer.h"
 #include "batten/write.h"
 #include "support/pencil.h"
 #include "support/pencil_sheet.h"
@@ -87,6 +88,70 @@ TEST(SweepTest, RecommendsNothingFinerThanAutoChoosesAndNothingThatWarns) {
   };
   EXPECT_FALSE(warns(swept->recommended));
   EXPECT_TRUE(warns(1));
+}
+
+// The same diamond with tolerances held that are finer than its line is known: a trade-off all the way.
+TEST(SweepTest, HeldTolerancesBuyNodesBelowWhatTheLineCanTell) {
+  const support::GrayImage image =
+      support::pencil_drawing(360, 360, {support::polygon({{180, 40}, {320, 180}, {180, 320}, {40, 180}})},
+                              support::Hand::multistroke, false, support::Random("SweepTest", "auto"));
+  const auto located = locate(ImageView{image.pixels.data(), image.width, image.height, image.width});
+  ASSERT_TRUE(located.ok());
+  Options options;
+  const std::vector<double> tolerances{0.4, 0.6, 1, 2, 4};
+  const auto raised = sweep(*located, tolerances, options);
+  options.hold_tolerance = true;
+  const auto held = sweep(*located, tolerances, options);
+  ASSERT_TRUE(raised.ok() && held.ok());
+  const auto segments = [](const Sweep& s, std::size_t i) { return s.conversions[i].report.segments; };
+  EXPECT_GT(segments(*held, 0), segments(*held, 4));
+  EXPECT_GT(segments(*held, 0), segments(*raised, 0));
+  EXPECT_LT(held->conversions[0].report.p95_px, raised->conversions[0].report.p95_px);
+  const double known_px = held->conversions[0].report.known_px;
+  ASSERT_GT(known_px, 0.6);
+  const std::size_t finer = finer_than_known(*held);
+  EXPECT_EQ(finer,
+            std::size_t(std::count_if(tolerances.begin(), tolerances.end(), [&](double px) { return px < known_px; })));
+  EXPECT_GE(held->recommended, finer);
+  EXPECT_EQ(finer_than_known(*raised), finer) << "what is known does not depend on what is held";
+  for (std::size_t i = 0; i < tolerances.size(); ++i) {
+    const Report& report = held->conversions[i].report;
+    EXPECT_EQ(report.tolerance_px, tolerances[i]);
+    EXPECT_EQ(report.outlines[0].limit_px, tolerances[i]);
+    const bool told = std::any_of(report.findings.begin(), report.findings.end(), [](const Finding& f) {
+      return f.what == Finding::What::tolerance_below_uncertainty;
+    });
+    EXPECT_EQ(told, i < finer);
+  }
+}
+
+TEST(SweepTest, AWiderToleranceThatNeedsMoreSegmentsKeepsTheFinerOnesDrawing) {
+  const auto made = [](std::size_t segments, double x) {
+    Conversion c;
+    c.drawing.outlines = {support::circle({x, 0}, 10, 4, support::standard_handle(4))};
+    c.report.segments = segments, c.report.least.proven = 3, c.report.max_px = 0.4;
+    OutlineReport o;
+    o.max_px = 0.4, o.limit_px = 0.3;
+    c.report.outlines = {o};
+    c.report.findings = {{Finding::What::tolerance_exceeded, 0, {}, 0.4, "0.40 px off; the tolerance is 0.30 px"}};
+    return c;
+  };
+  Sweep sweep;
+  take_in(0.3, made(12, 1), 0.1, &sweep);
+  take_in(0.5, made(13, 2), 0.2, &sweep);
+  take_in(1, made(14, 3), 0.3, &sweep);
+  take_in(2, made(11, 4), 0.4, &sweep);
+  EXPECT_EQ(sweep.drawn_at, (std::vector<std::size_t>{0, 0, 0, 3}));
+  EXPECT_EQ(sweep.seconds, (std::vector<double>{0.1, 0.2, 0.3, 0.4})) << "what it took, whatever came of it";
+  const Conversion& kept = sweep.conversions[2];
+  EXPECT_EQ(to_svg(kept.drawing), to_svg(sweep.conversions[0].drawing));
+  EXPECT_EQ(kept.report.segments, 12u);
+  EXPECT_EQ(kept.report.tolerance_px, 1);
+  EXPECT_EQ(kept.report.outlines[0].limit_px, 1);
+  EXPECT_TRUE(kept.report.findings.empty()) << "0.4 px are within 1 px";
+  EXPECT_EQ(kept.report.least.proven, 0u) << "a bound for a finer tolerance says nothing";
+  EXPECT_EQ(sweep.conversions[0].report.findings.size(), 1u);
+  EXPECT_EQ(sweep.conversions[3].report.segments, 11u);
 }
 
 TEST(SweepTest, NothingFinerThanHalfAPixelIsRecommended) {

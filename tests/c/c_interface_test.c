@@ -25,7 +25,7 @@ _Static_assert(sizeof(void*) != 8 ||
                     offsetof(batten_options, symmetry) == 44 && offsetof(batten_options, deskew) == 48 &&
                     offsetof(batten_options, direction) == 52 && offsetof(batten_options, start) == 56 &&
                     offsetof(batten_options, grid_px) == 64 && offsetof(batten_options, output) == 72 &&
-                    offsetof(batten_options, construction) == 76),
+                    offsetof(batten_options, construction) == 76 && offsetof(batten_options, hold_tolerance) == 80),
                "batten_options");
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&
@@ -174,8 +174,8 @@ static void test_errors(const unsigned char* pixels) {
   free(white);
   batten_options options;
   batten_options_init(&options, sizeof options);
-  CHECK(options.tolerance_px == 1 && options.threads == 1 && options.extremes == BATTEN_EXTREMES_REQUIRED &&
-        options.dpi == 0);
+  CHECK(options.hold_tolerance == 0 && options.tolerance_px == 1 && options.threads == 1 &&
+        options.extremes == BATTEN_EXTREMES_REQUIRED && options.dpi == 0);
   options.tolerance_px = -1;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
   batten_options_init(&options, sizeof options);
@@ -419,6 +419,15 @@ static void test_log(const unsigned char* pixels) {
   CHECK(batten_drawing_summary(drawing, &summary));
   CHECK(h.texts == summary.findings && h.texts >= 1 && h.warnings >= 1 && h.empty == 0);
   batten_drawing_free(drawing);
+  options.hold_tolerance = 1; /* the wobble of the edge is followed: more segments */
+  CHECK(batten_convert(&image, &options, NULL, &drawing, NULL) == BATTEN_OK);
+  const size_t raised = summary.segments;
+  CHECK(batten_drawing_summary(drawing, &summary) && summary.known_px > 0.001 && summary.segments > raised);
+  batten_outline outline;
+  outline.struct_size = sizeof outline;
+  CHECK(batten_outline_at(drawing, 0, &outline) && outline.limit_px == 0.001);
+  batten_drawing_free(drawing);
+  options.hold_tolerance = 0;
   h.texts = 0;
   job.struct_size = offsetof(batten_job, log); /* a caller who knows of no log */
   CHECK(batten_convert(&image, &options, &job, &drawing, NULL) == BATTEN_OK && h.texts == 0);

@@ -91,6 +91,22 @@ TEST_F(CliMeasure, ASweepWritesTableChartAndPage) {
   for (const char* row : {"\n0.5000,", "\n1.0000,", "\n2.0000,"}) EXPECT_NE(csv.find(row), std::string::npos) << csv;
 }
 
+// Tolerances are held in a sweep, unless it is told to do as trace does.
+TEST_F(CliMeasure, ASweepHoldsWhatIsFinerThanTheLineIsKnown) {
+  const auto rows = [&](std::vector<std::string> more) {
+    std::vector<std::string> arguments{"sweep", scan_, "--tolerance", "0.02px..4px", "--steps", "2"};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const Ran ran = batten(arguments);
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    return ran.out;
+  };
+  const std::string held = rows({}), raised = rows({"--hold-tolerance=off"});
+  EXPECT_NE(held.find(": a finer tolerance was held all the same"), std::string::npos) << held;
+  EXPECT_EQ(raised.find("held all the same"), std::string::npos) << raised;
+  const auto segments = [](const std::string& csv) { return std::stoi(csv.substr(csv.find("\n0.0200,") + 8)); };
+  EXPECT_GT(segments(held), segments(raised));
+}
+
 // The options of trace that say what is straightened mean the same here: with the ruler off and on another grid the
 // figures are those of a trace with the same options.
 TEST_F(CliMeasure, ASweepStraightensAsATraceDoes) {

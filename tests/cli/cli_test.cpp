@@ -168,6 +168,20 @@ TEST_F(Cli, ASidewaysPhotoIsTracedUpright) {
   EXPECT_NEAR(extent(svg.paths[0])[0], 30, 1);
 }
 
+TEST_F(Cli, AToleranceThatIsHeldSaysThatTheLineIsKnownLessNearly) {
+  const std::string file = scan();
+  const Ran raised = trace({file, "--tolerance", "0.02px"}),
+            held = trace({file, "--tolerance", "0.02px", "--hold-tolerance"});
+  EXPECT_EQ(held.status, 0) << held.err;
+  EXPECT_EQ(raised.out.find("is finer than the line is known"), std::string::npos) << raised.out;
+  EXPECT_NE(raised.err.find("was used instead"), std::string::npos) << raised.err;
+  EXPECT_NE(held.out.find(", the tolerance of 0.02 px is finer than the line is known, "), std::string::npos)
+      << held.out;
+  EXPECT_EQ(held.err.find("was used instead"), std::string::npos) << held.err;
+  const Ran enough = trace({file, "--tolerance", "2px", "--hold-tolerance"});
+  EXPECT_EQ(enough.out.find("finer than"), std::string::npos) << enough.out;
+}
+
 TEST_F(Cli, QuietSaysNothing) {
   const Ran ran = trace({scan(), "--quiet"});
   EXPECT_EQ(ran.status, 0);

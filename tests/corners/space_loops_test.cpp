@@ -36,6 +36,22 @@ TEST(SpaceLoops, TheLimitIsTheToleranceOrWhatTheLineCanTell) {
   EXPECT_DOUBLE_EQ(spaced(one_loop(0.05, 0, 0.4), std::nullopt).tolerance_px, 0.5) << "auto is never finer";
 }
 
+TEST(SpaceLoops, AToleranceThatIsToBeHeldIsTheLimitHoweverLittleIsKnown) {
+  Options options;
+  options.hold_tolerance = true;
+  const Job job;
+  Progress progress(job, Stage::corners, 0, 1);
+  const SpacedLoop rough = space_loops(one_loop(1, 12, 3.6), options, progress)->loops.at(0);
+  EXPECT_DOUBLE_EQ(rough.limit_px, 1);
+  EXPECT_DOUBLE_EQ(rough.known_px, 2.6);
+  EXPECT_TRUE(rough.held_finer());
+  EXPECT_FALSE(space_loops(one_loop(0.1, 6, 1.8), options, progress)->loops.at(0).held_finer());
+  options.tolerance_px.reset();
+  const SpacedLoop automatic = space_loops(one_loop(1, 12, 3.6), options, progress)->loops.at(0);
+  EXPECT_DOUBLE_EQ(automatic.limit_px, 2.6) << "what the line can tell is never finer than that";
+  EXPECT_FALSE(automatic.held_finer());
+}
+
 TEST(SpaceLoops, ExactLoopsAreSpacedMoreFinely) {
   const double band = spaced(one_loop(0.5, 12, 3.6), 1.0).curve.step_px,
                crisp = spaced(one_loop(0.05, 0, 0.4), 1.0).curve.step_px,

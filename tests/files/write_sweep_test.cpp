@@ -24,6 +24,8 @@ Sweep swept() {
     c.report.outlines = {o};
     out.conversions.push_back(c);
     out.seconds.push_back(0.25);
+    out.conversions.back().report.known_px = 0.8;
+    out.drawn_at.push_back(out.drawn_at.size());
   }
   out.knee = 1, out.recommended = 1;
   return out;
@@ -38,22 +40,43 @@ std::vector<std::string> split(const std::string& text, char at) {
 
 TEST(WriteSweep, TheTableHasAHeadAndARowForEachTolerance) {
   const auto lines = split(to_csv(swept(), {.extremes = Options::Extremes::free, .dpi = 300}, {"a\nb.png"}), '\n');
-  ASSERT_EQ(lines.size(), 9u);
+  ASSERT_EQ(lines.size(), 10u);
   EXPECT_EQ(lines[0].rfind("# batten ", 0), 0u);
   EXPECT_EQ(lines[1], "# scan: a?b.png");
   EXPECT_EQ(lines[2], "# drawing: auto, extremes: free, dpi: 300");
-  const auto head = split(lines[4], ',');
+  const auto head = split(lines[5], ',');
   EXPECT_EQ(head[0], "tolerance_px");
   EXPECT_EQ(head.back(), "mark");
-  for (std::size_t i = 5; i < 9; ++i)
+  for (std::size_t i = 6; i < 10; ++i)
     EXPECT_EQ(std::count(lines[i].begin(), lines[i].end(), ','), std::ptrdiff_t(head.size()) - 1);
-  const auto row = split(lines[6], ',');
+  const auto row = split(lines[7], ',');
   EXPECT_EQ(row[0], "1.0000");
   EXPECT_EQ(row[1], "20");
   EXPECT_EQ(head[2] + " " + row[2], "fewest_found 19");
   EXPECT_EQ(head[3] + " " + row[3], "fewest_proven 11");
   EXPECT_EQ(head[head.size() - 4] + " " + row[row.size() - 4], "p95_px 0.4000");
   EXPECT_EQ(row.back(), "knee recommended");
+  EXPECT_EQ(head[head.size() - 7] + " " + row[row.size() - 7], "known_px 0.8000");
+  EXPECT_EQ(head[head.size() - 6] + " " + row[row.size() - 6], "drawn_at_px 1.0000");
+}
+
+TEST(WriteSweep, ARowThatKeepsAFinerOnesDrawingSaysSo) {
+  Sweep sweep = swept();
+  sweep.drawn_at[2] = 1;
+  const auto lines = split(to_csv(sweep, {}, {}), '\n');
+  const auto row = split(lines[8], ',');
+  EXPECT_EQ(row[0], "2.0000");
+  EXPECT_EQ(row[row.size() - 5], "1.0000") << "no mark, no last field";
+}
+
+TEST(WriteSweep, TheChartMarksWhatIsFinerThanTheLineIsKnown) {
+  const std::string words = ">finer than the line is known (0.80 px)<";
+  EXPECT_NE(to_plot_svg(swept()).find(words), std::string::npos) << "0.5 px is";
+  Sweep known = swept();
+  for (Conversion& c : known.conversions) c.report.known_px = 0.5;
+  EXPECT_EQ(to_plot_svg(known).find("finer than"), std::string::npos);
+  for (Conversion& c : known.conversions) c.report.known_px = 5;
+  EXPECT_NE(to_plot_svg(known).find(">finer than the line is known (5.00 px)<"), std::string::npos) << "all of it";
 }
 
 TEST(WriteSweep, TheChartIsAnSvgThatLibrsvgDraws) {

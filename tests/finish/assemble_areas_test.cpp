@@ -90,6 +90,16 @@ TEST(AssembleAreas, NodesAreSmoothWhereDirectionsAreShared) {
   EXPECT_EQ(node_at(a.drawing.outlines[1], {40, 0}).reason, Reason::corner);
 }
 
+TEST(AssembleAreas, WhatCrossesItselfStaysLinesAndIsNamed) {
+  Drawing d;
+  d.outlines = {line({{0, 0}, {100, 100}, {100, 0}}), line({{100, 0}, {0, 100}, {0, 0}})};
+  const Assembly a = assemble_areas(d, {{{{0, false}, {1, false}}}}, {});
+  ASSERT_EQ(a.drawing.outlines.size(), 2u);
+  EXPECT_FALSE(a.drawing.outlines[0].closed || a.drawing.outlines[1].closed);
+  ASSERT_EQ(a.crossed.size(), 1u);
+  EXPECT_EQ(a.crossed[0].nodes.size(), 4u);
+}
+
 TEST(AssembleAreas, WhatDoesNotCloseStaysLines) {
   Drawing d;
   d.outlines = {square({0, 0}, 10), line({{0, 50}, {50, 50}}), line({{50, 50}, {0, 51}})};

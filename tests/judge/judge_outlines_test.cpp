@@ -138,5 +138,33 @@ TEST(JudgeOutlines, AToleranceBelowWhatTheLineCanTellIsTold) {
   EXPECT_DOUBLE_EQ(r.findings[0].amount_px, 0.7);
 }
 
+TEST(JudgeOutlines, AToleranceThatWasHeldAllTheSameIsToldWithBothNumbers) {
+  SpacedLoop loop = support::exact_loop(support::circle_points({100, 100}, 60, 0.2), 0.5);
+  loop.sigma_px = 0.7, loop.known_px = 2.6 * 0.7;
+  Report r = judged(loop, support::circle({100, 100}, 61, 4, support::standard_handle(4)));
+  ASSERT_EQ(r.findings.size(), 2u);
+  EXPECT_EQ(r.findings[0].what, Finding::What::tolerance_below_uncertainty);
+  EXPECT_NE(
+      r.findings[0].text.find("The tolerance of 0.50 px is finer than the pencil line is known, which is 1.82 px"),
+      std::string::npos)
+      << r.findings[0].text;
+  EXPECT_EQ(r.findings[1].what, Finding::What::tolerance_exceeded);
+  EXPECT_DOUBLE_EQ(r.known_px, 1.82);
+  EXPECT_DOUBLE_EQ(r.outlines[0].known_px, 1.82);
+
+  r.hold_tolerance = true;
+  widen_tolerance(0.9, &r);  // the circle lies 1 px off
+  ASSERT_EQ(r.findings.size(), 2u);
+  EXPECT_NE(r.findings[0].text.find("of 0.90 px is finer"), std::string::npos) << r.findings[0].text;
+  EXPECT_NE(r.findings[1].text.find("the tolerance is 0.90 px"), std::string::npos) << r.findings[1].text;
+  widen_tolerance(1.5, &r);
+  ASSERT_EQ(r.findings.size(), 1u) << "what holds the tolerance is not over it";
+  EXPECT_EQ(r.findings[0].what, Finding::What::tolerance_below_uncertainty);
+  widen_tolerance(2, &r);
+  EXPECT_TRUE(r.findings.empty());
+  EXPECT_EQ(r.tolerance_px, 2);
+  EXPECT_EQ(r.outlines[0].limit_px, 2);
+}
+
 }  // namespace
 }  // namespace batten

@@ -79,5 +79,37 @@ TEST(HoldLimits, ATipComesBackToItsInk) {
   EXPECT_GT(mended.nodes[1].at.x, 199);
 }
 
+// Corners that reach beyond a rounded loop: by a twentieth of it all together, and no more.
+TEST(HoldLimits, TipsReachNoFartherThanTheirShare) {
+  std::vector<Point> points;
+  for (double t = 0; t < 2 * pi; t += 0.02) points.push_back({30 + 20 * std::cos(t), 30 + 20 * std::sin(t)});
+  const SpacedLoop loop = band(points);  // 126 px round
+  const DraftLoop d = support::draft_of(loop, support::polygon({{10, 10}, {50, 10}, {50, 50}, {10, 50}}));
+  const auto reach_px = [](const DraftLoop& all) {
+    double sum = 0;
+    for (const DraftNode& n : all.nodes)
+      if (const double px = distance(n.at, {30, 30}) - 20; n.corner && px > 2) sum += px;
+    return sum;
+  };
+  ASSERT_GT(reach_px(d), 30);
+  EXPECT_LE(reach_px(held(loop, d)), 0.05 * 126 + 0.1);
+}
+
+// A limit finer than the line is known is held everywhere, on straights too.
+TEST(HoldLimits, AFinerLimitThanTheLineIsKnownIsHeldToTheNumber) {
+  std::vector<Point> points;
+  for (double x = 0; x <= 400; x += 0.5) points.push_back({x, 1.5 * std::sin(x / 20)});
+  points.insert(points.end(), {{400, 200}, {0, 200}});
+  SpacedLoop loop = band(points);
+  const DraftLoop d = support::draft_of(loop, support::polygon({{0, 0}, {400, 0}, {400, 200}, {0, 200}}));
+  loop.sigma_px = 1, loop.known_px = 2.6, loop.limit_px = 2.6;
+  EXPECT_EQ(held(loop, d).size(), 4u) << "1.5 px are within what the line can tell";
+  loop.limit_px = loop.tolerance_px = 0.4;
+  ASSERT_TRUE(loop.held_finer());
+  const DraftLoop followed = held(loop, d);
+  EXPECT_GT(followed.size(), 6u);
+  EXPECT_LE(worst_px(loop, followed), 0.4);
+}
+
 }  // namespace
 }  // namespace batten

@@ -11,6 +11,13 @@ const plotCurve = (reports, sweep) => {
     "aria-label": "rms deviation against number of segments, one point for each tolerance" });
   const text = (x, y, words, anchor) =>
     svg.append(element("svg:text", { class: "tick", x, y, "text-anchor": anchor }, words));
+  const finer = sweep.finer || 0;
+  if (finer > 0) {
+    const from = finer < reports.length ? (at(finer - 1)[0] + at(finer)[0]) / 2 : left;
+    svg.append(element("svg:rect", { class: "zone", x: from, y: top, width: w - right - from,
+      height: h - top - bottom }));
+    text(w - right - 4, top + 10, `finer than the line is known (${fixed(reports[0].known_px, 2)} px)`, "end");
+  }
   svg.append(element("svg:path", { class: "axis", fill: "none", d: `M${left} ${top}V${h - bottom}H${w - right}` }));
   text(left, h - bottom + 16, String(Math.round(Math.exp(x0))), "middle");
   text(w - right, h - bottom + 16, String(Math.round(Math.exp(x1))), "end");
@@ -33,4 +40,6 @@ const plotCurve = (reports, sweep) => {
 const stepText = (report, i, sweep) =>
   `${lengthText(report.tolerance_px, report.dpi)}: ${count(report.segments, "segment")}, ` +
   `rms ${fixed(report.rms_px, 2)} px, largest ${fixed(report.max_px, 2)} px` +
+  (i < (sweep.finer || 0) ? `; finer than the line is known, ${fixed(report.known_px, 2)} px` : "") +
+  (known(sweep.drawn_at) && sweep.drawn_at[i] < i ? "; a finer one's drawing, since its own needs more segments" : "") +
   (i === sweep.knee ? "; the knee" : "") + (i === sweep.recommended ? "; recommended" : "");

@@ -78,22 +78,24 @@ typedef enum batten_start { BATTEN_START_CORNER = 0, BATTEN_START_EXTREME = 1 } 
 
 /** What is asked for. Start from batten_options_init(). */
 typedef struct batten_options {
-  size_t struct_size;   /**< sizeof of the struct, set by the caller */
-  double tolerance_px;  /**< > 0; NAN: 2.6 times the pencil line's standard deviation, at least 0.5. DEFAULT: 1 */
-  double dpi;           /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
-  int32_t extremes;     /**< batten_extremes. DEFAULT: required */
-  int32_t drawing;      /**< batten_drawing_kind. DEFAULT: automatic */
-  int32_t threads;      /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
-  int32_t reserved;     /**< 0 */
-  int32_t straighten;   /**< bits of batten_straighten. DEFAULT: all */
-  int32_t symmetry;     /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
-  int32_t deskew;       /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
-  int32_t direction;    /**< batten_direction. DEFAULT: clockwise */
-  int32_t start;        /**< batten_start. DEFAULT: corner */
-  int32_t reserved2;    /**< 0 */
-  double grid_px;       /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
-  int32_t output;       /**< batten_output. DEFAULT: both */
-  int32_t construction; /**< batten_construction. DEFAULT: leave out */
+  size_t struct_size;     /**< sizeof of the struct, set by the caller */
+  double tolerance_px;    /**< > 0; NAN: 2.6 times the pencil line's standard deviation, at least 0.5. DEFAULT: 1 */
+  double dpi;             /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
+  int32_t extremes;       /**< batten_extremes. DEFAULT: required */
+  int32_t drawing;        /**< batten_drawing_kind. DEFAULT: automatic */
+  int32_t threads;        /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
+  int32_t reserved;       /**< 0 */
+  int32_t straighten;     /**< bits of batten_straighten. DEFAULT: all */
+  int32_t symmetry;       /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
+  int32_t deskew;         /**< 1: a sheet that lay askew is turned level. DEFAULT: 0 */
+  int32_t direction;      /**< batten_direction. DEFAULT: clockwise */
+  int32_t start;          /**< batten_start. DEFAULT: corner */
+  int32_t reserved2;      /**< 0 */
+  double grid_px;         /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
+  int32_t output;         /**< batten_output. DEFAULT: both */
+  int32_t construction;   /**< batten_construction. DEFAULT: leave out */
+  int32_t hold_tolerance; /**< 1: tolerance_px is held even where the pencil line is known less nearly. DEFAULT: 0 */
+  int32_t reserved3;      /**< 0 */
 } batten_options;
 
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
@@ -194,6 +196,7 @@ typedef struct batten_summary {
   size_t fewest_proven; /**< segments: no outlines with these corners and extremes can have fewer; 0: not sought */
   size_t edits;         /**< how many straightenings, undone ones too */
   double turn_deg;      /**< how the sheet lay on the glass, positive clockwise on screen; NAN: not known */
+  double known_px;      /**< how nearly the lines are known: the largest of 2.6 sigma_px of the outlines */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -229,7 +232,7 @@ typedef struct batten_outline {
   double p95_px;      /**< 95 % of the length lies nearer */
   double worst_x;     /**< px; where max_px is */
   double worst_y;     /**< px; where max_px is */
-  double limit_px;    /**< what was held here: the tolerance, or 2.6 sigma_px if that is more */
+  double limit_px;    /**< what was held here: the tolerance, or 2.6 sigma_px if that is more and counts */
   int32_t inside;     /**< batten_inside */
   double ink_share;   /**< 0..1 of what lies inside, a band off all lines; 0 where unknown */
   const char* why;    /**< why it was taken for its kind, and what its inside shows; owned by the drawing, never NULL */
@@ -268,7 +271,8 @@ typedef enum batten_what {
   BATTEN_DROPPED_SPECK = 6,       /**< ink too small to be a shape */
   BATTEN_GUIDE_REMOVED = 7,       /**< a ruled line was taken out of the ink */
   BATTEN_HATCHING_REMOVED = 8,    /**< a shape was outlined and hatched in: its outline was traced */
-  BATTEN_TURNED_OVER = 9          /**< light lines on a dark ground were taken for the drawing */
+  BATTEN_TURNED_OVER = 9,         /**< light lines on a dark ground were taken for the drawing */
+  BATTEN_LEFT_OUT = 19 /**< an outline came out crossed, or thinner than its own line: it was not delivered */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

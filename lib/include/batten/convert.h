@@ -68,8 +68,12 @@ struct Options {
   /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
   /// Empty: chosen for each outline, 2.6 times the standard deviation of its pencil line, at least 0.5 px. One of a
   /// hundred points lies that far off by chance. A finer tolerance would follow the wobble of the pencil, so it is
-  /// raised to this, with a finding. DEFAULT: 1 px.
+  /// raised to this, with a finding, unless hold_tolerance says not to. DEFAULT: 1 px.
   std::optional<double> tolerance_px = 1.0;
+  /// Holds tolerance_px against the located line even where that is known less nearly (OutlineReport::known_px): the
+  /// outline then follows the wobble of the pencil too, at the cost of more nodes, and a finding says so. For whoever
+  /// measures error against nodes. DEFAULT: false, which raises it there.
+  bool hold_tolerance = false;
   /// Whether a node stands wherever a smooth curve is leftmost, rightmost, highest or lowest. `free` drops the rule,
   /// for the fewest nodes. DEFAULT: required.
   Extremes extremes = Extremes::required;
@@ -164,7 +168,9 @@ struct Finding {
     needless_node,          ///< amount_px is how much the outline changes without it
     straight_with_handles,  ///< a straight drawn as a curve; amount_px is how far it bulges
     nearly_on_axis,         ///< a straight that is level or vertical but for amount_px
-    placed                  ///< how an outline was read and laid on the scan
+    placed,                 ///< how an outline was read and laid on the scan
+    left_out  ///< an outline came out crossed, or thinner than its own line: it was not delivered; amount_px: its
+              ///< length
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -192,6 +198,15 @@ struct LowerBound {
 /// "nodes that have to be there", "degree of a cubic"
 BATTEN_EXPORT const char* name_of(LowerBound::Argument argument);
 
+/// Where an outline reaches beyond the line that was located, or that line beyond it, by over the larger of limit_px
+/// and 2 px: locating rounds corners, and the outline runs on along its sides to where they meet; an open line may lead
+/// on to the line that it ends on.
+struct Tip {
+  std::size_t node = 0;  ///< of the outline: the corner, or the end of a line
+  double length_px = 0;  ///< how far it reaches
+  double along_px = 0;   ///< how much of the outline lies there
+};
+
 /// Figures of one outline, from the independent measurement.
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
@@ -202,9 +217,13 @@ struct OutlineReport {
   Point worst;                    ///< where max_px is
   double replaced_length_px = 0;  ///< loop length near corners that was judged against the extended sides
   double loop_length_px = 0;      ///< of the located loop
-  double limit_px = 0;            ///< what was held here: the tolerance, or 2.6 sigma_px where that is larger
+  double limit_px = 0;            ///< what was held here: the tolerance, or known_px where that is larger and counts
+  double known_px = 0;            ///< how nearly the line is known: 2.6 times its standard deviation
+  std::vector<Tip> tips;          ///< corners and ends that reach beyond the located line, in order of nodes
+  double strayed_px = 0;          ///< largest distance, both ways, to the located line itself, apart from tips
   LowerBound least;               ///< fewest segments possible
   std::vector<Point> judged;      ///< what was judged against: the located loop, its sides extended at corners
+  std::vector<Point> located;     ///< the loop as it was located
 };
 
 /// Something straightened within the tolerance.
@@ -249,6 +268,8 @@ struct Report {
   double rms_px = 0;                                        ///< over all outlines
   double p95_px = 0;                                        ///< 95 % of the length of all outlines lies nearer
   double tolerance_px = 0;                                  ///< as asked; where none was, the largest that was chosen
+  double known_px = 0;                                      ///< the largest of the outlines'
+  bool hold_tolerance = false;                              ///< as asked: held where it is finer than known_px as well
   std::vector<OutlineReport> outlines;                      ///< one for each Drawing::outlines
   std::vector<Finding> findings;                            ///< tolerances not held, specks left out ...
   std::vector<Edit> edits;                                  ///< what was straightened, undone edits too

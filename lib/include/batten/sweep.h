@@ -16,15 +16,24 @@ namespace batten {
 struct Sweep {
   std::vector<Conversion> conversions;  ///< one for each tolerance
   std::vector<double> seconds;          ///< elapsed time of each, without the pixel stages
-  std::optional<std::size_t> knee;      ///< index; see knee_of(). Empty where the curve has none
+  /// Of each, the index of the tolerance whose drawing it is: its own, or a finer one that needs fewer segments and so
+  /// stays. Segments never rise with the tolerance.
+  std::vector<std::size_t> drawn_at;
+  std::optional<std::size_t> knee;  ///< index; see knee_of(). Empty where the curve has none
   /// Index of the tolerance to take: the knee, or the next wider one that every outline was held to without
   /// Finding::What::tolerance_below_uncertainty and that is at least 0.5 px (what Options::tolerance_px chooses where
   /// it is empty). The widest where none is.
   std::size_t recommended = 0;
 };
 
+/// How many of the drawings, from the first, have a tolerance finer than the pencil line is known (Report::known_px).
+BATTEN_EXPORT std::size_t finer_than_known(const Sweep& sweep);
+
 /// Makes a drawing of what was located for each tolerance (px, > 0; in any order). options.tolerance_px is not
-/// used. Errors: bad_option (no tolerance, one out of range), cancelled, out_of_memory.
+/// used; with options.hold_tolerance each is held even where the line is known less nearly, so that the curve goes on
+/// there. Where the fit at a wider tolerance needs more segments than a finer one did, the finer one's drawing stays:
+/// it is within the wider tolerance as well. Errors: bad_option (no tolerance, one out of range), cancelled,
+/// out_of_memory.
 BATTEN_EXPORT Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_px,
                                   const Options& options = {}, const Job& job = {});
 

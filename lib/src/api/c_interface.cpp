@@ -54,7 +54,8 @@ static_assert(int(batten::Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(batten::Options::Start::extreme) == BATTEN_START_EXTREME);
 static_assert(int(batten::Level::warning) == BATTEN_LEVEL_WARNING &&
               int(batten::Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY &&
-              int(batten::Finding::What::turned_over) == BATTEN_TURNED_OVER);
+              int(batten::Finding::What::turned_over) == BATTEN_TURNED_OVER &&
+              int(batten::Finding::What::left_out) == BATTEN_LEFT_OUT);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);
@@ -131,11 +132,10 @@ Result<batten::Options> options_from(const batten_options* theirs) {
   out.symmetry = o.symmetry != 0, out.deskew = o.deskew != 0, out.grid_px = o.grid_px;
   out.direction = batten::Options::Direction(o.direction), out.start = batten::Options::Start(o.start);
   out.tolerance_px = std::isnan(o.tolerance_px) ? std::nullopt : std::optional(o.tolerance_px);
-  out.dpi = o.dpi;
-  out.extremes = batten::Options::Extremes(o.extremes);
+  out.dpi = o.dpi, out.extremes = batten::Options::Extremes(o.extremes);
   out.drawing = batten::Options::DrawingKind(o.drawing), out.output = batten::Options::Output(o.output);
   out.construction = batten::Options::Construction(o.construction);
-  out.threads = o.threads;
+  out.hold_tolerance = o.hold_tolerance != 0, out.threads = o.threads;
   return out;
 }
 
@@ -236,7 +236,7 @@ void batten_options_init(batten_options* options, size_t struct_size) {
   o.tolerance_px = *defaults.tolerance_px;
   o.dpi = defaults.dpi;
   o.extremes = std::int32_t(defaults.extremes), o.drawing = std::int32_t(defaults.drawing);
-  o.threads = defaults.threads;
+  o.threads = defaults.threads, o.hold_tolerance = defaults.hold_tolerance;
   for (const StraightenBit& b : straighten_bits)
     if (defaults.straighten.*b.on) o.straighten |= b.bit;
   o.symmetry = defaults.symmetry, o.deskew = defaults.deskew, o.grid_px = defaults.grid_px;
@@ -319,7 +319,7 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   s.outlines = d.outlines.size(), s.segments = r.segments, s.findings = r.findings.size();
   s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px, s.p95_px = r.p95_px;
   s.fewest_found = r.least.numerical, s.fewest_proven = r.least.proven;
-  s.edits = r.edits.size();
+  s.edits = r.edits.size(), s.known_px = r.known_px;
   s.turn_deg = r.sheet.known ? r.sheet.deg : std::numeric_limits<double>::quiet_NaN();
   return given(s, summary);
 }

@@ -2,9 +2,11 @@
 
 #include <algorithm>
 
+#include "base/cubic.h"
 #include "batten/measure.h"
 #include "finish/assemble_areas.h"
 #include "judge/judge_outlines.h"
+#include "judge/sentence.h"
 
 namespace batten {
 namespace {
@@ -15,13 +17,64 @@ struct Selection {
   std::vector<int> place;  // of each loop among those kept; -1: left out
 };
 
-Selection select(const SpacedLoops& loops, const std::vector<Area>& areas, Options::Output output) {
+double length_of(const Outline& o) {
+  double px = 0;
+  for (std::size_t i = 0; i < o.segment_count(); ++i) px += length(o.segment(i));
+  return px;
+}
+
+// Thinner than half the pencil line that it was drawn with, so that no paper is left inside; of a shape that was filled
+// thinner than a pixel. Small dots are round and no slivers.
+bool is_sliver(const Outline& o) {
+  constexpr double long_for_its_width = 6;
+  const double around_px = length_of(o), width_px = std::abs(signed_area_px2(o)) / (0.5 * around_px);
+  const double thinnest_px = o.kind == Kind::filled ? 1 : 0.5 * o.band_px;
+  return width_px < thinnest_px && 0.5 * around_px > long_for_its_width * width_px;
+}
+
+Finding left_out(const Outline& o, const char* why) {
+  const double around_px = length_of(o);
+  const Point at = o.nodes.front().at;
+  return {Finding::What::left_out, -1, at, around_px,
+          sentence("An outline %.0f px round at (%.1f, %.1f) was left out: %s.", around_px, at.x, at.y, why)};
+}
+constexpr const char* crosses = "it would cross itself, since part of the drawing is too narrow";
+constexpr const char* too_thin = "it would be thinner than the line that it was drawn with";
+
+// Closed outlines that are not fit to be delivered, and what lies in them, which would change sides without them.
+std::vector<char> which_are_unfit(const Drawing& of_loops, std::vector<Finding>* findings) {
+  std::vector<char> unfit(of_loops.outlines.size(), 0);
+  for (std::size_t k = 0; k < unfit.size(); ++k) {
+    const Outline& o = of_loops.outlines[k];
+    if (!o.closed || o.nodes.size() < 2) continue;
+    const bool crossed = crosses_itself(o);
+    if (!crossed && !is_sliver(o)) continue;
+    unfit[k] = 1;
+    findings->push_back(left_out(o, crossed ? crosses : too_thin));
+  }
+  for (std::size_t k = 0; k < unfit.size(); ++k) {
+    if (unfit[k]) continue;
+    int parent = of_loops.outlines[k].parent;
+    while (parent >= 0 && !unfit[std::size_t(parent)]) parent = of_loops.outlines[std::size_t(parent)].parent;
+    if (parent < 0) continue;
+    unfit[k] = 2;
+    findings->push_back(left_out(of_loops.outlines[k], "the outline round it was"));
+  }
+  return unfit;
+}
+
+Selection select(const SpacedLoops& loops, const std::vector<Area>& areas, Options::Output output,
+                 const std::vector<char>& unfit) {
   Selection out;
   const std::vector<char> borders = which_are_borders(areas, loops.loops.size());
   for (std::size_t k = 0; k < loops.loops.size(); ++k) {
     const bool open = loops.loops[k].open(), left_out = output == Options::Output::outlines ? open && !borders[k]
                                                         : output == Options::Output::lines  ? !open
                                                                                             : false;
+    if (k < unfit.size() && unfit[k]) {
+      out.place.push_back(-1);
+      continue;
+    }
     out.place.push_back(left_out ? -1 : int(out.kept.size()));
     if (!left_out) out.kept.push_back(k);
   }
@@ -75,12 +128,16 @@ OutlineReport report_of(const Outline& outline, const std::vector<Area::Part>& p
     std::vector<Point> points = line.judged;
     if (part.reversed) std::reverse(points.begin(), points.end());
     r.judged.insert(r.judged.end(), points.begin(), points.end());
+    points = line.located;
+    if (part.reversed) std::reverse(points.begin(), points.end());
+    r.located.insert(r.located.end(), points.begin(), points.end());
     r.replaced_length_px += line.replaced_length_px, r.loop_length_px += line.loop_length_px;
-    r.limit_px = std::max(r.limit_px, line.limit_px);
+    r.limit_px = std::max(r.limit_px, line.limit_px), r.known_px = std::max(r.known_px, line.known_px);
     add(line.least, &r.least);
   }
   const Deviation off = measure(outline, r.judged, 0.25);
   r.max_px = off.max_px, r.rms_px = off.rms_px, r.p95_px = off.p95_px, r.worst = off.worst;
+  name_tips(outline, outline.band_px, &r);
   return r;
 }
 
@@ -101,8 +158,12 @@ void assemble(const std::vector<Area>& areas, const Options& options, const std:
     report.segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report.nodes_by_reason[k] += r.nodes_by_reason[k];
     add(r.least, &report.least);
+    if (const std::vector<int>& became = assembly.node_of[std::size_t(parts[0].loop)]; parts.size() == 1)
+      for (Tip& tip : r.tips)
+        if (tip.node < became.size()) tip.node = std::size_t(became[tip.node]);
     report.outlines.push_back(std::move(r));
   }
+  for (const Outline& o : assembly.crossed) report.findings.push_back(left_out(o, crosses));
   for (Finding& f : report.findings)
     if (f.outline >= 0) f.outline = assembly.outline_of[std::size_t(f.outline)];
   for (Edit& e : report.edits)
@@ -118,7 +179,9 @@ void assemble(const std::vector<Area>& areas, const Options& options, const std:
 
 Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Finished finished, const Options& options,
                    const std::stop_token& stop) {
-  const Selection selection = select(loops, areas, options.output);
+  std::vector<Finding> unfit_found;
+  const std::vector<char> unfit = which_are_unfit(finished.of_loops, &unfit_found);
+  const Selection selection = select(loops, areas, options.output, unfit);
   const bool all = selection.kept.size() == loops.loops.size();
   SpacedLoops part;
   if (!all) {
@@ -128,10 +191,13 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
   Conversion out;
   out.drawing = std::move(finished.of_loops);
   out.report.edits = std::move(finished.edits);
+  out.report.hold_tolerance = options.hold_tolerance && options.tolerance_px;
   judge_outlines(all ? loops : part, out.drawing, &out.report, finished.least, stop);
   if (stop.stop_requested()) return out;
   out.report.findings.insert(out.report.findings.end(), finished.findings.begin(), finished.findings.end());
-  if (out.drawing.outlines.empty() && !loops.loops.empty())
+  if (options.output != Options::Output::lines)
+    out.report.findings.insert(out.report.findings.end(), unfit_found.begin(), unfit_found.end());
+  if (out.drawing.outlines.empty() && !loops.loops.empty() && options.output != Options::Output::both)
     out.report.findings.push_back(
         {Finding::What::fallback,
          -1,

@@ -90,7 +90,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
     out->report.findings.push_back(std::move(f));
   }
   out->report.max_px = report.max_px, out->report.rms_px = report.rms_px, out->report.p95_px = report.p95_px;
-  out->report.tolerance_px = report.tolerance_px;
+  out->report.tolerance_px = report.tolerance_px, out->report.known_px = report.known_px;
 }
 
 Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawing, const Options& options,

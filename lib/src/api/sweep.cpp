@@ -8,7 +8,9 @@
 #include <numeric>
 #include <utility>
 
+#include "api/keep_finer.h"
 #include "corners/space_loops.h"
+#include "judge/judge_outlines.h"
 
 namespace batten {
 namespace {
@@ -26,6 +28,24 @@ std::size_t recommended(const Sweep& sweep) {
 }
 
 }  // namespace
+
+void take_in(double tolerance_px, Conversion conversion, double seconds, Sweep* sweep) {
+  std::size_t drawn_at = sweep->conversions.size();
+  if (drawn_at > 0 && conversion.report.segments > sweep->conversions.back().report.segments) {
+    conversion = sweep->conversions.back();
+    widen_tolerance(tolerance_px, &conversion.report);
+    drawn_at = sweep->drawn_at.back();
+  }
+  sweep->conversions.push_back(std::move(conversion));
+  sweep->seconds.push_back(seconds);
+  sweep->drawn_at.push_back(drawn_at);
+}
+
+std::size_t finer_than_known(const Sweep& sweep) {
+  const auto known = std::find_if(sweep.conversions.begin(), sweep.conversions.end(),
+                                  [](const Conversion& c) { return c.report.tolerance_px >= c.report.known_px; });
+  return std::size_t(known - sweep.conversions.begin());
+}
 
 std::vector<double> spread_tolerances(double least_px, double most_px, std::size_t count) {
   std::vector<double> tolerances;
@@ -79,9 +99,9 @@ Result<Sweep> sweep(const Located& located, std::span<const double> tolerances_p
     const auto begin = std::chrono::steady_clock::now();
     Result<Conversion> conversion = convert(located, one, part);
     if (!conversion) return conversion.error();
-    out.seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count());
-    curve.push_back({double(conversion->report.segments), conversion->report.rms_px});
-    out.conversions.push_back(std::move(*conversion));
+    take_in(ascending[i], std::move(*conversion),
+            std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count(), &out);
+    curve.push_back({double(out.conversions.back().report.segments), out.conversions.back().report.rms_px});
   }
   out.knee = knee_of(curve);
   out.recommended = recommended(out);

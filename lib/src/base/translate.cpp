@@ -11,7 +11,8 @@ void translate(Conversion& conversion, Point offset) {
   for (Guide& guide : conversion.drawing.guides) guide.y0_px += offset.y - guide.slope * offset.x;
   for (OutlineReport& report : conversion.report.outlines) {
     report.worst = report.worst + offset;
-    for (Point& p : report.judged) p = p + offset;
+    for (std::vector<Point>* points : {&report.judged, &report.located})
+      for (Point& p : *points) p = p + offset;
   }
   for (Finding& finding : conversion.report.findings)
     if (finding.outline >= 0 || finding.place.x != 0 || finding.place.y != 0)  // others are of the whole sheet

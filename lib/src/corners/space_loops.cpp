@@ -7,7 +7,7 @@ namespace {
 
 // Points farther than 2.6 sigma off are expected once or twice in a loop of some hundred independent points: below that
 // a tolerance asks for the wobble of the pencil.
-constexpr double limit_sigmas = 2.6;
+constexpr double known_sigmas = 2.6;
 
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
@@ -22,7 +22,9 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.curve = loop.open ? resample_line(loop.points, step_px, 5 * out.scale_px + 10) : resample(loop.points, step_px);
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.curve.step_px);
-  out.limit_px = std::max(options.tolerance_px.value_or(finest_auto_tolerance_px), limit_sigmas * out.sigma_px);
+  out.known_px = known_sigmas * out.sigma_px;
+  const double asked_px = options.tolerance_px.value_or(finest_auto_tolerance_px);
+  out.limit_px = options.hold_tolerance && options.tolerance_px ? asked_px : std::max(asked_px, out.known_px);
   // `auto` asks for what the line itself can tell.
   out.tolerance_px = options.tolerance_px.value_or(out.limit_px);
   return out;

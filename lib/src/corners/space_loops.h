@@ -13,6 +13,8 @@ namespace batten {
 
 /// A tolerance that is left to the drawing is never finer: below half a pixel a scan says little about places.
 inline constexpr double finest_auto_tolerance_px = 0.5;
+/// An outline that lies no farther off is not seen to have left its line, whatever the tolerance.
+inline constexpr double unseen_px = 2;
 
 /// What a loop follows. It decides how far its points can be trusted.
 enum class LoopSort {
@@ -29,7 +31,8 @@ struct SpacedLoop {
   double scale_px = 4.5;      ///< the length by which corners are judged: W, or what the spacing lets one see
   double rounding_px = 0;     ///< radius by which locating rounds a corner
   double correlation_px = 1;  ///< length over which errors are alike
-  double limit_px = 1;        ///< what the fit must hold: the tolerance, or 2.6 sigma where that is larger
+  double known_px = 0;        ///< how nearly a point is known: 2.6 sigma
+  double limit_px = 1;        ///< what the fit must hold: the tolerance, or known_px where that is larger and counts
   double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
   LineEnd start, end;         ///< of an open line
   Face face;                  ///< as it was seen
@@ -39,6 +42,8 @@ struct SpacedLoop {
     if (band_px < 2) return LoopSort::exact_edge;
     return kind == Kind::filled ? LoopSort::soft_edge : LoopSort::pencil_band;
   }
+  /// The tolerance is held although the line is known less nearly (Options::hold_tolerance).
+  bool held_finer() const { return limit_px < known_px; }
   bool exact() const { return sort() == LoopSort::exact_edge; }
   bool open() const { return curve.open(); }
 };

@@ -189,8 +189,14 @@ Assembly assemble_areas(const Drawing& of_loops, const std::vector<Area>& areas,
   for (std::size_t k = 0; k < of_loops.outlines.size(); ++k)
     if (of_loops.outlines[k].closed) deliver(of_loops.outlines[k], {{int(k), false}});
   const std::size_t plain = out.drawing.outlines.size();
-  for (const Area& area : areas)
-    if (closes(of_loops, area)) deliver(outline_of(of_loops, area), area.parts);
+  for (const Area& area : areas) {
+    if (!closes(of_loops, area)) continue;
+    Outline outline = outline_of(of_loops, area);
+    if (crosses_itself(outline))
+      out.crossed.push_back(std::move(outline));
+    else
+      deliver(std::move(outline), area.parts);
+  }
   const std::size_t closed = out.drawing.outlines.size();
   for (std::size_t k = 0; k < of_loops.outlines.size(); ++k)
     if (out.outline_of[k] < 0) deliver(of_loops.outlines[k], {{int(k), false}});

@@ -4,22 +4,46 @@
 #include <cmath>
 
 #include "batten/measure.h"
+#include "judge/find_tips.h"
 #include "judge/sentence.h"
 
 namespace batten {
 namespace {
 
+std::string finer_than_known(double tolerance_px, double known_px) {
+  return sentence(
+      "The tolerance of %.2f px is finer than the pencil line is known, which is %.2f px: the outline follows its "
+      "wobble too.",
+      tolerance_px, known_px);
+}
+
+std::string too_far(double off_px, Point at, double tolerance_px) {
+  return sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.", off_px, at.x,
+                  at.y, tolerance_px);
+}
+
+std::string raised(double sigma_px, double tolerance_px, double limit_px, double max_px) {
+  return sentence(
+      "The pencil line is too uncertain (%.2f px) for a tolerance of %.2f px: %.2f px was used instead; the largest "
+      "deviation is %.2f px.",
+      sigma_px, tolerance_px, limit_px, max_px);
+}
+
 void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
-  if (loop.tolerance_px < loop.limit_px - 1e-9)
-    findings->push_back(
-        {Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
-         sentence("The pencil line is too uncertain (%.2f px) for a tolerance of %.2f px: %.2f px was used instead; "
-                  "the largest deviation is %.2f px.",
-                  loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px)});
+  if (loop.held_finer())
+    findings->push_back({Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
+                         finer_than_known(loop.tolerance_px, loop.known_px)});
+  else if (loop.tolerance_px < loop.limit_px - 1e-9)
+    findings->push_back({Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
+                         raised(loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px)});
   if (r.max_px > loop.tolerance_px)
-    findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
-                         sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.",
-                                  r.max_px, r.worst.x, r.worst.y, loop.tolerance_px)});
+    findings->push_back(
+        {Finding::What::tolerance_exceeded, index, r.worst, r.max_px, too_far(r.max_px, r.worst, loop.tolerance_px)});
+}
+
+std::vector<Point> located_points(const SpacedLoop& loop) {
+  const std::vector<Point>& points = loop.curve.points;
+  return {points.begin(), points.begin() + std::ptrdiff_t(loop.curve.drawn_count())};
 }
 
 void add_bound(const LowerBound& one, LowerBound* all) {
@@ -28,6 +52,11 @@ void add_bound(const LowerBound& one, LowerBound* all) {
 }
 
 }  // namespace
+
+void name_tips(const Outline& outline, double band_px, OutlineReport* r) {
+  TipsFound found = find_tips(outline, r->located, std::max(r->limit_px, unseen_px), std::max(unseen_px, band_px));
+  r->tips = std::move(found.tips), r->strayed_px = found.strayed_px;
+}
 
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
                     const std::vector<LowerBound>& least, const std::stop_token& stop) {
@@ -44,23 +73,42 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     r.max_px = dev.max_px, r.rms_px = dev.rms_px, r.p95_px = dev.p95_px, r.worst = dev.worst;
     r.replaced_length_px = ref.replaced_px;
     r.loop_length_px = loop.curve.drawn_px();
-    r.limit_px = loop.limit_px;
+    r.limit_px = loop.limit_px, r.known_px = loop.known_px;
     report->segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
     if (i < least.size()) add_bound(least[i], &r.least), add_bound(least[i], &report->least);
     report->max_px = std::max(report->max_px, r.max_px);
     sum += r.rms_px * r.rms_px * r.loop_length_px, total += r.loop_length_px;
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
+    report->known_px = std::max(report->known_px, loop.known_px);
     add_findings(loop, int(i), r, &report->findings);
     if (stop.stop_requested()) return;
     if (o.closed && crosses_itself(o))
       report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
                                   "The outline crosses itself: part of the drawing is too narrow for the tolerance."});
     r.judged = std::move(ref.points);
+    r.located = located_points(loop);
+    name_tips(o, loop.band_px, &r);
     report->outlines.push_back(std::move(r));
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
   report->p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
+}
+
+void widen_tolerance(double tolerance_px, Report* report) {
+  report->tolerance_px = tolerance_px, report->least = {};
+  for (OutlineReport& r : report->outlines) r.limit_px = std::max(r.limit_px, tolerance_px), r.least = {};
+  std::erase_if(report->findings, [&](Finding& f) {
+    if (f.what == Finding::What::tolerance_exceeded) {
+      f.text = too_far(f.amount_px, f.place, tolerance_px);
+      return f.amount_px <= tolerance_px;
+    }
+    if (f.what != Finding::What::tolerance_below_uncertainty) return false;
+    const OutlineReport& r = report->outlines[std::size_t(f.outline)];
+    f.text = report->hold_tolerance ? finer_than_known(tolerance_px, r.known_px)
+                                    : raised(f.amount_px, tolerance_px, r.limit_px, r.max_px);
+    return r.known_px <= tolerance_px;
+  });
 }
 
 }  // namespace batten

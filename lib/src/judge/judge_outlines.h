@@ -15,4 +15,11 @@ namespace batten {
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
                     const std::vector<LowerBound>& least = {}, const std::stop_token& stop = {});
 
+/// Fills in the tips of an outline and how far it strays apart from them; its located line and limit are known.
+void name_tips(const Outline& outline, double band_px, OutlineReport* report);
+
+/// Makes the figures of a drawing those of the same drawing at a wider tolerance: limits grow, findings that it holds
+/// go, the others say the new number. How few segments there could be is unknown then.
+void widen_tolerance(double tolerance_px, Report* report);
+
 }  // namespace batten

@@ -224,6 +224,7 @@ bool smooth_weak_corner(const EditContext& c, DraftLoop* d, std::size_t node, do
 }
 
 double straight_tolerance_px(const SpacedLoop& loop) {
+  if (loop.held_finer()) return loop.limit_px;
   return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
 }
 

@@ -57,7 +57,7 @@ void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
 // What least squares or a direction put on an axis took over the limit gets its nodes back, unless the points may err
 // as much.
 void restore_tolerance(const EditContext& c, DraftLoop* d) {
-  if (!limit_beyond_noise(c.loop)) return;
+  if (!limit_beyond_noise(c.loop) && !c.loop.held_finer()) return;
   for (int k = 0; k < most_passes && !ended(c); ++k) {
     bool changed = sweep(c, *d, [&](std::size_t i) { return repair_segment(c, d, i); });
     changed |= sweep(c, *d, [&](std::size_t i) { return try_divide(c, d, i); });

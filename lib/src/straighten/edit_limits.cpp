@@ -60,6 +60,8 @@ std::optional<OutlineFit> outline_fit_within(const SpacedLoop& loop, const Draft
 // was off moves by a hair when its sides do.
 OutlineFit allowed_after(const SpacedLoop& loop, const OutlineFit& before) {
   const double held = straight_tolerance_px(loop);
+  if (loop.held_finer())
+    return {std::max(held, before.segments_px), std::max(held, before.all_px), before.crosses, before.kinks};
   return {std::max(held, before.segments_px),
           std::max(held + std::sqrt(8) * loop.sigma_px, before.all_px + 0.1 * loop.limit_px), before.crosses,
           before.kinks};

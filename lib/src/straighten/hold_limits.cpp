@@ -8,17 +8,21 @@
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
 #include "minimise/fit_segment.h"
+#include "minimise/split_segment.h"
 #include "refine/edit_draft.h"
+#include "straighten/cut_tangles.h"
 
 namespace batten {
 namespace {
 
-constexpr double unseen_px = 2;       // an outline that lies no farther off is not seen to have left its line
 constexpr double worth_making = 0.9;  // of what it was: a change that brings less is not worth its node
 constexpr double node_price = 0.1;    // limits for each node that a change adds
 constexpr int most_changes = 40;      // of one outline, so that noise ends; drawings took up to a dozen
 
-double allowed_px(const SpacedLoop& loop) { return std::max(loop.limit_px, unseen_px); }
+// What is held although it is finer than the line is known is held to the number.
+double allowed_px(const SpacedLoop& loop) {
+  return loop.held_finer() ? loop.limit_px : std::max(loop.limit_px, unseen_px);
+}
 
 class Mending {
  public:
@@ -26,8 +30,11 @@ class Mending {
 
   void run(DraftLoop* d) const {
     if (!ink_.empty() && !loop_.exact()) pull_in_tips(d);
+    if (loop_.held_finer()) divide_all(d);
     for (int k = 0; k < most_changes && !c_.stop.stop_requested(); ++k)
-      if (!mend_worst(d)) return;
+      if (!mend_worst(d)) break;
+    cut_tangles(loop_, allowed_px(loop_), d);
+    shorten_tips(d);
   }
 
  private:
@@ -53,6 +60,68 @@ class Mending {
       while (share < 1 && ink_at(node.at + share * (on_loop - node.at)) <= least) share += 0.125;
       if (share > 0) move_tip(d, i, node.at + std::min(1., share) * (on_loop - node.at));
     }
+  }
+
+  // A limit finer than the line is known is not held here and there but nearly everywhere: every segment over it is
+  // divided, straights too, until all hold or nothing comes nearer.
+  void divide_all(DraftLoop* d) const {
+    constexpr int most_rounds = 6;  // each at least halves what it divides
+    bool changed = true;
+    for (int k = 0; k < most_rounds && changed; ++k) {
+      changed = false;
+      for (std::size_t i = 0; i < d->size() && !c_.stop.stop_requested(); ++i)
+        if (segment_error(loop_, *d, i).max_px > allowed_px(loop_)) changed |= divide(d, i);
+    }
+  }
+
+  bool divide(DraftLoop* d, std::size_t segment) const {
+    if (d->segments[segment].way_back || stretch_px(loop_, *d, segment) < 6) return false;
+    DraftLoop next = *d;
+    if (next.segments[segment].straight) {
+      make_cubic(&next, segment);
+      for (const std::size_t n : {segment, next.next(segment)})
+        if (!next.nodes[n].corner && !touches_straight(next, n))
+          next.nodes[n] = smooth_node(loop_, next.nodes[n].arc, Reason::added);
+      settle_angles(&next);
+    }
+    const auto parts = std::size_t(split_segment(loop_, &next, segment, c_.stop));
+    const double before = local_error(loop_, *d, Window::around(*d, segment, 1, 1)).sum2;
+    if (local_error(loop_, next, Window::around(next, segment, 1, parts)).sum2 >= before) return false;
+    *d = std::move(next);
+    return true;
+  }
+
+  Point nearest_place(const DraftNode& node) const {
+    return loop_.curve.at(nearest_arc(loop_.curve, node.at, node.arc, 2 * loop_.scale_px));
+  }
+
+  // How far each corner lies off the line, and each end of an open one that leads on to another.
+  std::vector<double> reaches(const DraftLoop& d) const {
+    std::vector<double> out;
+    for (const DraftNode& node : d.nodes) out.push_back(node.corner ? distance(node.at, nearest_place(node)) : 0);
+    return out;
+  }
+
+  // Corners run on beyond the located line, which was rounded there, by no more than that explains: none by over three
+  // widths, all together by a twentieth of the outline. Where they do, those that reach farthest come back; ends stay,
+  // since other lines meet there.
+  void shorten_tips(DraftLoop* d) const {
+    constexpr double most_widths = 3, most_share = 0.05;
+    const std::vector<double> reach = reaches(*d);
+    const double seen = allowed_px(loop_);
+    const auto together = [&](double most) {
+      double sum = 0;
+      for (std::size_t i = 0; i < reach.size(); ++i)
+        if (const double px = is_line_end(*d, i) ? reach[i] : std::min(reach[i], most); px > seen) sum += px;
+      return sum;
+    };
+    double most = most_widths * std::max(loop_.band_px, unseen_px);
+    while (most > seen && together(most) > most_share * loop_.curve.drawn_px()) most = std::max(seen, 0.9 * most);
+    for (std::size_t i = 0; i < d->size() && !c_.stop.stop_requested(); ++i)
+      if (reach[i] > most && !is_line_end(*d, i)) {
+        const Point on_loop = nearest_place(d->nodes[i]);
+        move_tip(d, i, on_loop + most / reach[i] * (d->nodes[i].at - on_loop));
+      }
   }
 
   void move_tip(DraftLoop* d, std::size_t i, Point at) const {
