@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "batten/measure.h"
-#include "judge/find_tips.h"
 #include "judge/sentence.h"
+#include "measure/find_tips.h"
 
 namespace batten {
 namespace {

@@ -1,6 +1,7 @@
 #include "straighten/hold_limits.h"
 
 #include <algorithm>
+#include <compare>
 
 #include "base/parallel.h"
 #include "base/statistics.h"
@@ -10,14 +11,17 @@
 #include "minimise/fit_segment.h"
 #include "minimise/split_segment.h"
 #include "refine/edit_draft.h"
+#include "refine/untangle.h"
 #include "straighten/cut_tangles.h"
+#include "straighten/fit_plainly.h"
 
 namespace batten {
 namespace {
 
-constexpr double worth_making = 0.9;  // of what it was: a change that brings less is not worth its node
-constexpr double node_price = 0.1;    // limits for each node that a change adds
-constexpr int most_changes = 40;      // of one outline, so that noise ends; drawings took up to a dozen
+constexpr double straights_too = 1.4;  // times the limit: straight_tolerance_px
+constexpr double worth_making = 0.9;   // of what it was: a change that brings less is not worth its node
+constexpr double node_price = 0.1;     // limits for each node that a change adds
+constexpr int most_changes = 40;       // of one outline, so that noise ends; drawings took up to a dozen
 
 // What is held although it is finer than the line is known is held to the number.
 double allowed_px(const SpacedLoop& loop) {
@@ -35,6 +39,7 @@ class Mending {
       if (!mend_worst(d)) break;
     cut_tangles(loop_, allowed_px(loop_), d);
     shorten_tips(d);
+    plainly_if_better(d);
   }
 
  private:
@@ -122,6 +127,34 @@ class Mending {
         const Point on_loop = nearest_place(d->nodes[i]);
         move_tip(d, i, on_loop + most / reach[i] * (d->nodes[i].at - on_loop));
       }
+  }
+
+  struct Fault {
+    std::size_t crossings;
+    double off_px;
+    auto operator<=>(const Fault&) const = default;
+  };
+  Fault fault_of(const DraftLoop& d) const {
+    const double held = straights_too * allowed_px(loop_);
+    return {loop_.open() ? 0 : crossings_of(d).size(), std::max(held, strayed_px(loop_, d))};
+  }
+
+  // What still strays by the independent measure, which sees what lies beside corners too, or crosses itself: first
+  // with all its corners, then without those where it crosses, then with those alone that lie on the line.
+  void plainly_if_better(DraftLoop* d) const {
+    const DraftLoop from = *d;
+    Fault least = fault_of(from);
+    std::vector<char> all(from.size(), 1), clear = all, on_line = all;
+    if (least.crossings > 0)
+      for (const Crossing& x : crossings_of(from))
+        for (const std::size_t i : {x.first, from.next(x.first), x.second, from.next(x.second)}) clear[i] = 0;
+    for (std::size_t i = 0; i < from.size(); ++i)
+      on_line[i] = distance(from.nodes[i].at, loop_.curve.at(from.nodes[i].arc)) <= allowed_px(loop_);
+    for (const std::vector<char>& kept : {all, clear, on_line}) {
+      if (c_.stop.stop_requested() || least <= Fault{0, straights_too * allowed_px(loop_)}) return;
+      DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), kept, from, c_.stop);
+      if (const Fault fault = fault_of(plain); fault < least) least = fault, *d = std::move(plain);
+    }
   }
 
   void move_tip(DraftLoop* d, std::size_t i, Point at) const {

@@ -1,4 +1,4 @@
-#include "judge/find_tips.h"
+#include "measure/find_tips.h"
 
 #include <gtest/gtest.h>
 
@@ -59,11 +59,14 @@ TEST(FindTips, WhatLeavesItsLineWhereThereIsNoCornerStrays) {
 TEST(FindTips, ATipAtTheFirstNodeIsOne) {
   const Outline triangle = support::polygon({{300, 100}, {0, 130}, {0, 70}});
   std::vector<Point> blunt{{240, 106}, {0, 130}, {0, 70}, {240, 94}};
-  const TipsFound found = find_tips(triangle, blunt, 2, 10);
+  const TipsFound found = find_tips(triangle, blunt, 2, 25);
   ASSERT_EQ(found.tips.size(), 1u);
   EXPECT_EQ(found.tips[0].node, 0u);
   EXPECT_NEAR(found.tips[0].length_px, 60, 0.5);
   EXPECT_NEAR(found.tips[0].along_px, 2 * 58, 5);
+  const TipsFound longer = find_tips(triangle, blunt, 2, 10);
+  EXPECT_TRUE(longer.tips.empty()) << "of 116 px, where bands are 10 px wide";
+  EXPECT_NEAR(longer.strayed_px, 60, 0.5);
 }
 
 TEST(FindTips, ALineHasTipsAtItsCornersAndWhereItLeadsOn) {

@@ -1,4 +1,4 @@
-#include "judge/find_tips.h"
+#include "measure/find_tips.h"
 
 #include <algorithm>
 #include <cmath>
@@ -7,6 +7,9 @@
 
 namespace batten {
 namespace {
+
+// Two sides of three widths each. What is off over a longer stretch has not only run on to a corner.
+constexpr double longest_reaches = 6;
 
 // A sample of the outline: how far off the line it lies, or what of the line is nearest to it.
 struct Place {
@@ -113,8 +116,13 @@ TipsFound find_tips(const Outline& outline, std::span<const Point> located, doub
     if (!s.off || s.corner < 0) continue;
     pass_to(s.first);
     Tip tip{std::size_t(s.corner), 0, 0};
+    const std::size_t first = next;
     for (; next <= s.last; ++next)
       tip.along_px += places[next].length_px, tip.length_px = std::max(tip.length_px, places[next].off_px);
+    if (tip.along_px > longest_reaches * reach_px) {
+      next = first, pass_to(s.last + 1);
+      continue;
+    }
     found.tips.push_back(tip);
   }
   pass_to(places.size());
