@@ -14,6 +14,8 @@ namespace {
 constexpr double longest_widths = 3;  // a round drawn by hand is at least a width across, and that is 3 widths round
 constexpr double least_width_px = 4;
 
+double longest_px(const SpacedLoop& loop) { return longest_widths * std::max(least_width_px, loop.band_px); }
+
 // Where two segments cross, as parameters.
 struct Place {
   double first_t, second_t;
@@ -55,13 +57,12 @@ void put_cubic(const Cubic& c, DraftSegment* s) {
 // that is too long.
 std::optional<DraftLoop> without_loop(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t second,
                                       const Place& at) {
-  const double most_px = longest_widths * std::max(least_width_px, loop.band_px);
   const auto [before, rest] = split(cubic_of(d, first), at.first_t);
   const auto [end, after] = split(cubic_of(d, second), at.second_t);
   double between_px =
       first == second ? length(cubic_of(d, first)) - length(before) - length(after) : length(rest) + length(end);
   for (std::size_t i = first + 1; i < second; ++i) between_px += length(cubic_of(d, i));
-  if (between_px > most_px || (!loop.open() && d.size() < second - first + 3)) return std::nullopt;
+  if (between_px > longest_px(loop) || (!loop.open() && d.size() < second - first + 3)) return std::nullopt;
   DraftNode node;
   node.at = node.anchor = before[3];
   const double from = d.nodes[first].arc, ahead = loop.curve.ahead(from, d.nodes[d.next(second)].arc);
@@ -95,13 +96,21 @@ void turn_round(std::size_t first, DraftLoop* d) {
   std::rotate(d->segments.begin(), d->segments.begin() + std::ptrdiff_t(first), d->segments.end());
 }
 
-bool cut_one(const SpacedLoop& loop, double allowed_px, DraftLoop* d) {
+// Is what lies between the two segments, along the located line, too long for a small loop?
+bool lie_far_apart(const SpacedLoop& loop, const DraftLoop& d, std::size_t first, std::size_t second) {
+  if (first == second || d.next(first) == second) return false;
+  return loop.curve.ahead(d.nodes[d.next(first)].arc, d.nodes[second].arc) > longest_px(loop);
+}
+
+bool cut_one(const SpacedLoop& loop, double allowed_px, const std::stop_token& stop, DraftLoop* d) {
   const std::vector<Crossing> crossings = crossings_of(*d);
   for (const Crossing& x : crossings)
     for (const bool over_the_end : {false, true}) {
       if (over_the_end && (loop.open() || x.first == x.second)) continue;
       DraftLoop from = *d;
       std::size_t first = x.first, second = x.second;
+      if (stop.stop_requested()) return false;
+      if (lie_far_apart(loop, *d, over_the_end ? x.second : x.first, over_the_end ? x.first : x.second)) continue;
       if (over_the_end) turn_round(second, &from), first = 0, second = x.first + d->size() - x.second;
       const auto at = crossing_of(from, first, second);
       if (!at) continue;
@@ -117,10 +126,10 @@ bool cut_one(const SpacedLoop& loop, double allowed_px, DraftLoop* d) {
 
 }  // namespace
 
-bool cut_tangles(const SpacedLoop& loop, double allowed_px, DraftLoop* d) {
+bool cut_tangles(const SpacedLoop& loop, double allowed_px, const std::stop_token& stop, DraftLoop* d) {
   constexpr int most = 20;  // of one outline
   bool changed = false;
-  for (int k = 0; k < most && cut_one(loop, allowed_px, d); ++k) changed = true;
+  for (int k = 0; k < most && cut_one(loop, allowed_px, stop, d); ++k) changed = true;
   return changed;
 }
 

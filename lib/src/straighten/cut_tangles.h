@@ -1,6 +1,8 @@
 #pragma once
 // Takes small loops out of a draft: where it crosses itself and comes round again within a few widths of its line.
 
+#include <stop_token>
+
 #include "corners/space_loops.h"
 #include "fit/draft.h"
 
@@ -10,6 +12,6 @@ namespace batten {
 /// a corner remains, or a smooth node where the outline hardly turns. Kept only where no segment beside it comes to
 /// lie farther than allowed_px off, or farther than before. Loops that were drawn, in handwriting, are longer. Returns
 /// whether the draft changed.
-bool cut_tangles(const SpacedLoop& loop, double allowed_px, DraftLoop* d);
+bool cut_tangles(const SpacedLoop& loop, double allowed_px, const std::stop_token& stop, DraftLoop* d);
 
 }  // namespace batten

@@ -37,7 +37,7 @@ class Mending {
     if (loop_.held_finer()) divide_all(d);
     for (int k = 0; k < most_changes && !c_.stop.stop_requested(); ++k)
       if (!mend_worst(d)) break;
-    cut_tangles(loop_, allowed_px(loop_), d);
+    cut_tangles(loop_, allowed_px(loop_), c_.stop, d);
     shorten_tips(d);
     plainly_if_better(d);
   }
