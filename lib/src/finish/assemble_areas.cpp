@@ -8,6 +8,7 @@
 #include "base/cubic.h"
 #include "base/polyline.h"
 #include "batten/measure.h"
+#include "finish/cut_loops.h"
 
 namespace batten {
 namespace {
@@ -192,6 +193,8 @@ Assembly assemble_areas(const Drawing& of_loops, const std::vector<Area>& areas,
   for (const Area& area : areas) {
     if (!closes(of_loops, area)) continue;
     Outline outline = outline_of(of_loops, area);
+    constexpr double longest_bands = 6;  // two lines that pass one another at a junction, each within its band
+    if (crosses_itself(outline)) outline = without_small_loops(outline, longest_bands * std::max(2.0, outline.band_px));
     if (crosses_itself(outline))
       out.crossed.push_back(std::move(outline));
     else

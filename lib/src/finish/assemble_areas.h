@@ -21,8 +21,8 @@ struct Assembly {
 /// `of_loops` has an outline for each loop, closed ones first. The areas come behind the closed outlines, with nodes
 /// and handles bit for bit the same in both of two neighbours; then follow the lines that border none. An outline
 /// that lies in another is its counter and runs the other way; areas that share a border lie beside one another.
-/// An area with a part that is no open line, that does not close or that crosses itself is left out, its lines stay
-/// lines.
+/// An area with a part that is no open line, that does not close or that crosses itself, small loops apart, is left
+/// out, its lines stay lines.
 Assembly assemble_areas(const Drawing& of_loops, const std::vector<Area>& areas, const Options& options);
 
 }  // namespace batten
