@@ -8,6 +8,7 @@
 #include <new>
 
 #include "batten/version.h"
+#include "batten/write.h"
 #include "paint_drawing.h"
 #include "write_report.h"
 
@@ -36,9 +37,7 @@ struct Sheet {
 
 std::string fixed(double value, int decimals) {
   if (!std::isfinite(value)) return "-";
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
+  return decimal(value, decimals);
 }
 
 std::string counted(std::size_t count, const std::string& noun) {

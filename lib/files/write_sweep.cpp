@@ -1,20 +1,19 @@
 // Writes a sweep as a table (RFC 4180, after a head of # lines) and as a chart (SVG 1.1).
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
-#include <cstdio>
 
 #include "batten/files.h"
 #include "batten/version.h"
+#include "batten/write.h"
 
 namespace batten {
 namespace {
 
 std::string number(double value, int decimals) {
   if (!std::isfinite(value)) return "";
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
+  return decimal(value, decimals);
 }
 
 // A name within a line of the head: no line breaks.
@@ -82,8 +81,7 @@ std::vector<double> ticks(const Axis& axis) {
 
 std::string label(double value) {
   char text[32];
-  std::snprintf(text, sizeof text, "%.3g", value);
-  return text;
+  return {text, std::to_chars(text, text + sizeof text, value, std::chars_format::general, 3).ptr};
 }
 
 std::string text_at(double x, double y, const std::string& anchor, const std::string& words) {

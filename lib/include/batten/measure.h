@@ -65,7 +65,8 @@ struct Comparison {
   std::size_t corners_found = 0;    ///< corners of the truth with one of the drawing within 5 px
   std::size_t corners_missing = 0;  ///< corners of the truth without one
   std::size_t corners_extra = 0;    ///< corners of the drawing that are none in the truth
-  double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both
+  double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both;
+                                    ///< infinite, as the next two, where none is
   double rms_px = 0;                ///< over the same, by length
   double p95_px = 0;                ///< 95 % of the length lies nearer, over the same
   Point worst;                      ///< where max_px is
