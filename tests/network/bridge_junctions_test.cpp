@@ -41,5 +41,17 @@ TEST(BridgeJunctions, EndsRunStraightOn) {
   EXPECT_NEAR(line.back().y, 0, 1e-9);
 }
 
+TEST(BridgeJunctions, ARoundThatIsCrossedOftenStaysWhereItsInkIs) {
+  // A third of a ring of radius 50 is not sure. Both sides run straight on to a corner 50 px outside it.
+  Polyline ring;
+  std::vector<char> sure;
+  for (int degrees = 0; degrees < 360; ++degrees) {
+    ring.push_back(Point{100, 100} + 50 * direction(radians(degrees)));
+    sure.push_back(degrees < 100 || degrees > 220);
+  }
+  bridge_junctions(true, 6, sure, &ring);
+  for (const Point p : ring) EXPECT_NEAR(distance(p, {100, 100}), 50, 1e-9);
+}
+
 }  // namespace
 }  // namespace batten

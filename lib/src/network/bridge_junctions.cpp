@@ -68,13 +68,15 @@ class Bridger {
     const Point before = a.way, after = -1 * b.way;
     const double chord = distance(a.at, b.at), turn = turn_between(before, after);
     const int steps = to - from;
+    Polyline bridged;
     if (std::abs(degrees(turn)) < largest_bend_deg) {
       for (int k = 1; k < steps; ++k) {
         // Hermite's cubic, its speeds as long as the chord.
         const double t = double(k) / steps, s = 1 - t;
-        points_[wrap(from + k)] = (s * s * (1 + 2 * t)) * a.at + (s * s * t * chord) * before +
-                                  (t * t * (1 + 2 * s)) * b.at + (-t * t * s * chord) * after;
+        bridged.push_back((s * s * (1 + 2 * t)) * a.at + (s * s * t * chord) * before + (t * t * (1 + 2 * s)) * b.at +
+                          (-t * t * s * chord) * after);
       }
+      put_where_ink_is(from, to, bridged);
       return;
     }
     const double run = cross(b.at - a.at, after) / cross(before, after);  // from a to where the two lines meet
@@ -84,8 +86,19 @@ class Bridger {
     if (run < 0 || on_b < 0 || run + on_b > 2 * (double(steps) + width_px_)) return;
     for (int k = 1; k < steps; ++k) {
       const double arc = (run + on_b) * k / steps;
-      points_[wrap(from + k)] = arc < run ? a.at + arc * before : corner + (arc - run) * after;
+      bridged.push_back(arc < run ? a.at + arc * before : corner + (arc - run) * after);
     }
+    put_where_ink_is(from, to, bridged);
+  }
+  // The points of a run lie in the ink, if not in its middle. A bridge that leaves it by more than the line is wide, as
+  // where a round is crossed so often that little of it is sure, explains nothing that was drawn.
+  void put_where_ink_is(int from, int to, const Polyline& bridged) {
+    for (const Point p : bridged) {
+      double nearest_px = 1e300;
+      for (int i = from; i <= to; ++i) nearest_px = std::min(nearest_px, distance(p, points_[wrap(i)]));
+      if (nearest_px > width_px_) return;
+    }
+    for (std::size_t k = 0; k < bridged.size(); ++k) points_[wrap(from + 1 + int(k))] = bridged[k];
   }
   void carry_on(int from, int step) {
     const Side a = side(from, -step);

@@ -8,10 +8,12 @@
 namespace batten {
 namespace {
 
+// Two strokes of one line that part for a moment. Round cells are the loops of writing, as long as they leave a hole:
+// where the middle lines lie closer than that, both belong to one band, however short the stretch is.
 bool is_lens(double area_px2, double length_px, double width_px) {
   const double thickness_px = 2 * area_px2 / std::max(length_px, 1.);
   const double roundness = 4 * pi * area_px2 / std::max(length_px * length_px, 1.);  // 1 for a circle
-  return thickness_px < 1.1 * width_px && roundness < 0.35;
+  return thickness_px < (roundness < 0.35 ? 1.1 : 0.6) * width_px;
 }
 
 }  // namespace
@@ -44,7 +46,7 @@ void drop_lenses(const Plane<float>& ink, double width_px, LineNetwork* net) {
       int faintest = -1;
       double least = 1e300;
       for (const int e : edges) {
-        const double share = cycle.size() == 2 ? 0 : net->length_px(e) / length_px;
+        const double share = cycle.size() == 2 ? 0 : -net->length_px(e) / length_px;
         const double weight = mean_along(ink, net->edges[e].points) + share;
         if (weight < least) least = weight, faintest = e;
       }

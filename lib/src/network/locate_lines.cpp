@@ -6,11 +6,19 @@
 #include "base/parallel.h"
 #include "base/statistics.h"
 #include "base/weighted_middle.h"
+#include "locate/follow_strokes.h"
 #include "network/bridge_junctions.h"
 #include "network/place_edges.h"
 
 namespace batten {
 namespace {
+
+// Where a line is drawn in many strokes it follows them, as outlines do, by the same lengths (locate_band.cpp): the
+// middle of the ink steps aside wherever one begins or ends.
+constexpr double follow_widths = 12;
+// In single lines both agree to 0.01 widths and nothing is gained. Farther apart than 0.12 they are only where lines
+// that cross or run alongside are taken for strokes: bundles of 12 typefaces differ by 0.012 to 0.09.
+constexpr double least_apart_widths = 0.016, most_apart_widths = 0.12;
 
 // Points at even steps along a path with what is known of each.
 struct EvenPath {
@@ -104,7 +112,42 @@ std::vector<double> smoothed(const std::vector<double>& shift, const EvenPath& p
   return out;
 }
 
-EvenPath one_round(const EvenPath& path, const Ink& ink, double width_px) {
+// Repeats the first and the last of a row of things, so that what goes round a loop has its seam far from an open line.
+template <class Thing>
+std::vector<Thing> padded(const std::vector<Thing>& things, std::size_t rim) {
+  std::vector<Thing> out(rim, things.front());
+  out.insert(out.end(), things.begin(), things.end());
+  out.insert(out.end(), rim, things.back());
+  return out;
+}
+
+// Shifts that follow the strokes of the rows where the line is drawn in many, else the middles themselves. Rows where
+// another line meets this one say nothing about its direction.
+std::vector<double> along_strokes(const std::vector<std::vector<float>>& rows, std::vector<double> middles,
+                                  const Polyline& across, const EvenPath& path, double step_px, double width_px) {
+  const std::size_t rim = path.closed ? 0 : std::size_t(std::ceil(2 * width_px));
+  const std::vector<std::vector<float>> all = padded(rows, rim);
+  Profiles profiles{Plane<float>(int(rows.front().size()), int(all.size())), int(rows.front().size()) / 2, step_px};
+  for (std::size_t i = 0; i < all.size(); ++i) std::copy(all[i].begin(), all[i].end(), profiles.values.row(int(i)));
+  std::vector<double> slopes = stroke_slopes(std::move(profiles), 1, 0.25 * width_px);
+  std::vector<double> linked = links_along(padded(across, rim), width_px);
+  const std::vector<char> sure = padded(path.sure, rim);
+  for (std::size_t i = 0; i < sure.size(); ++i)
+    if (!sure[i]) slopes[i] = 0;
+  if (!path.closed) linked.back() = 0;
+  const std::vector<double> followed = follow_slopes(padded(middles, rim), slopes, linked, 1, follow_widths * width_px);
+  double square = 0, weight = 1e-12;
+  for (std::size_t i = 0; i < middles.size(); ++i) {
+    const double apart = followed[i + rim] - middles[i];
+    square += linked[i + rim] * apart * apart, weight += linked[i + rim];
+  }
+  const double apart_widths = std::sqrt(square / weight) / width_px;
+  if (apart_widths > least_apart_widths && apart_widths < most_apart_widths)
+    std::copy_n(followed.begin() + std::ptrdiff_t(rim), middles.size(), middles.begin());
+  return middles;
+}
+
+EvenPath one_round(const EvenPath& path, const Ink& ink, double width_px, bool follow) {
   const double step = std::max(0.4, width_px / 24);
   const int half = std::max(2, int(std::ceil(1.1 * width_px / step)));
   const Polyline across = normals_of(path, std::max<std::ptrdiff_t>(1, std::lround(0.5 * width_px)));
@@ -118,13 +161,14 @@ EvenPath one_round(const EvenPath& path, const Ink& ink, double width_px) {
     cut_at_valleys(&row);
     rows.push_back(std::move(row));
   }
-  rows = averaged(rows, path, 0.5 * width_px);
+  const std::vector<std::vector<float>> means = averaged(rows, path, 0.5 * width_px);
   const WeightedMiddle middle_of(2 * half + 1, -half * step, step, 0.6 * width_px);
   std::vector<double> shift;
-  for (const std::vector<float>& row : rows) {
+  for (const std::vector<float>& row : means) {
     const double at = middle_of(row.data());
     shift.push_back(std::clamp(at, -0.6 * width_px, 0.6 * width_px));
   }
+  if (follow) shift = along_strokes(rows, std::move(shift), across, path, step, width_px);
   shift = smoothed(shift, path, 0.4 * width_px);
   Polyline moved = path.points;
   for (std::ptrdiff_t i = 0; i < path.size(); ++i) moved[i] = moved[i] + shift[i] * across[i];
@@ -174,7 +218,10 @@ void locate_line(const Ink& ink, LinePath* line) {
   EvenPath path = evenly(line->points, line->sure, line->closed);
   path.points =
       line->closed ? smooth_ring(path.points, 0.25 * line->width_px) : smooth_open(path.points, 0.25 * line->width_px);
-  for (int round = 0; round < 2; ++round) path = one_round(path, ink, line->width_px);
+  // A line that is short against the way over which strokes are followed has no stretch where they decide.
+  const bool may_follow = double(path.size()) > 3 * follow_widths * line->width_px;
+  for (int round = 0; round < (may_follow ? 3 : 2); ++round)
+    path = one_round(path, ink, line->width_px, may_follow && round > 0);
   bridge_junctions(line->closed, line->width_px, path.sure, &path.points);
   path = evenly(path.points, std::vector<char>(path.points.size(), 1), line->closed);
   if (line->start_free) move_end(ink, line->width_px, false, &path);
