@@ -80,6 +80,7 @@ std::vector<double> ticks(const Axis& axis) {
 }
 
 std::string label(double value) {
+  if (!std::isfinite(value)) return "unknown";
   char text[32];
   return {text, std::to_chars(text, text + sizeof text, value, std::chars_format::general, 3).ptr};
 }
@@ -124,11 +125,13 @@ std::string to_csv(const Sweep& sweep, const Options& options, const ReportConte
 
 std::string to_plot_svg(const Sweep& sweep) {
   constexpr double width = 760, height = 480, left = 70, right = 24, top = 24, bottom = 60;
-  constexpr double least = 1e-3;  // px: an exact fit has no place on a logarithmic axis
+  // px: an exact fit has no place on a logarithmic axis, nor has a drawing of no outlines, which has no deviation.
+  constexpr double least = 1e-3, most = 1e9;
+  const auto shown = [&](double px) { return std::isfinite(px) ? std::clamp(px, least, most) : least; };
   std::vector<double> counts, errors;
   for (const Conversion& c : sweep.conversions) {
     counts.push_back(std::max<double>(1, double(c.report.segments)));
-    errors.push_back(std::max(least, c.report.rms_px)), errors.push_back(std::max(least, c.report.max_px));
+    errors.push_back(shown(c.report.rms_px)), errors.push_back(shown(c.report.max_px));
   }
   std::string svg =
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" "

@@ -33,7 +33,8 @@ BATTEN_EXPORT double percentile95_px(std::vector<DistanceSample> samples);
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
 /// An open outline is held against the polyline as an open one, ends included.
-/// step_px > 0. An empty outline or polyline gives infinite distances. All samples are appended to `samples` if given.
+/// step_px > 0. An empty outline or polyline, or a place that is none (not a number, over 1e9 px), gives infinite
+/// distances. All samples are appended to `samples` if given.
 ///
 /// \snippet polyline.cpp measure
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25,

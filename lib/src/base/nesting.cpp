@@ -40,7 +40,7 @@ class BoxLevels {
     std::optional<Entry> best;
     for (const auto& [level, squares] : cells_) {
       const auto [x, y] = square(p, level);
-      for (const Square at : {Square{x, y}, Square{x - 1, y}, Square{x, y - 1}, Square{x - 1, y - 1}}) {
+      for (const Square& at : {Square{x, y}, Square{x - 1, y}, Square{x, y - 1}, Square{x - 1, y - 1}}) {
         const auto found = squares.find(at);
         if (found == squares.end()) continue;
         const std::vector<Entry>& entries = found->second;

@@ -8,10 +8,10 @@ namespace {
 // Edges per bounding box in the search, and edges per larger box: small enough that a box is tight, large enough that
 // few boxes are asked (measured: 8 and 8 boxes take half the time of 16 and none). The largest are for chains far
 // longer than any outline of a letter.
-constexpr std::size_t block = 8, big_block = 8 * block, huge_block = 8 * big_block;
-// A runaway curve must not take the memory of the machine: beyond this the step grows. At four samples a px no outline
-// of a sheet comes near it.
-constexpr double most_samples = 5e5;
+constexpr std::size_t block = Chain::edges_per_box, big_block = 8 * block, huge_block = 8 * big_block;
+// A runaway curve must not take the memory of the machine: beyond this the step grows. At four samples a px no letter
+// or frame of an A4 page at 600 dpi comes near it.
+constexpr double most_samples = 2e5;
 
 double length(Point a) { return std::sqrt(squared_length(a)); }
 

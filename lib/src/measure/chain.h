@@ -28,6 +28,7 @@ struct Chain {
   std::vector<EdgeBox> big_boxes;   ///< of 64 edges each
   std::vector<EdgeBox> huge_boxes;  ///< of 512 edges each
 
+  static constexpr std::size_t edges_per_box = 8;
   explicit Chain(std::vector<Point> closed);
   std::size_t size() const { return points.size(); }
   double length_px() const { return at_px.back(); }
