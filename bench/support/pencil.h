@@ -20,6 +20,8 @@ enum class Hand {
 };
 std::string name_of(Hand hand);
 
+enum class Ruling { ruled, squared };
+
 /// Ink on one sheet of paper.
 class Sheet {
  public:
@@ -28,6 +30,11 @@ class Sheet {
   void draw(const std::vector<Outline>& outlines, Hand hand);
   /// Light line along a ruler from one side of the sheet to the other.
   void rule(Point from, Point to, double pressure = 0.3, double width_px = 1.4);
+  /// Construction as a letterer draws it: pale lines through the top, middle, bottom and sides of a box and one from
+  /// corner to corner, each running on by a tenth to a quarter.
+  void construct(Point low, Point high);
+  /// Lines printed on the paper, 28 to 40 px apart and a little askew.
+  void print(Ruling ruling);
   /// Specks and hairs that lay on the glass.
   void dust(int specks, int hairs);
   /// A hand that wiped over the wet of the drawing: the ink's shadow, dragged by so many px.
@@ -66,6 +73,9 @@ class Sheet {
   Random random_;
   Field ink_, tooth_;
 };
+
+/// The same picture with a shadow cast across it: 15 to 30 % darker on one side of a line, sharp to a few pixels.
+GrayImage in_shadow(GrayImage image, Random random);
 
 /// A sheet with one drawing on it, in one call; truth is the outlines given.
 GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outlines, Hand hand, bool photo,

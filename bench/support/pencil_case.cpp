@@ -3,6 +3,7 @@
 #include <cmath>
 #include <fstream>
 #include <sstream>
+#include <utility>
 
 #include "support/font_outline.h"
 #include "support/shapes.h"
@@ -19,6 +20,12 @@ bool read_hand(const std::string& word, PencilCase& c) {
       c.photo = true;
     } else if (part == "page") {
       c.page = true;
+    } else if (part == "construction") {
+      c.construction = true;
+    } else if (part == "ruled" || part == "squared") {
+      c.ruling = part == "ruled" ? Ruling::ruled : Ruling::squared;
+    } else if (part == "shadow") {
+      c.shadow = true;
     } else {
       for (const Hand hand : {Hand::clean, Hand::single, Hand::multistroke, Hand::loose, Hand::shaded, Hand::hatched})
         if (part == name_of(hand)) c.hand = hand, known = true;
@@ -67,26 +74,34 @@ std::vector<PencilCase> read_cases(const std::string& path, std::string* fault) 
 
 Drawn draw_case(const PencilCase& c) {
   const std::string file = font_file(c.font + ".otf");
-  const double margin_px = 40;
+  // Paper and construction lines run on beyond the letter, and must be seen to.
+  const double margin_px = c.construction || c.ruling ? 110 : 40;
   Drawn drawn;
   drawn.truth = c.characters.size() == 1 ? glyph(file, char32_t(c.characters[0]), c.height_px, margin_px)
                                          : line_of_letters(c, file, margin_px);
   if (drawn.truth.empty()) return drawn;
   const Extent size = extent_of(drawn.truth, margin_px);
   Random random("pencil case", c.name);
-  if (!c.page) {
+  const bool bare = !c.page && !c.construction && !c.ruling && !c.shadow;
+  if (bare) {
     drawn.image = pencil_drawing(size.width, size.height, drawn.truth, c.hand, c.photo, random);
     return drawn;
   }
   Sheet sheet(size.width, size.height, random.fork());
-  for (const double share : {0.8, 0.4, 0.15}) {  // baseline, x-height, capitals
-    const double y = margin_px + share * c.height_px;
-    sheet.rule({8, y + 1}, {size.width - 8.0, y - 1}, 0.35);
-  }
+  if (c.ruling) sheet.print(*c.ruling);
+  if (c.page)
+    for (const double share : {0.8, 0.4, 0.15}) {  // baseline, x-height, capitals
+      const double y = margin_px + share * c.height_px;
+      sheet.rule({8, y + 1}, {size.width - 8.0, y - 1}, 0.35);
+    }
+  if (c.construction) sheet.construct({margin_px, margin_px}, {size.width - margin_px, size.height - margin_px});
   sheet.draw(drawn.truth, c.hand);
-  sheet.smear({28, 10}, 0.06);
-  sheet.dust(size.width * size.height / 40000, 2);
+  if (c.page) {
+    sheet.smear({28, 10}, 0.06);
+    sheet.dust(size.width * size.height / 40000, 2);
+  }
   drawn.image = c.photo ? sheet.photographed() : sheet.scanned();
+  if (c.shadow) drawn.image = in_shadow(std::move(drawn.image), random.fork());
   return drawn;
 }
 

@@ -2,6 +2,7 @@
 // Cases of data/pencil_cases.txt: a drawing to trace and what the trace must reach. One row a case; a fault found in
 // the field becomes a row.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,9 @@ struct PencilCase {
   Hand hand = Hand::single;
   bool photo = false;
   bool page = false;  ///< with ruled guides, dust, hairs and a smear
+  bool construction = false;
+  std::optional<Ruling> ruling;
+  bool shadow = false;
   std::string font;
   std::string characters;  ///< one: in the middle; several: a line of letters
   double height_px = 0;    ///< of the one character; of an em for several

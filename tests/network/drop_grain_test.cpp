@@ -20,6 +20,7 @@ LinePath level_line(double from_x, double to_x, double y, bool free = true) {
 struct Sheet {
   Ink ink;
   LinePaths paths;
+  ColouredAreas coloured;
   Sheet() { ink.ink = Plane<float>(300, 300, 0); }
   void shade(int x0, int y0, int x1, int y1, float level) {
     for (int y = y0; y < y1; ++y)
@@ -31,7 +32,9 @@ struct Sheet {
     paths.paths.push_back(std::move(path));
   }
   std::vector<double> kept_at_y() {
-    drop_grain(ink, &paths);
+    LineMask mask;
+    mask.width_px = width_px;
+    drop_grain(ink, mask, coloured, &paths);
     std::vector<double> out;
     for (const LinePath& p : paths.paths) out.push_back(p.points.front().y);
     return out;
@@ -80,6 +83,22 @@ TEST(DropGrain, AreasKeepTheirBordersAndCountThemAnew) {
   EXPECT_EQ(sheet.kept_at_y(), (std::vector<double>{40, 120}));
   EXPECT_EQ(sheet.paths.areas[0].parts[0].path, 1);
   EXPECT_EQ(sheet.paths.areas[0].parts[1].path, 0);
+}
+
+TEST(DropGrain, StrokesOfTheColourThatTheyMakeUpAreNoLines) {
+  Sheet sheet;
+  sheet.coloured.tint = sheet.coloured.darkness = Plane<float>(300, 300, 0);
+  const auto colour = [&](double y, float tint, float darkness) {
+    for (int x = 0; x < 300; ++x)
+      for (int k = -3; k < 3; ++k)
+        sheet.coloured.tint.at(x, int(y) + k) = tint, sheet.coloured.darkness.at(x, int(y) + k) = darkness;
+  };
+  colour(60, 2, 3), colour(120, 0.4f, 10), colour(180, 2, 9), colour(240, 2, 3);
+  sheet.draw(level_line(100, 160, 60), 0.3f);   // a stroke of crayon
+  sheet.draw(level_line(100, 160, 120), 0.8f);  // pencil under the colour
+  sheet.draw(level_line(100, 160, 180), 0.8f);  // a coloured liner
+  sheet.draw(level_line(20, 280, 240), 0.3f);   // long: drawn in crayon
+  EXPECT_EQ(sheet.kept_at_y(), (std::vector<double>{120, 180, 240}));
 }
 
 }  // namespace

@@ -43,14 +43,18 @@ TEST(PencilCaseList, HasEveryKindOfDrawing) {
   EXPECT_GE(cases.size(), 12u);
   std::set<std::string> names;
   std::set<support::Hand> hands;
-  bool photo = false, page = false;
+  bool photo = false, page = false, construction = false, shadow = false;
+  std::set<support::Ruling> rulings;
   for (const auto& c : cases) {
     EXPECT_TRUE(names.insert(c.name).second) << c.name << " twice";
     hands.insert(c.hand);
     photo |= c.photo, page |= c.page;
+    construction |= c.construction, shadow |= c.shadow;
+    if (c.ruling) rulings.insert(*c.ruling);
   }
   EXPECT_EQ(hands.size(), 6u);
-  EXPECT_TRUE(photo && page);
+  EXPECT_TRUE(photo && page && construction && shadow);
+  EXPECT_EQ(rulings.size(), 2u);
 }
 
 class PencilCases : public ::testing::TestWithParam<support::PencilCase> {};

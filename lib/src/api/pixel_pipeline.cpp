@@ -200,7 +200,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   Loops out{std::move(*located), std::move(guided->guides), {}, ink.noise, {}, {}};
   if (std::find(in_network.begin(), in_network.end(), 1) != in_network.end()) {
     Result<NetworkLoops> network =
-        trace_network(ink, *patches, in_network, int(out.loops.size()), options, network_stage);
+        trace_network(*scan, ink, *patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
     if (network->construction_left_out) findings.push_back(construction_left_out());
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));

@@ -22,6 +22,17 @@ double track_at(const Strips& strips, const std::vector<double>& of_strip, doubl
   return of_strip[i] + std::clamp(s - i, 0., 1.) * (of_strip[j] - of_strip[i]);
 }
 
+// Within shading each strip has a dark line somewhere, and a level line meets few bins, so that no median is left to
+// see through it. A strip counts where there is paper beyond 4 px on both sides of the line: less than half of how dark
+// the line is itself, were it two pixels wide.
+bool paper_beside(const std::vector<double>& sum, const std::vector<double>& count, double amplitude_px) {
+  const std::ptrdiff_t bins = std::ptrdiff_t(sum.size()), beside = bins / 6;
+  double ink = 0, pixels = 0;
+  for (std::ptrdiff_t b = 0; b < bins; ++b)
+    if (b < beside || b >= bins - beside) ink += sum[b], pixels += count[b];
+  return pixels == 0 || ink / pixels < 0.25 * amplitude_px;
+}
+
 }  // namespace
 
 std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, const Strips& strips,
@@ -41,6 +52,7 @@ std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, con
           if (b >= 0 && b < bins) sum[b] += ink.at(x, y), count[b] += 1;
         }
       }
+      if (!paper_beside(sum, count, track->amplitude_px)) continue;
       for (int b = 0; b < bins; ++b)
         if (count[b] > 0) values[b].push_back(sum[b] / count[b] / std::max(track->gain[s], 0.1));
     }

@@ -1,6 +1,7 @@
 #pragma once
-// Lines that are nothing but grain, of a shaded area or of the paper, go.
+// Lines that are nothing but grain, of a shaded or coloured area or of the paper, go.
 
+#include "network/coloured_areas.h"
 #include "network/line_paths.h"
 
 namespace batten {
@@ -11,9 +12,12 @@ namespace batten {
 ///   and at least half of it within 3 (medians along the path);
 /// - crumbs of the paper's grain: shorter than 12 widths, free at an end, and hardly a third as dark as the lines of
 /// the
-///   sheet are in the median of their length.
+///   sheet are in the median of their length;
+/// - strokes of colour: shorter than 15 widths, three quarters within a coloured area, more coloured than that is and
+/// not
+///   much darker.
 /// So are paths and areas that lie in a punched hole. Numbers of paths in areas are kept up to date. `ink` is the
-/// scan's.
-void drop_grain(const Ink& ink, LinePaths* paths);
+/// scan's, `mask` the one that `coloured` was read with.
+void drop_grain(const Ink& ink, const LineMask& mask, const ColouredAreas& coloured, LinePaths* paths);
 
 }  // namespace batten

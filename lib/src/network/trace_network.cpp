@@ -1,5 +1,7 @@
 #include "network/trace_network.h"
 
+#include <iterator>
+
 #include "network/drop_grain.h"
 #include "network/locate_lines.h"
 #include "network/solid_loops.h"
@@ -27,8 +29,9 @@ Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>&
 
 }  // namespace
 
-Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
-                                   int first_loop, const Options& options, const Progress& progress) {
+Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patches& patches,
+                                   const std::vector<char>& in_network, int first_loop, const Options& options,
+                                   const Progress& progress) {
   const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), progress);
   if (!mask) return mask.error();
   progress.advance(0.5);
@@ -46,7 +49,10 @@ Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const
   LinePaths paths = line_paths(*mask, *network);
   if (progress.stopped()) return progress.cancelled();
   locate_lines(ink, progress.stop_token(), options.threads, &paths);
-  drop_grain(ink, &paths);
+  ColouredAreas coloured = coloured_areas(scan, ink, *mask, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  drop_grain(ink, *mask, coloured, &paths);
+  std::move(coloured.loops.begin(), coloured.loops.end(), std::back_inserter(solid.loops));
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   NetworkLoops out = network_loops(paths, network->strokes, first_loop + int(solid.loops.size()));

@@ -6,9 +6,10 @@
 
 namespace batten {
 
-/// Lines, shapes, areas and solid areas of all patches that belong to the network, with what was found beside patches
-/// there. Numbers of loops begin at first_loop. Errors: cancelled.
-Result<NetworkLoops> trace_network(const Ink& ink, const Patches& patches, const std::vector<char>& in_network,
-                                   int first_loop, const Options& options, const Progress& progress);
+/// Lines, shapes, areas, solid and coloured areas of all patches that belong to the network, with what was found beside
+/// patches there. Numbers of loops begin at first_loop. Errors: cancelled.
+Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patches& patches,
+                                   const std::vector<char>& in_network, int first_loop, const Options& options,
+                                   const Progress& progress);
 
 }  // namespace batten
