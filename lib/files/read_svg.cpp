@@ -143,6 +143,8 @@ class Walk {
   }
 
   void shape(const pugi::xml_node& node, std::string_view name, const Transform& placed) {
+    constexpr std::size_t most_nodes = 5000000;  // a few kilobytes of uses of one long path could take all memory
+    if (nodes_ > most_nodes) return void(sound = false);
     std::vector<Outline> made;
     if (name == "path") {
       bool read = true;
@@ -176,6 +178,7 @@ class Walk {
         outline.closed = true;  // a fill closes its paths by a straight
       }
       for (Node& n : outline.nodes) n = {placed(n.handle_before), placed(n.at), placed(n.handle_after)};
+      nodes_ += outline.nodes.size();
       if (is_placed(outline))
         outlines.push_back(std::move(outline));
       else
@@ -217,7 +220,7 @@ class Walk {
 
   std::unordered_map<std::string, pugi::xml_node> named_;  // by id
   double width_, height_;
-  std::size_t visited_ = 0;
+  std::size_t visited_ = 0, nodes_ = 0;
 };
 
 Error refused(const std::string& path, const std::string& sentence) {

@@ -51,6 +51,25 @@ TEST(ReadSvg, GroupsMayLieDeepInOneAnother) {
   EXPECT_NE(deeper.error().message.find("nested over 1000 deep"), std::string::npos) << deeper.error().message;
 }
 
+// Ten uses of ten uses of ... a path of 10,000 nodes: some kilobytes that would be ten billion nodes.
+TEST(ReadSvg, UsesOfUsesDoNotTakeAllMemory) {
+  std::string body = "<path id='l0' d='M1 1";
+  for (int i = 0; i < 10000; ++i) body += "h1v1";
+  body += "z'/>";
+  for (int level = 1; level <= 6; ++level) {
+    body += "<g id='l" + std::to_string(level) + "'>";
+    for (int i = 0; i < 10; ++i) body += "<use href='#l" + std::to_string(level - 1) + "'/>";
+    body += "</g>";
+  }
+  const auto drawing = read(body);
+  ASSERT_TRUE(drawing) << drawing.error().message;
+  EXPECT_FALSE(drawing->sound) << "what was left out is told";
+  std::size_t nodes = 0;
+  for (const Outline& o : drawing->drawing.outlines) nodes += o.nodes.size();
+  EXPECT_GT(nodes, 5000000u);
+  EXPECT_LT(nodes, 5100000u);
+}
+
 TEST(ReadSvg, WhatOverflowsIsLeftOut) {
   const auto some = read(
       "<path d='M1 1h9v9z'/><path transform='scale(1e300) scale(1e300)' d='M1 1h9v9z'/>"
