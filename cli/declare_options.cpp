@@ -254,7 +254,7 @@ void declare_sweep(CLI::App& sweep, SweepArguments& arguments) {
   add_text(sweep, "-t,--tolerance", "LENGTH..LENGTH", "The finest tolerance and the widest. [0.5px..4px]",
            [&arguments](const std::string& text) {
              std::pair<Tolerance, Tolerance> range;
-             const auto error = put(parse_range(text), &range);
+             auto error = put(parse_range(text), &range);
              std::tie(arguments.least, arguments.most) = range;
              return error;
            });

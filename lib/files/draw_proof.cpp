@@ -144,7 +144,8 @@ void paint_legend(cairo_t* c, double top) {
                                           "added: one curve alone could not hold the tolerance"};
   const std::size_t rows = Sheet::legend_rows();
   const auto place = [&](std::size_t i) {
-    return Point{margin + double(i / rows) * least_width / 2, top + line_height * double(i % rows)};
+    const std::size_t column = i / rows;
+    return Point{margin + double(column) * least_width / 2, top + line_height * double(i % rows)};
   };
   std::size_t i = 0;
   for (const char* word : words) {
