@@ -64,10 +64,11 @@ std::string name_of(Hand hand) {
   return "";
 }
 
-Sheet::Sheet(int width, int height, Random random) : random_(random), ink_(width, height) {
+Sheet::Sheet(int width, int height, Random random, const Manner& manner)
+    : random_(random), manner_(manner), ink_(width, height) {
   // Two sizes of grain and, across them, the weave of the felt that dried the paper.
-  const Field fine = noise(width, height, random_.uniform(0.75, 1.05), random_),
-              coarse = noise(width, height, 2.6, random_);
+  const Field fine = noise(width, height, manner.grain * random_.uniform(0.75, 1.05), random_),
+              coarse = noise(width, height, manner.grain * 2.6, random_);
   tooth_ = Field(width, height);
   const double pitch = random_.uniform(5.5, 7.5), turn = random_.uniform(0, std::numbers::pi);
   for (int y = 0; y < height; ++y)
@@ -126,8 +127,9 @@ void Sheet::one_stroke(const Polyline& points, bool closed, double from_px, doub
                        double spread_px, double radius_px, double pressure) {
   const Side side{points, closed};
   const double run = to_px - from_px;
-  const double bow = random_.normal(0.45 * spread_px), tilt = random_.normal(0.45 * spread_px);
-  const Drift tremor(run, 25, 0.12 + 0.06 * spread_px, random_), force(run, 60, 0.1, random_);
+  const double bow = random_.normal(manner_.bow * spread_px), tilt = random_.normal(manner_.bow * spread_px);
+  const Drift tremor(run, manner_.waver_px, manner_.waver * (0.12 + 0.06 * spread_px), random_),
+      force(run, 60, manner_.force, random_);
   const double width = radius_px * random_.uniform(0.85, 1.15), hard = pressure * random_.uniform(0.8, 1.15);
   std::vector<Touch> touches;
   const int steps = std::max(2, int(run / 1.5));
@@ -146,7 +148,8 @@ void Sheet::one_stroke(const Polyline& points, bool closed, double from_px, doub
 void Sheet::single_line(const Outline& outline, double radius_px, double pressure) {
   for (const Side& side : sides_of(outline)) {
     const double run = length_of(side);
-    const Drift wobble(run, 55, 0.45, random_), force(run, 90, 0.1, random_);
+    const Drift wobble(run, 2.2 * manner_.waver_px, 0.45 * manner_.waver, random_),
+        force(run, 90, manner_.force, random_);
     const double past = side.closed ? 3 : random_.uniform(0, 0.8);
     std::vector<Touch> touches;
     const int steps = std::max(2, int((run + 2 * past) / 1.5));
@@ -175,12 +178,12 @@ void Sheet::passes(const Outline& outline, int count, double spread_px, double o
       const double begin = side.closed ? random_.uniform(0, run) : -random_.uniform(0, overshoot_px);
       const double end = side.closed ? begin + run + random_.uniform(5, 25) : run + random_.uniform(0, overshoot_px);
       for (double s = begin; s < end - 6;) {
-        double stop = s + random_.uniform(70, 240);
+        double stop = s + random_.uniform(manner_.shortest_px, manner_.longest_px);
         if (end - stop < 30) stop = end;
         one_stroke(side.points, side.closed, s, std::min(stop, end), offset + random_.normal(0.35 * spread_px),
                    spread_px, radius_px, pressure);
         s = std::min(stop, end);
-        if (s < end) s -= random_.uniform(8, 26);
+        if (s < end) s -= random_.uniform(manner_.least_overlap_px, manner_.most_overlap_px);
       }
     }
   }
@@ -266,7 +269,7 @@ void Sheet::hatch(const std::vector<Outline>& outlines, double radius_px, double
 }
 
 void Sheet::draw(const std::vector<Outline>& outlines, Hand hand) {
-  const double radius = random_.uniform(1.6, 2.2), hard = random_.uniform(0.6, 0.85);
+  const double radius = manner_.width * random_.uniform(1.6, 2.2), hard = random_.uniform(0.6, 0.85);
   if (hand == Hand::clean) {
     const Field fill = coverage(ink_.width, ink_.height, outlines);
     for (std::size_t i = 0; i < ink_.values.size(); ++i) ink_.values[i] = std::max(ink_.values[i], fill.values[i]);
@@ -278,7 +281,7 @@ void Sheet::draw(const std::vector<Outline>& outlines, Hand hand) {
   } else {
     const bool loose = hand == Hand::loose;
     const int count = loose ? 5 + random_.below(2) : 3 + random_.below(2);
-    const double spread = loose ? random_.uniform(3.2, 4.4) : random_.uniform(1.9, 2.8);
+    const double spread = manner_.spread * (loose ? random_.uniform(3.2, 4.4) : random_.uniform(1.9, 2.8));
     for (const Outline& o : outlines)
       passes(o, count, spread, loose ? 16 : 7, radius * (loose ? 1.2 : 1), hard * (loose ? 0.7 : 0.8));
   }
@@ -324,7 +327,7 @@ void Sheet::smear(Point drag_px, double strength) {
 }
 
 GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outlines, Hand hand, bool photo,
-                         Random random) {
+                         Random random, const Manner& manner) {
   if (hand == Hand::clean) {
     const Field fill = coverage(width, height, outlines);
     GrayImage image{width, height, std::vector<std::uint8_t>(fill.values.size())};
@@ -332,8 +335,9 @@ GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outl
       image.pixels[i] = std::uint8_t(std::lround(255 * (1 - fill.values[i])));
     return image;
   }
-  Sheet sheet(width, height, random);
+  Sheet sheet(width, height, random, manner);
   sheet.draw(outlines, hand);
+  if (manner.smear > 0) sheet.smear({24, 14}, manner.smear);
   return photo ? sheet.photographed() : sheet.scanned();
 }
 

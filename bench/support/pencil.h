@@ -22,10 +22,33 @@ std::string name_of(Hand hand);
 
 enum class Ruling { ruled, squared };
 
+/// How somebody draws, and what the paper and the scanner add; the values here are the hand of every drawing that says
+/// nothing else.
+struct Manner {
+  double shortest_px = 70, longest_px = 240;          ///< strokes of a pass
+  double least_overlap_px = 8, most_overlap_px = 26;  ///< of one stroke and the next
+  double spread = 1;                                  ///< how far strokes lie from the line they aim at, over the usual
+  double bow = 0.45;                                  ///< bend and tilt of a stroke, over that distance
+  double waver_px = 25;                               ///< of a stroke, from one waver to the next
+  double waver = 1;                                   ///< how far it wavers, over the usual
+  double force = 0.1;                                 ///< deviation of the pressure along a stroke
+  double width = 1;                                   ///< of the lead, over the usual
+  double grain = 1;                                   ///< size of the paper's tooth, over the usual
+  double smear = 0;                                   ///< how dark a wiped shadow is
+  double blur = 1, sensor = 1;                        ///< of the scanner, over the usual
+  int jpeg_quality = 0;                               ///< 0: the scan is not compressed
+};
+
+/// Six hands, their values drawn from ranges of 15 % either way: what is tuned may look at the first four only.
+enum class Drawer { usual, quick, feeling, heavy, nervous, soft };
+constexpr int drawers = 6, drawers_to_learn_from = 4;
+std::string name_of(Drawer drawer);
+Manner manner_of(Drawer drawer, Random& random);
+
 /// Ink on one sheet of paper.
 class Sheet {
  public:
-  Sheet(int width, int height, Random random);
+  Sheet(int width, int height, Random random, const Manner& manner = {});
 
   void draw(const std::vector<Outline>& outlines, Hand hand);
   /// Light line along a ruler from one side of the sheet to the other.
@@ -71,6 +94,7 @@ class Sheet {
   GrayImage developed(const Field& paper, double blur_px, double black, double sensor_noise);
 
   Random random_;
+  Manner manner_;
   Field ink_, tooth_;
 };
 
@@ -79,6 +103,6 @@ GrayImage in_shadow(GrayImage image, Random random);
 
 /// A sheet with one drawing on it, in one call; truth is the outlines given.
 GrayImage pencil_drawing(int width, int height, const std::vector<Outline>& outlines, Hand hand, bool photo,
-                         Random random);
+                         Random random, const Manner& manner = {});
 
 }  // namespace batten::support

@@ -28,7 +28,9 @@ GrayImage Sheet::scanned() {
       const double ramp = (double(x) / w - 0.5) * std::cos(turn) + (double(y) / h - 0.5) * std::sin(turn);
       paper.at(x, y) = float(tone + fall * ramp + 2.2 * blotches.at(x, y) + 1.8 * grain.at(x, y));
     }
-  return developed(paper, 0.5, random_.uniform(55, 80), 1.2);
+  const double black = random_.uniform(55, 80);
+  GrayImage image = developed(paper, 0.5 * manner_.blur, black, 1.2 * manner_.sensor);
+  return manner_.jpeg_quality > 0 ? through_jpeg(image, manner_.jpeg_quality) : image;
 }
 
 GrayImage Sheet::photographed() {
@@ -45,7 +47,8 @@ GrayImage Sheet::photographed() {
       paper.at(x, y) = float(tone + fall * ramp - 40 * corner - shade + 4 * blotches.at(x, y) + 2.5 * grain.at(x, y));
     }
   const double blur = random_.uniform(0.9, 1.2), black = random_.uniform(55, 70);
-  return through_jpeg(developed(paper, blur, black, 3.5), 86);
+  return through_jpeg(developed(paper, manner_.blur * blur, black, 3.5 * manner_.sensor),
+                      manner_.jpeg_quality > 0 ? manner_.jpeg_quality : 86);
 }
 
 }  // namespace batten::support

@@ -113,19 +113,14 @@ void drop_grain(const Ink& ink, const LineMask& mask, const ColouredAreas& colou
   std::vector<double> levels;
   for (const LinePath& path : paths->paths) levels.push_back(level_along(ink, path));
   const double usual = usual_level(paths->paths, levels);
-  std::vector<int> number(paths->paths.size(), -1);
-  std::vector<LinePath> kept;
+  std::vector<char> grain(paths->paths.size(), 0);
   for (std::size_t i = 0; i < paths->paths.size(); ++i) {
-    LinePath& path = paths->paths[i];
-    if (!needed[i] && lies_in_hole(ink.holes, path.points)) continue;
-    if (!needed[i] && !path.closed && (is_crumb(path, levels[i], usual) || is_grain(ink, path))) continue;
-    if (!needed[i] && is_colouring(mask, coloured, path)) continue;
-    number[i] = int(kept.size());
-    kept.push_back(std::move(path));
+    const LinePath& path = paths->paths[i];
+    if (needed[i]) continue;
+    grain[i] = lies_in_hole(ink.holes, path.points) || is_colouring(mask, coloured, path) ||
+               (!path.closed && (is_crumb(path, levels[i], usual) || is_grain(ink, path)));
   }
-  paths->paths = std::move(kept);
-  for (PathArea& area : paths->areas)
-    for (PathArea::Part& part : area.parts) part.path = number[std::size_t(part.path)];
+  drop_paths(grain, paths);
 }
 
 }  // namespace batten

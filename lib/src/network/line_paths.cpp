@@ -132,4 +132,19 @@ class Maker {
 
 LinePaths line_paths(const LineMask& mask, const Network& network) { return Maker(mask, network).run(); }
 
+int drop_paths(const std::vector<char>& marked, LinePaths* paths) {
+  std::vector<int> number(paths->paths.size(), -1);
+  std::vector<LinePath> kept;
+  for (std::size_t i = 0; i < paths->paths.size(); ++i) {
+    if (marked[i]) continue;
+    number[i] = int(kept.size());
+    kept.push_back(std::move(paths->paths[i]));
+  }
+  const int gone = int(paths->paths.size() - kept.size());
+  paths->paths = std::move(kept);
+  for (PathArea& area : paths->areas)
+    for (PathArea::Part& part : area.parts) part.path = number[std::size_t(part.path)];
+  return gone;
+}
+
 }  // namespace batten

@@ -36,4 +36,8 @@ struct LinePaths {
 /// junctions.
 LinePaths line_paths(const LineMask& mask, const Network& network);
 
+/// Takes out the paths that are marked, none of which an area needs, and numbers the others in the areas anew. Returns
+/// how many went.
+int drop_paths(const std::vector<char>& marked, LinePaths* paths);
+
 }  // namespace batten

@@ -3,6 +3,7 @@
 #include <iterator>
 
 #include "network/drop_grain.h"
+#include "network/drop_hole_rims.h"
 #include "network/locate_lines.h"
 #include "network/solid_loops.h"
 
@@ -52,6 +53,7 @@ Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patch
   ColouredAreas coloured = coloured_areas(scan, ink, *mask, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   drop_grain(ink, *mask, coloured, &paths);
+  drop_hole_rims(ink.ink.width, ink.ink.height, &paths);
   std::move(coloured.loops.begin(), coloured.loops.end(), std::back_inserter(solid.loops));
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
