@@ -39,7 +39,8 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "needless node",
                                     "straight with handles",
                                     "nearly on axis",
-                                    "placed"};
+                                    "placed",
+                                    "pages left out"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
 constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", "overshoot", "symmetry"};
 
@@ -49,14 +50,15 @@ const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, 
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
-const char* name_of(Finding::What what) { return word_for<Finding::What::placed>(findings, what); }
+const char* name_of(Finding::What what) { return word_for<Finding::What::pages_left_out>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {
   return word_for<LowerBound::Argument::degree>(arguments, argument);
 }
 const char* name_of(Edit::Kind kind) { return word_for<Edit::Kind::symmetry>(edits, kind); }
 
 Level level_of(Finding::What what) {
-  return what < Finding::What::dropped_speck || what == Finding::What::not_drawn || what == Finding::What::no_outline
+  return what < Finding::What::dropped_speck || what == Finding::What::not_drawn || what == Finding::What::no_outline ||
+                 what == Finding::What::pages_left_out
              ? Level::warning
              : Level::info;
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "batten/measure.h"
 #include "judge/sentence.h"
@@ -13,13 +14,13 @@ void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std
   if (loop.tolerance_px < loop.limit_px - 1e-9)
     findings->push_back(
         {Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
-         sentence("The pencil line is too uncertain (%.2f px) for a tolerance of %.2f px: %.2f px was used instead; "
-                  "the largest deviation is %.2f px.",
-                  loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px)});
+         sentence("The pencil line is too uncertain ({2} px) for a tolerance of {2} px: {2} px was used instead; "
+                  "the largest deviation is {2} px.",
+                  {loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px})});
   if (r.max_px > loop.tolerance_px)
     findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
-                         sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.",
-                                  r.max_px, r.worst.x, r.worst.y, loop.tolerance_px)});
+                         sentence("The outline is {2} px off the drawing at ({1}, {1}); the tolerance is {2} px.",
+                                  {r.max_px, r.worst.x, r.worst.y, loop.tolerance_px})});
 }
 
 void add_bound(const LowerBound& one, LowerBound* all) {
@@ -61,6 +62,8 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
   report->p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
+  if (drawing.outlines.empty())  // figures of nothing are no numbers
+    report->max_px = report->rms_px = report->p95_px = std::numeric_limits<double>::infinity();
 }
 
 }  // namespace batten
