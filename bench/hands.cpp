@@ -1,11 +1,13 @@
 // Letters drawn by six hands, of fonts on which nothing was tuned: what is tuned looks at the first four hands only,
 // and the last two say whether it holds.
 //
-//   hands [--quick]     some ten minutes; --quick: a fourth of the letters
+//   hands [--quick] [FOLDER]     some ten minutes; --quick: a fourth of the letters; FOLDER: where drawings with an
+//                                outline missing or too many are written (PNG)
 // Debian package: fonts-texgyre.
 #include <algorithm>
 #include <cstdio>
 #include <cstring>
+#include <fstream>
 #include <string>
 #include <vector>
 
@@ -16,6 +18,7 @@
 #include "refine/solve_joint.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
+#include "support/png.h"
 #include "support/score.h"
 #include "support/shapes.h"
 
@@ -146,6 +149,7 @@ support::GrayImage draw(const std::vector<Outline>& truth, support::Hand hand, s
 
 int main(int argc, char** argv) {
   const bool quick = argc > 1 && std::strcmp(argv[1], "--quick") == 0;
+  const std::string folder = argc > 1 + quick ? argv[1 + quick] : "";
   std::printf("%-12s %-8s %6s %6s %6s %6s %8s %6s %9s\n", "drawing", "hand", "nodes", "rms", "oracle", "max", "corners",
               "false", "outlines");
   for (const Pencilling& kind : kinds)
@@ -166,9 +170,12 @@ int main(int argc, char** argv) {
           const auto traced = convert(view, options);
           const support::Score score =
               support::score(truth, traced ? traced->drawing.outlines : std::vector<Outline>{});
-          if (score.missing() + score.extra() > 0)
-            std::fprintf(stderr, "%s %c of %s by %s: %zu missing, %zu too many\n", name_of(kind.hand).c_str(),
-                         char(letters[i]), font, name_of(drawer).c_str(), score.missing(), score.extra());
+          if (score.missing() + score.extra() > 0) {
+            const std::string name = name_of(kind.hand) + "-" + font + "-" + char(letters[i]) + "-" + name_of(drawer);
+            std::fprintf(stderr, "%s: %zu missing, %zu too many\n", name.c_str(), score.missing(), score.extra());
+            if (!folder.empty())
+              std::ofstream(folder + "/" + name + ".png", std::ios::binary) << support::png_bytes(image, 300);
+          }
           sum.add(score);
           const std::vector<Outline> best = oracle(view, options, truth);
           if (!best.empty()) told.add(support::score(truth, best));

@@ -53,6 +53,11 @@ Parsed parse(int argc, const char* const* argv) {
   } catch (const CLI::ParseError& error) {
     return refused(error.what(), command.sweep->parsed() ? "sweep" : command.measure->parsed() ? "measure" : "trace");
   }
+  std::string words;
+  for (const CLI::App* one : app.get_subcommands()) words += (words.empty() ? "" : " and ") + one->get_name();
+  if (app.get_subcommands().size() > 1)
+    return refused("Two commands are given, " + words + ": give one at a time, and a file of that name as ./" +
+                   app.get_subcommands().back()->get_name() + ".");
   if (command.sweep->parsed()) return command.swept;
   if (command.trace->parsed()) return command.arguments;
   if (!command.measure->parsed()) return refused("Say what to do: batten trace SCAN...");

@@ -19,6 +19,9 @@ class App;
 
 namespace batten::cli {
 
+/// What "-" stands for where a file to be written is named.
+inline constexpr const char* standard_output = "/dev/stdout";
+
 /// A tolerance as typed: in px of the scan, in mm of the paper, or left to the scan (`automatic`).
 struct Tolerance {
   enum class Unit { px, mm, automatic } unit = Unit::px;
@@ -45,8 +48,9 @@ struct Arguments {
   /// where it is 0. In a font grid_px is in units of the em.
   Options options;
   std::optional<Crop> crop;
-  std::vector<Format> formats;  ///< as --format says; empty: not given
-  bool nodes = false;           ///< dots for nodes in the SVG
+  std::vector<Format> formats;   ///< as --format says; empty: not given
+  bool nodes = false;            ///< dots for nodes in the SVG
+  double most_memory_bytes = 0;  ///< 0: what the machine has
   FontArguments font;
   bool quiet = false;
 };

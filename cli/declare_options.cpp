@@ -3,8 +3,8 @@
 #include <CLI/CLI.hpp>
 #include <cmath>
 
+#include "batten/files.h"
 #include "parse_values.h"
-#include "places.h"
 
 namespace batten::cli {
 
@@ -82,12 +82,26 @@ void add_choice(CLI::App& command, const char* name, Value& value, const Word<Va
            [&value, &words, name](const std::string& text) { return put(parse_word(name, text, words), &value); });
 }
 
+// A place to write to; "-" is standard output.
+std::optional<Error> take_place(const std::string& option, const std::string& text, std::string* path) {
+  *path = text == "-" ? standard_output : text;
+  if (text.empty()) return bad(option, "is empty: name a place to write to, or leave the option out.");
+  return std::nullopt;
+}
+
+// An option that names a place to write to, a file or a folder.
+void add_place(CLI::App& command, const char* option, const char* name, std::string& path, const char* type,
+               const char* help) {
+  add_text(command, option, type, help,
+           [&path, name](const std::string& text) { return take_place(name, text, &path); });
+}
+
 // An option that names a file with one of these endings.
 void add_file(CLI::App& command, const char* name, std::string& path, const std::vector<std::string>& endings,
               const std::string& type, const char* help) {
   const auto take = [&path, endings, name](const std::string& text) -> std::optional<Error> {
-    path = text;
-    const bool known = text.empty() || text.starts_with("/dev/") ||
+    if (auto error = take_place(name, text, &path)) return error;
+    const bool known = destination_of(path).stream ||
                        std::any_of(endings.begin(), endings.end(), [&](auto& end) { return has_ending(text, end); });
     if (known) return std::nullopt;
     return bad(name, text + ": the name must end in " + listed(endings) + ".");
@@ -170,6 +184,10 @@ void declare_scan(CLI::App& command, Arguments& arguments) {
              arguments.options.dpi = *dpi;
              return std::nullopt;
            });
+  add_text(command, "--most-memory", "SIZE",
+           "How much memory may be used, such as 800MB or 2GB. A scan that may need more is refused\n"
+           "before it is read. [what the machine has]",
+           [&arguments](const std::string& text) { return put(parse_memory(text), &arguments.most_memory_bytes); });
   command.add_flag("-q,--quiet", arguments.quiet, "Print nothing but errors.");
 }
 
@@ -241,7 +259,7 @@ void declare_sweep(CLI::App& sweep, SweepArguments& arguments) {
   add_text(sweep, "-t,--tolerance", "LENGTH..LENGTH", "The finest tolerance and the widest. [0.5px..4px]",
            [&arguments](const std::string& text) {
              std::pair<Tolerance, Tolerance> range;
-             const auto error = put(parse_range(text), &range);
+             auto error = put(parse_range(text), &range);
              std::tie(arguments.least, arguments.most) = range;
              return error;
            });
@@ -288,11 +306,10 @@ void declare_measure(CLI::App& measure, MeasureArguments& arguments) {
 void declare_trace(CLI::App& trace, Arguments& arguments) {
   trace.add_option("SCAN", arguments.scans, "The scans of pencil drawings: PNG, JPEG, TIFF, WebP, BMP or PNM.")
       ->required();
-  trace
-      .add_option("-o,--out", arguments.out,
-                  "Where to write: a file, whose ending says the format, or a folder, which is made if it\n"
-                  "is missing and gets NAME.svg for each scan. [NAME.svg beside each scan]")
-      ->type_name("FILE|DIR");
+  add_place(trace, "-o,--out", "--out", arguments.out, "FILE|DIR",
+            "Where to write: a file, whose ending says the format, a folder, which is made if it is\n"
+            "missing and gets NAME.svg for each scan, or - for standard output. [NAME.svg beside each\n"
+            "scan]");
   std::string words;
   for (const FormatEntry& entry : formats) words += (words.empty() ? "" : "|") + std::string(entry.word);
   add_text(trace, "-f,--format", words + ",...",
@@ -308,16 +325,14 @@ void declare_trace(CLI::App& trace, Arguments& arguments) {
                          "follows the wobble of the pencil too, with more nodes. Otherwise it is raised there, to\n"
                          "what auto chooses.");
   declare_outlines(trace, arguments);
-  trace.add_option("--overlay", arguments.overlay, "Paint outlines, nodes and handles over the scan. [none]")
-      ->type_name("FILE.png|DIR");
-  trace
-      .add_option("--proof", arguments.proof,
-                  "Write a page to judge the outlines by: the scan, the fill, the nodes with their reasons,\n"
-                  "the deviation and all figures. HTML opens in any browser and can be enlarged; PNG and\n"
-                  "PDF show the same as a still picture. [none]")
-      ->type_name("FILE.html|png|pdf|DIR");
-  trace.add_option("--report", arguments.report, "Write all figures, nodes and findings as JSON. [none]")
-      ->type_name("FILE.json|DIR");
+  add_place(trace, "--overlay", "--overlay", arguments.overlay, "FILE.png|DIR",
+            "Paint outlines, nodes and handles over the scan. [none]");
+  add_place(trace, "--proof", "--proof", arguments.proof, "FILE.html|png|pdf|DIR",
+            "Write a page to judge the outlines by: the scan, the fill, the nodes with their reasons,\n"
+            "the deviation and all figures. HTML opens in any browser and can be enlarged; PNG and\n"
+            "PDF show the same as a still picture. [none]");
+  add_place(trace, "--report", "--report", arguments.report, "FILE.json|DIR",
+            "Write all figures, nodes and findings as JSON. [none]");
   trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG.");
   declare_font(trace, arguments.font);
   declare_scan(trace, arguments);

@@ -14,6 +14,7 @@ ExitStatus status_of(ErrorCode code) {
     case ErrorCode::image_too_large:
     case ErrorCode::image_truncated:
     case ErrorCode::bad_pixels:
+    case ErrorCode::bad_polyline:  // outlines of an SVG that lie nowhere
       return cannot_read;
     case ErrorCode::resolution_unknown:
       return resolution_unknown;
@@ -26,7 +27,6 @@ ExitStatus status_of(ErrorCode code) {
     case ErrorCode::cancelled:
     case ErrorCode::out_of_memory:
     case ErrorCode::internal:
-    case ErrorCode::bad_polyline:
       return internal_failure;
   }
   return internal_failure;

@@ -1,6 +1,10 @@
 // batten: turns scans of pencil drawings into outlines. The library does the work; declare_options.cpp says what can be
 // asked for.
 
+#include <fcntl.h>
+#include <unistd.h>
+
+#include <cerrno>
 #include <cstdio>
 #include <exception>
 #ifdef __GLIBC__  // known once a standard header was read
@@ -11,6 +15,7 @@
 #include "measure_paths.h"
 #include "places.h"
 #include "show.h"
+#include "signal_watch.h"
 #include "sweep_scan.h"
 #include "trace.h"
 
@@ -25,7 +30,7 @@ int ended(const std::optional<Error>& error) {
   return status_of(error->code);
 }
 
-int run(int argc, const char* const* argv) {
+int run(int argc, const char* const* argv, FileBatch* batch) {
   const auto parsed = parse(argc, argv);
   if (const Finished* finished = std::get_if<Finished>(&parsed)) {
     if (finished->status == all_done)
@@ -34,8 +39,9 @@ int run(int argc, const char* const* argv) {
       show_error(finished->text);
     return finished->status;
   }
-  if (const SweepArguments* swept = std::get_if<SweepArguments>(&parsed)) return ended(sweep_scan(*swept));
-  if (const MeasureArguments* measured = std::get_if<MeasureArguments>(&parsed)) return ended(measure_paths(*measured));
+  if (const SweepArguments* swept = std::get_if<SweepArguments>(&parsed)) return ended(sweep_scan(*swept, batch));
+  if (const MeasureArguments* measured = std::get_if<MeasureArguments>(&parsed))
+    return ended(measure_paths(*measured, batch));
   const Arguments& arguments = std::get<Arguments>(parsed);
   const Result<std::vector<Places>> plans = plan(arguments);
   if (!plans) {
@@ -44,12 +50,26 @@ int run(int argc, const char* const* argv) {
   }
   int status = all_done;
   for (const Places& places : *plans) {
-    const std::optional<Error> error = trace(arguments, places);
+    const std::optional<Error> error = trace(arguments, places, batch);
     if (!error) continue;
     show_error(error->message);
     status = plans->size() > 1 ? some_failed : status_of(error->code);
   }
   return status;
+}
+
+// What was printed may not have arrived.
+int finished(int status) {
+  if (std::fflush(stdout) == 0 && !std::ferror(stdout)) return status;
+  show_error("Cannot write to standard output: it is closed, its reader has gone, or the disk is full.");
+  return status == all_done ? cannot_write : status;
+}
+
+// A standard stream that was closed leaves its number to the next file that is opened, and what is printed would go
+// into that file. A descriptor that cannot be written to takes the place.
+void keep_numbers_taken() {
+  for (const int number : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+    if (::fcntl(number, F_GETFD) == -1 && errno == EBADF && ::open("/dev/null", O_RDONLY) != number) return;
 }
 
 // A sheet needs dozens of buffers of 30 MB. Fresh from the system each would be cleared page by page, a twentieth of
@@ -64,9 +84,12 @@ void keep_freed_memory() {
 }  // namespace
 
 int main(int argc, char** argv) {
+  keep_numbers_taken();
   keep_freed_memory();
   try {
-    return run(argc, argv);
+    FileBatch batch;
+    const SignalWatch watch(&batch);
+    return finished(run(argc, argv, &batch));
   } catch (const std::exception& error) {
     show_error(std::string("An error inside batten: please report it, with the scan (") + error.what() + ").");
     return internal_failure;

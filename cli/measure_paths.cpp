@@ -1,7 +1,6 @@
 #include "measure_paths.h"
 
 #include <algorithm>
-#include <cstdio>
 
 #include "batten/files.h"
 #include "places.h"
@@ -10,8 +9,6 @@
 
 namespace batten::cli {
 namespace {
-
-void say(const std::string& line) { std::printf("%s\n", line.c_str()); }
 
 struct Read {
   SvgDrawing svg;
@@ -72,6 +69,7 @@ Result<Conversion> judged(const MeasureArguments& arguments, const Picture& pict
             *options, second_half(&line));
   if (!out) return out;
   put_back(*out, picture, crop);
+  note_pages(picture, &*out);
   out->report.findings.insert(out->report.findings.begin(), paths->findings.begin(), paths->findings.end());
   return out;
 }
@@ -85,32 +83,35 @@ Result<Comparison> compared(const MeasureArguments& arguments, const Picture* sc
   return compare(own->svg.drawing, right->svg.drawing);
 }
 
-std::optional<Error> write_files(const Arguments& common, const Picture& picture, const Conversion& conversion,
-                                 const ReportContext& context) {
-  if (!common.proof.empty())
-    if (auto error = write_proof(common.proof, picture, conversion, context)) return error;
-  if (common.report.empty()) return std::nullopt;
-  return write_result(common.report, to_json(conversion, context));
+Result<std::vector<Output>> outputs_for(const Arguments& common, const Picture& picture, const Conversion& conversion,
+                                        const ReportContext& context) {
+  std::vector<Output> outputs;
+  if (!common.proof.empty()) {
+    Result<std::string> proof = proof_for(common.proof, picture, conversion, context);
+    if (!proof) return proof.error();
+    outputs.push_back({common.proof, std::move(*proof)});
+  }
+  if (!common.report.empty()) outputs.push_back({common.report, to_json(conversion, context)});
+  return outputs;
 }
 
 }  // namespace
 
-std::optional<Error> measure_paths(const MeasureArguments& arguments) {
+std::optional<Error> measure_paths(const MeasureArguments& arguments, FileBatch* batch) {
   const Arguments& common = arguments.common;
   const std::string scan = common.scans.empty() ? "" : common.scans.front();
-  for (const std::string& path : {common.proof, common.report})
-    for (const std::string& given : {scan, arguments.paths, arguments.against})
-      if (same_file(path, given))
-        return Error{ErrorCode::bad_option, path + " is read and would be written over: choose another name.", path};
+  if (auto error = check_clashes({scan, arguments.paths, arguments.against}, {common.proof, common.report}))
+    return error;
   std::optional<Picture> picture;
   double dpi = common.options.dpi;
   if (!scan.empty()) {
-    Result<Picture> read = read_picture(scan);
+    Result<Picture> read = read_scan(common, scan);
     if (!read) return read.error();
     picture = std::move(*read);
     if (dpi <= 0) dpi = picture->dpi;
   }
   ReportContext context{scan};
+  std::vector<Output> outputs;
   if (!arguments.against.empty()) {
     const auto against = compared(arguments, picture ? &*picture : nullptr, dpi);
     if (!against) return against.error();
@@ -119,14 +120,17 @@ std::optional<Error> measure_paths(const MeasureArguments& arguments) {
   if (picture) {
     const Result<Conversion> conversion = judged(arguments, *picture, dpi);
     if (!conversion) return conversion.error();
-    if (auto error = write_files(common, *picture, *conversion, context)) return error;
+    const Result<std::vector<Output>> made = outputs_for(common, *picture, *conversion, context);
+    if (!made) return made.error();
+    outputs = *made;
+    if (auto error = write_together(outputs, batch)) return error;
     if (!common.quiet) {
-      say(measured_summary(arguments.paths, scan, *conversion));
-      for (const Finding& finding : conversion->report.findings) say("  " + finding_line(finding));
+      say(measured_summary(arguments.paths, scan, *conversion), outputs);
+      for (const Finding& finding : conversion->report.findings) say("  " + finding_line(finding), outputs);
     }
   }
-  if (context.against && !common.quiet) say(comparison_summary(arguments.paths, arguments.against, *context.against));
-  std::fflush(stdout);
+  if (context.against && !common.quiet)
+    say(comparison_summary(arguments.paths, arguments.against, *context.against), outputs);
   return std::nullopt;
 }
 

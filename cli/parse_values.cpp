@@ -2,11 +2,19 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 
 namespace batten::cli {
 
 Error bad(const std::string& option, const std::string& sentence) {
   return {ErrorCode::bad_option, option + " " + sentence, option};
+}
+
+bool has_ending(const std::string& path, const std::string& ending) {
+  std::string last = std::filesystem::path(path).extension().string();
+  for (char& c : last)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return last == ending;
 }
 
 std::vector<std::string> parts(std::string_view text) {
@@ -48,6 +56,18 @@ Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text) {
   if (least->unit != most->unit || least->unit == Tolerance::Unit::automatic || most->value < least->value)
     return bad("--tolerance", text + " is no range: give a finer and a wider length in one unit, such as 0.5px..4px.");
   return std::pair(*least, *most);
+}
+
+Result<double> parse_memory(const std::string& text) {
+  std::string_view size = text;
+  double unit = 0;
+  for (const auto& [word, bytes] : {std::pair("MB", 1e6), std::pair("GB", 1e9)})
+    if (size.ends_with(word)) unit = bytes;
+  if (unit > 0) size.remove_suffix(2);
+  while (size.ends_with(' ')) size.remove_suffix(1);
+  const double value = number<double>(size).value_or(0) * unit;
+  if (value > 0 && value <= 1e15) return value;
+  return bad("--most-memory", text + " is no amount of memory: try 800MB or 2GB.");
 }
 
 Result<std::vector<Format>> parse_formats(const std::string& text) {

@@ -25,6 +25,8 @@ std::optional<Number> number(std::string_view text) {
   return value;
 }
 
+/// Does the name end so, in small letters or capitals?
+bool has_ending(const std::string& path, const std::string& ending);
 /// "a,b,c" -> a, b, c; empty parts stay.
 std::vector<std::string> parts(std::string_view text);
 /// A length over 0, "12", "12px" or "12mm", or nothing.
@@ -33,6 +35,8 @@ std::optional<Tolerance> parse_length(std::string_view text);
 Result<Tolerance> parse_tolerance(const std::string& text);
 /// "0.5px..4px" or "0.05mm..0.3mm".
 Result<std::pair<Tolerance, Tolerance>> parse_range(const std::string& text);
+/// "800MB", "2GB": bytes.
+Result<double> parse_memory(const std::string& text);
 Result<std::vector<Format>> parse_formats(const std::string& text);
 /// "100,50,800,600": left, top, width, height.
 Result<Crop> parse_crop(const std::string& text);

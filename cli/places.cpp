@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <map>
+#include <set>
+
+#include "batten/files.h"
 
 namespace batten::cli {
 namespace {
@@ -32,10 +34,7 @@ std::string lower(std::string text) {
   return text;
 }
 
-bool is_device(const std::string& path) {
-  std::error_code ignored;
-  return exists_as_file(path) && !fs::is_regular_file(path, ignored);
-}
+bool is_device(const std::string& path) { return destination_of(path).stream; }
 
 std::string ending_of(const std::string& path) { return lower(fs::path(path).extension()); }
 
@@ -48,7 +47,7 @@ bool names_a_font(const std::string& path) { return ending_of(without_slash(path
 
 bool names_a_file(const std::string& path) {
   if (is_folder(path)) return false;
-  return exists_as_file(path) || fs::path(path).has_extension();
+  return exists_as_file(path) || is_device(path) || fs::path(path).has_extension();
 }
 
 Error refused(const std::string& sentence, const std::string& option) {
@@ -78,7 +77,11 @@ Result<Format> format_of_file(const std::string& out, const std::vector<Format>&
   const std::string what = "--out " + out;
   if (scans > 1) return refused(what + " is a file, but there are several scans: name a folder.", "--out");
   if (asked.size() > 1) return refused(what + " is a file, but there are several formats: name a folder.", "--out");
-  if (is_device(out)) return asked.empty() ? Format::svg : asked.front();
+  if (is_device(out)) {
+    const Format format = asked.empty() ? Format::svg : asked.front();
+    if (format != Format::ufo) return format;
+    return refused("A font is a folder of files and cannot go to " + out + ": let --out name a folder.", "--out");
+  }
   for (const FormatEntry& entry : formats) {
     if (ending_of(out) != entry.ending && !(entry.format == Format::ufo && names_a_font(out))) continue;
     if (asked.empty() || asked.front() == entry.format) return entry.format;
@@ -129,30 +132,17 @@ std::optional<Error> check_use(const Arguments& arguments, const std::vector<Pla
   return std::nullopt;
 }
 
-// One name for a file, whatever it is called: links are resolved as far as they exist.
-std::string identity(const std::string& path) {
-  std::error_code code;
-  const fs::path whole = fs::weakly_canonical(path, code);
-  return code ? fs::absolute(path, code).lexically_normal().string() : whole.string();
-}
+// Does a place lie in that folder?
+bool inside(const std::string& place, const std::string& folder) { return place.starts_with(folder + "/"); }
 
-std::optional<Error> check_clashes(const std::vector<Places>& all) {
-  std::map<std::string, std::string> scans, results;  // identity -> name as given, or the scan it belongs to
-  for (const Places& places : all) scans[identity(places.scan)] = places.scan;
+std::optional<Error> check_all(const std::vector<Places>& all) {
+  std::vector<std::string> scans, results;
   for (const Places& places : all) {
-    std::vector<std::string> paths = {places.overlay, places.proof, places.report};
-    for (const Place& place : places.outlines) paths.push_back(place.path);
-    for (const std::string& path : paths) {
-      if (path.empty() || is_device(path)) continue;
-      if (scans.contains(identity(path)))
-        return refused(path + " is a scan and would be written over: choose another folder or name.", path);
-      if (!results.emplace(identity(path), places.scan).second)
-        return refused("Two results would both be written to " + path +
-                           ": give them different names or places, or trace the scans one by one.",
-                       path);
-    }
+    scans.push_back(places.scan);
+    for (const Place& place : places.outlines) results.push_back(place.path);
+    for (const std::string& path : {places.overlay, places.proof, places.report}) results.push_back(path);
   }
-  return std::nullopt;
+  return check_clashes(scans, results);
 }
 
 }  // namespace
@@ -175,27 +165,37 @@ Result<std::vector<Places>> plan(const Arguments& arguments) {
     all.push_back(std::move(places));
   }
   if (const auto error = check_use(arguments, all.front().outlines)) return *error;
-  if (const auto error = check_clashes(all)) return *error;
+  if (const auto error = check_all(all)) return *error;
   return all;
 }
 
-bool same_file(const std::string& a, const std::string& b) {
-  std::error_code ignored;
-  return !a.empty() && !b.empty() && fs::exists(a, ignored) && fs::is_regular_file(a, ignored) &&
-         identity(a) == identity(b);
-}
-
-bool has_ending(const std::string& path, const std::string& ending) { return ending_of(path) == ending; }
-
-std::optional<Error> make_folder_of(const std::string& path) {
-  const fs::path folder = fs::path(path).parent_path();
-  if (folder.empty()) return std::nullopt;
-  std::error_code code;
-  fs::create_directories(folder, code);
-  if (!code) return std::nullopt;
-  return Error{ErrorCode::cannot_write,
-               "Cannot make the folder " + folder.string() + " (" + code.message() + "): choose another place.",
-               folder.string()};
+std::optional<Error> check_clashes(const std::vector<std::string>& read, const std::vector<std::string>& written) {
+  std::set<std::string> taken, kept;
+  for (const std::string& path : read)
+    if (!path.empty()) kept.insert(destination_of(path).name);
+  for (const std::string& path : written) {
+    if (path.empty()) continue;
+    const Destination place = destination_of(path);
+    // Whatever goes to a device such as /dev/null may go there twice; two documents in one pipe are neither of them.
+    std::error_code ignored;
+    if (place.stream && fs::is_character_file(place.name, ignored)) continue;
+    if (kept.contains(place.name))
+      return refused(path + " is read and would be written over: choose another folder or name.", path);
+    if (!taken.insert(place.name).second)
+      return refused("Two results would both be written to " +
+                         (place.name == "descriptor 1" ? "standard output" : path) +
+                         ": give them different names or places, or trace the scans one by one.",
+                     path);
+  }
+  for (const std::string& outer : taken) {  // a font is a folder that is replaced whole
+    const auto next = std::find_if(taken.begin(), taken.end(), [&](const auto& place) { return inside(place, outer); });
+    const auto scan = std::find_if(kept.begin(), kept.end(), [&](const auto& place) { return inside(place, outer); });
+    if (next != taken.end() || scan != kept.end())
+      return refused((next != taken.end() ? *next : *scan) + " lies in " + outer +
+                         ", which would be written over: choose another place.",
+                     outer);
+  }
+  return std::nullopt;
 }
 
 }  // namespace batten::cli

@@ -26,13 +26,8 @@ struct Places {
 /// --format agree; nothing is ever written over a scan or over another result; options of one format need that format.
 Result<std::vector<Places>> plan(const Arguments& arguments);
 
-/// Do both names lead to one file that is there? Links are followed.
-bool same_file(const std::string& a, const std::string& b);
-
-/// Does the name end so, in small letters or capitals?
-bool has_ending(const std::string& path, const std::string& ending);
-
-/// Makes the folder a file is going to lie in. Error: cannot_write.
-std::optional<Error> make_folder_of(const std::string& path);
+/// Names the clash where a result would be written over what is read, or over or into another result, however their
+/// paths are spelt. Empty paths are skipped. Error: bad_option.
+std::optional<Error> check_clashes(const std::vector<std::string>& read, const std::vector<std::string>& written);
 
 }  // namespace batten::cli

@@ -1,9 +1,15 @@
 #include "prepare.h"
 
+#include <sys/resource.h>
+#include <unistd.h>
+
 #include <algorithm>
+#include <cstdio>
+#include <fstream>
+#include <limits>
 #include <thread>
 
-#include "places.h"
+#include "parse_values.h"
 
 namespace batten::cli {
 
@@ -14,6 +20,33 @@ Result<double> px_of(const Tolerance& length, double dpi, const std::string& sca
   return Error{ErrorCode::resolution_unknown,
                scan + " does not say its resolution, so mm cannot be used: give --dpi, or " + option + " in px.",
                option};
+}
+
+namespace {
+
+// What this process can have: the memory of the machine, less where a container or a limit of the shell says so.
+double memory_of_machine() {
+  double bytes = double(::sysconf(_SC_PHYS_PAGES)) * double(::sysconf(_SC_PAGESIZE));
+  rlimit limit;
+  if (::getrlimit(RLIMIT_AS, &limit) == 0 && limit.rlim_cur != RLIM_INFINITY)
+    bytes = std::min(bytes, double(limit.rlim_cur));
+  std::ifstream container("/sys/fs/cgroup/memory.max");  // control groups, version 2; "max" is no number
+  if (std::string word; container >> word)
+    if (const auto most = number<double>(word); most && *most > 0) bytes = std::min(bytes, *most);
+  return bytes > 0 ? bytes : std::numeric_limits<double>::infinity();
+}
+
+}  // namespace
+
+Result<Picture> read_scan(const Arguments& arguments, const std::string& scan) {
+  ReadOptions options;
+  options.most_memory_bytes = arguments.most_memory_bytes > 0 ? arguments.most_memory_bytes : memory_of_machine();
+  if (arguments.crop) {  // of a scan of any length a part can be traced
+    options.most_memory_bytes -= memory_needed(arguments.crop->width, arguments.crop->height);
+    options.for_a_part = true;
+    options.longest_side_px = std::numeric_limits<int>::max();
+  }
+  return read_picture(scan, options);
 }
 
 Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan) {
@@ -79,18 +112,41 @@ void put_back(Conversion& conversion, const Picture& picture, const std::optiona
   conversion.drawing.height_px = picture.height;
 }
 
-std::optional<Error> write_result(const std::string& path, const std::string& bytes) {
-  if (auto error = make_folder_of(path)) return error;
-  return write_file(path, bytes);
+std::string pages_sentence(const Picture& picture) {
+  return "The file holds " + std::to_string(picture.pages) +
+         " pages, and only the first was read: save the others as files of their own.";
 }
 
-std::optional<Error> write_proof(const std::string& path, const Picture& picture, const Conversion& conversion,
-                                 const ReportContext& context) {
-  const Result<std::string> proof = has_ending(path, ".png")   ? to_proof_png(picture, conversion, context)
-                                    : has_ending(path, ".pdf") ? to_proof_pdf(picture, conversion, context)
-                                                               : to_proof_page(picture, conversion, context);
-  if (!proof) return proof.error();
-  return write_result(path, *proof);
+void note_pages(const Picture& picture, Conversion* conversion) {
+  if (picture.pages > 1)
+    conversion->report.findings.push_back({Finding::What::pages_left_out, -1, {}, 0, pages_sentence(picture)});
+}
+
+Result<std::string> proof_for(const std::string& path, const Picture& picture, const Conversion& conversion,
+                              const ReportContext& context) {
+  return has_ending(path, ".png")   ? to_proof_png(picture, conversion, context)
+         : has_ending(path, ".pdf") ? to_proof_pdf(picture, conversion, context)
+                                    : to_proof_page(picture, conversion, context);
+}
+
+void say(const std::string& line, const std::vector<Output>& outputs) {
+  const std::string standard = destination_of(standard_output).name;
+  const bool taken = std::any_of(outputs.begin(), outputs.end(),
+                                 [&](const Output& o) { return destination_of(o.path).name == standard; });
+  std::FILE* const stream = taken ? stderr : stdout;
+  std::fprintf(stream, "%s\n", line.c_str());
+  std::fflush(stream);
+}
+
+std::optional<Error> write_together(const std::vector<Output>& outputs, FileBatch* batch) {
+  for (const Output& output : outputs) {
+    std::optional<Error> error = batch->make_folder_of(output.path);
+    if (!error)
+      error =
+          output.folder.empty() ? batch->add(output.path, output.bytes) : batch->add_folder(output.path, output.folder);
+    if (error) return batch->discard(), error;
+  }
+  return batch->commit();
 }
 
 }  // namespace batten::cli

@@ -7,6 +7,8 @@
 
 namespace batten::cli {
 
+/// Reads the scan within the limits of size and memory. Errors: those of read_picture().
+Result<Picture> read_scan(const Arguments& arguments, const std::string& scan);
 /// `scan` is for messages. Errors: resolution_unknown, bad_option.
 Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan);
 /// px of a length that is not `automatic`; `option` is where it was typed. Error: resolution_unknown.
@@ -20,11 +22,23 @@ Result<Located> locate_lines(const Arguments& arguments, const Picture& picture,
 Job second_half(ProgressLine* line);
 /// Moves what was traced from a part of the scan to its place on the whole.
 void put_back(Conversion& conversion, const Picture& picture, const std::optional<Crop>& crop);
-/// Makes the folder and writes the file whole or not at all. Error: cannot_write.
-std::optional<Error> write_result(const std::string& path, const std::string& bytes);
+/// "The file holds 3 pages ..."
+std::string pages_sentence(const Picture& picture);
+/// Adds a finding where the file of the scan holds more pages than the one that was read.
+void note_pages(const Picture& picture, Conversion* conversion);
 
-/// The proof as the ending of `path` says: .png, .pdf, else HTML. Errors: cannot_write, bad_pixels, out_of_memory.
-std::optional<Error> write_proof(const std::string& path, const Picture& picture, const Conversion& conversion,
-                                 const ReportContext& context);
+/// The proof as the ending of `path` says: .png, .pdf, else HTML. Errors: bad_pixels, out_of_memory.
+Result<std::string> proof_for(const std::string& path, const Picture& picture, const Conversion& conversion,
+                              const ReportContext& context);
+
+/// What is to be written to one place.
+struct Output {
+  std::string path, bytes;
+  std::vector<FolderFile> folder = {};  ///< of a font, in place of bytes
+};
+/// Writes one line on standard output, or on standard error where one of the results goes to standard output.
+void say(const std::string& line, const std::vector<Output>& outputs);
+/// Writes all or none, and makes their folders. Error: cannot_write.
+std::optional<Error> write_together(const std::vector<Output>& outputs, FileBatch* batch);
 
 }  // namespace batten::cli

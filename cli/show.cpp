@@ -9,16 +9,14 @@
 #include <map>
 #include <vector>
 
+#include "batten/write.h"
+
 namespace batten::cli {
 namespace {
 
 constexpr double mm_per_inch = 25.4;
 
-std::string fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
+std::string fixed(double value, int decimals) { return decimal(value, decimals); }
 
 // "0.92 px", with " (0.078 mm)" where the resolution is known.
 std::string length(double px, double dpi) {
@@ -39,7 +37,8 @@ std::string reasons(const Drawing& drawing) {
 // The middle one of the outlines' uncertainties.
 double typical_sigma_px(const Drawing& drawing) {
   std::vector<double> sigmas;
-  for (const Outline& outline : drawing.outlines) sigmas.push_back(outline.sigma_px);
+  for (const Outline& outline : drawing.outlines)
+    if (outline.sigma_px > 0) sigmas.push_back(outline.sigma_px);
   if (sigmas.empty()) return 0;
   std::nth_element(sigmas.begin(), sigmas.begin() + static_cast<std::ptrdiff_t>(sigmas.size() / 2), sigmas.end());
   return sigmas[sigmas.size() / 2];
@@ -63,8 +62,34 @@ std::string straightness(const Report& report) {
   return text;
 }
 
-// "7 outlines, 3 lines, 84 nodes (31 corner, ...), deviation at most 0.92 px, 0.31 px rms, pencil line uncertain by
-// 0.31 px".
+// ", deviation at most 0.92 px, 0.31 px rms, pencil line uncertain by 0.31 px". Outlines that lie on nothing drawn have
+// no deviation: they are counted, and the figures are those of the others.
+std::string deviations(const Conversion& conversion) {
+  const std::vector<OutlineReport>& all = conversion.report.outlines;
+  const double dpi = conversion.drawing.dpi;
+  double most = 0, squares = 0, total = 0;
+  std::size_t on_nothing = 0;
+  for (const OutlineReport& one : all) {
+    if (!std::isfinite(one.max_px) || !std::isfinite(one.rms_px)) {
+      ++on_nothing;
+      continue;
+    }
+    most = std::max(most, one.max_px);
+    squares += one.rms_px * one.rms_px * one.loop_length_px, total += one.loop_length_px;
+  }
+  std::string text;
+  if (on_nothing > 0)
+    text = on_nothing == all.size() ? ", on nothing that was drawn"
+                                    : ", " + std::to_string(on_nothing) + " on nothing that was drawn, the others";
+  if (on_nothing == all.size()) return text;
+  const Report& report = conversion.report;
+  const double rms = on_nothing == 0 ? report.rms_px : total > 0 ? std::sqrt(squares / total) : 0;
+  return text + (on_nothing == 0 ? "," : "") + " deviation at most " +
+         length(on_nothing == 0 ? report.max_px : most, dpi) + ", " + length(rms, dpi) +
+         " rms, pencil line uncertain by " + length(typical_sigma_px(conversion.drawing), dpi);
+}
+
+// "7 outlines, 3 lines, 84 nodes (31 corner, ...)", and how far they lie off.
 std::string figures(const Conversion& conversion) {
   const Drawing& drawing = conversion.drawing;
   std::size_t nodes = 0;
@@ -74,9 +99,8 @@ std::string figures(const Conversion& conversion) {
   const std::size_t outlines = drawing.outlines.size() - lines;
   std::string what = counted(outlines, "outline");
   if (lines > 0) what = (outlines > 0 ? what + ", " : "") + counted(lines, "line");
-  return what + ", " + counted(nodes, "node") + " (" + reasons(drawing) + "), deviation at most " +
-         length(conversion.report.max_px, drawing.dpi) + ", " + length(conversion.report.rms_px, drawing.dpi) +
-         " rms, pencil line uncertain by " + length(typical_sigma_px(drawing), drawing.dpi);
+  return what + ", " + counted(nodes, "node") + (nodes > 0 ? " (" + reasons(drawing) + ")" : "") +
+         deviations(conversion);
 }
 
 // ", the tolerance of 0.50 px is finer than the line is known, 1.83 px": where it was held all the same.
@@ -103,14 +127,16 @@ std::string measured_summary(const std::string& paths, const std::string& scan, 
 }
 
 std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against) {
-  return printable(paths + " against " + truth + ": " + counted(against.outlines, "outline") + " in both, " +
-                   std::to_string(against.missing) + " missing, " + std::to_string(against.extra) + " extra; " +
-                   counted(against.segments, "segment") + ", the right outlines have " +
-                   std::to_string(against.truth_segments) + "; deviation at most " + fixed(against.max_px, 2) +
-                   " px at (" + fixed(against.worst.x, 1) + ", " + fixed(against.worst.y, 1) + "), 95 % within " +
-                   fixed(against.p95_px, 2) + " px, " + fixed(against.rms_px, 2) + " px rms; " +
-                   counted(against.corners_found, "corner") + " found, " + std::to_string(against.corners_missing) +
-                   " missing, " + std::to_string(against.corners_extra) + " extra");
+  const std::string counts = counted(against.outlines, "outline") + " in both, " + std::to_string(against.missing) +
+                             " missing, " + std::to_string(against.extra) + " extra";
+  if (against.outlines == 0) return printable(paths + " against " + truth + ": " + counts);
+  return printable(paths + " against " + truth + ": " + counts + "; " + counted(against.segments, "segment") +
+                   ", the right outlines have " + std::to_string(against.truth_segments) + "; deviation at most " +
+                   fixed(against.max_px, 2) + " px at (" + fixed(against.worst.x, 1) + ", " +
+                   fixed(against.worst.y, 1) + "), 95 % within " + fixed(against.p95_px, 2) + " px, " +
+                   fixed(against.rms_px, 2) + " px rms; " + counted(against.corners_found, "corner") + " found, " +
+                   std::to_string(against.corners_missing) + " missing, " + std::to_string(against.corners_extra) +
+                   " extra");
 }
 
 std::string finding_line(const Finding& finding) {
@@ -156,7 +182,7 @@ void ProgressLine::update(Stage stage, double fraction) {
   if (now - begin_ < 1s || (shown_ && now - last_ < 100ms)) return;
   last_ = now;
   shown_ = true;
-  std::fprintf(stderr, "\r\033[K%s: %3.0f %%, %s", scan_.c_str(), 100 * fraction, name_of(stage));
+  std::fprintf(stderr, "\r\033[K%s: %3d %%, %s", scan_.c_str(), int(std::lround(100 * fraction)), name_of(stage));
   std::fflush(stderr);
 }
 

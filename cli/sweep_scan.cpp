@@ -1,7 +1,5 @@
 #include "sweep_scan.h"
 
-#include <cstdio>
-
 #include "batten/files.h"
 #include "places.h"
 #include "prepare.h"
@@ -22,35 +20,35 @@ Result<Sweep> run(const SweepArguments& arguments, const Picture& picture, const
   Result<Sweep> swept = sweep(*located, spread_tolerances(*least, *most, static_cast<std::size_t>(arguments.steps)),
                               options, second_half(&line));
   if (!swept) return named(swept.error(), scan);
-  for (Conversion& conversion : swept->conversions) put_back(conversion, picture, arguments.common.crop);
+  for (Conversion& conversion : swept->conversions) {
+    put_back(conversion, picture, arguments.common.crop);
+    note_pages(picture, &conversion);
+  }
   return swept;
 }
 
 }  // namespace
 
-std::optional<Error> sweep_scan(const SweepArguments& arguments) {
+std::optional<Error> sweep_scan(const SweepArguments& arguments, FileBatch* batch) {
   const Arguments& common = arguments.common;
   const std::string& scan = common.scans.front();
-  for (const std::string& path : {common.out, arguments.plot, common.proof})
-    if (same_file(path, scan))
-      return Error{ErrorCode::bad_option, path + " is the scan and would be written over: choose another name.", path};
-  const Result<Picture> picture = read_picture(scan);
+  const std::string table = common.out.empty() ? standard_output : common.out;
+  if (auto error = check_clashes({scan}, {table, arguments.plot, common.proof})) return error;
+  const Result<Picture> picture = read_scan(common, scan);
   if (!picture) return picture.error();
   const Result<Options> options = options_for(common, *picture, scan);
   if (!options) return options.error();
   const Result<Sweep> swept = run(arguments, *picture, *options);
   if (!swept) return swept.error();
-  if (!arguments.plot.empty())
-    if (auto error = write_result(arguments.plot, to_plot_svg(*swept))) return error;
+  std::vector<Output> outputs = {{table, to_csv(*swept, *options, {scan})}};
+  if (!arguments.plot.empty()) outputs.push_back({arguments.plot, to_plot_svg(*swept)});
   if (!common.proof.empty()) {
-    const Result<std::string> page = to_proof_page(*picture, *swept, {scan});
+    Result<std::string> page = to_proof_page(*picture, *swept, {scan});
     if (!page) return page.error();
-    if (auto error = write_result(common.proof, *page)) return error;
+    outputs.push_back({common.proof, std::move(*page)});
   }
-  const std::string csv = to_csv(*swept, *options, {scan});
-  if (!common.out.empty()) return write_result(common.out, csv);
-  std::fputs(csv.c_str(), stdout);
-  std::fflush(stdout);
+  if (auto error = write_together(outputs, batch)) return error;
+  if (picture->pages > 1 && !common.quiet) show_error(scan + ": warning: " + pages_sentence(*picture));
   return std::nullopt;
 }
 

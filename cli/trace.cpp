@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <cstdio>
 #include <filesystem>
 
 #include "batten/files.h"
@@ -45,12 +44,6 @@ class Tracing {
   const Places& places_;
   Options options_;
   Located located_;
-};
-
-// What is to be written to one place.
-struct Output {
-  std::string path, bytes;
-  std::vector<FolderFile> folder;  // of a font
 };
 
 // On a grid of units the drawing is made again, on the grid of px that these units turned out to be at the font's
@@ -108,39 +101,33 @@ Result<Output> output_for(const Place& place, const Tracing& tracing, const Argu
   return Output{place.path, "", std::move(*folder)};
 }
 
-std::optional<Error> write(const Output& output) {
-  if (output.folder.empty()) return write_result(output.path, output.bytes);
-  if (auto error = make_folder_of(output.path)) return error;
-  return write_folder(output.path, output.folder);
-}
-
 // Large enough for letters beside the nodes on the scan of one letter, small enough that a page opens at once.
 double overlay_scale(const Picture& picture) {
   constexpr double pixels = 24e6;
   return std::clamp(std::floor(std::sqrt(pixels / (double(picture.width) * picture.height))), 1.0, 3.0);
 }
 
-std::optional<Error> write_results(const Tracing& tracing, const Arguments& arguments, const Places& places,
-                                   const Picture& picture, const Conversion& conversion, double seconds) {
-  // Everything is made before anything is written: a sheet that cannot be a font leaves no other file behind.
+// Everything is made before anything is written: a sheet that cannot be a font leaves no other file behind.
+Result<std::vector<Output>> outputs_for(const Tracing& tracing, const Arguments& arguments, const Places& places,
+                                        const Picture& picture, const Conversion& conversion, double seconds) {
   std::vector<Output> outputs;
+  if (!places.overlay.empty()) {
+    Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
+    if (!png) return png.error();
+    outputs.push_back({places.overlay, std::move(*png)});
+  }
+  if (!places.proof.empty()) {
+    Result<std::string> proof = proof_for(places.proof, picture, conversion, {places.scan, seconds});
+    if (!proof) return proof.error();
+    outputs.push_back({places.proof, std::move(*proof)});
+  }
+  if (!places.report.empty()) outputs.push_back({places.report, to_json(conversion, {places.scan, seconds})});
   for (const Place& place : places.outlines) {
     Result<Output> output = output_for(place, tracing, arguments, places.scan, conversion);
     if (!output) return output.error();
     outputs.push_back(std::move(*output));
   }
-  if (!arguments.overlay.empty()) {
-    const Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
-    if (!png) return png.error();
-    if (auto error = write_result(places.overlay, *png)) return error;
-  }
-  if (!arguments.proof.empty())
-    if (auto error = write_proof(places.proof, picture, conversion, {places.scan, seconds})) return error;
-  if (!arguments.report.empty())
-    if (auto error = write_result(places.report, to_json(conversion, {places.scan, seconds}))) return error;
-  for (const Output& output : outputs)
-    if (auto error = write(output)) return error;
-  return std::nullopt;
+  return outputs;
 }
 
 // A font has areas only: what is left out of it should be known.
@@ -161,26 +148,30 @@ void note_lines_left_out(const Places& places, Conversion* conversion) {
 
 std::string joined(const std::vector<Place>& places) {
   std::string text;
-  for (const Place& place : places) text += (text.empty() ? "" : ", ") + place.path;
+  for (const Place& place : places)
+    text += (text.empty() ? "" : ", ") + (place.path == standard_output ? "standard output" : place.path);
   return text;
 }
 
 }  // namespace
 
-std::optional<Error> trace(const Arguments& arguments, const Places& places) {
+std::optional<Error> trace(const Arguments& arguments, const Places& places, FileBatch* batch) {
   const auto begin = std::chrono::steady_clock::now();
   const auto seconds = [&] { return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count(); };
-  const Result<Picture> picture = read_picture(places.scan);
+  const Result<Picture> picture = read_scan(arguments, places.scan);
   if (!picture) return picture.error();
   const Result<Tracing> tracing = Tracing::begin(*picture, arguments, places);
   if (!tracing) return tracing.error();
   Result<Conversion> conversion = tracing->outlines(arguments.options.grid_px);
   if (!conversion) return conversion.error();
   note_lines_left_out(places, &*conversion);
-  if (auto error = write_results(*tracing, arguments, places, *picture, *conversion, seconds())) return error;
+  note_pages(*picture, &*conversion);
+  const Result<std::vector<Output>> outputs =
+      outputs_for(*tracing, arguments, places, *picture, *conversion, seconds());
+  if (!outputs) return outputs.error();
+  if (auto error = write_together(*outputs, batch)) return error;
   if (arguments.quiet) return std::nullopt;
-  std::printf("%s\n", summary(places.scan, *conversion, seconds(), joined(places.outlines)).c_str());
-  std::fflush(stdout);
+  say(summary(places.scan, *conversion, seconds(), joined(places.outlines)), *outputs);
   show_warnings(places.scan, conversion->report);
   return std::nullopt;
 }

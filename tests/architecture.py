@@ -103,6 +103,14 @@ def check_tests(source, rows, errors):
             errors.append(f"tests/{folder}/: no folder of the sources has that name.")
 
 
+def check_numbers(source, errors):
+    floating = re.compile(r'"[^"]*%[-+ #0-9.*]*l?[aefgAEFG][^"]*"|std::(fixed|setprecision|stod|strtod|atof)\b')
+    for path in [p for folder in ("lib/src", "lib/files", "cli") for p in (source / folder).rglob("*.[hc]*")]:
+        for number, line in enumerate(path.read_text().splitlines(), 1):
+            if "printf" in line and floating.search(line) or re.search(r"std::(setprecision|stod|strtod|atof)\b", line):
+                errors.append(f"{path.relative_to(source)}:{number}: this number would follow the caller's locale.")
+
+
 def check_sizes(source, errors):
     listing = subprocess.run(["git", "-C", source, "ls-files"], capture_output=True, text=True, check=True)
     for name in listing.stdout.splitlines():
@@ -127,6 +135,7 @@ def main():
     check_names(source, errors)
     check_tests(source, rows, errors)
     check_sizes(source, errors)
+    check_numbers(source, errors)
     sys.exit("\n".join(errors) or 0)
 
 

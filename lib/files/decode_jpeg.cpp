@@ -81,7 +81,7 @@ void read_facts(State& state) {
     jfif_dpi = dpi_of(jpeg.X_density * per_inch, jpeg.Y_density * per_inch);
   }
   for (const jpeg_marker_struct* marker = jpeg.marker_list; marker; marker = marker->next) {
-    if (marker->marker != JPEG_APP0 + 1 || marker->data_length < 6 || std::memcmp(marker->data, "Exif\0\0", 6))
+    if (marker->marker != JPEG_APP0 + 1 || marker->data_length < 6 || std::memcmp(marker->data, "Exif\0\0", 6) != 0)
       continue;
     const ExifFacts facts = read_exif({marker->data, marker->data_length});
     state.decoded.orientation = facts.orientation;

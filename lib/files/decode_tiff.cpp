@@ -8,6 +8,7 @@
 #include <cstdio>
 #include <cstring>
 #include <memory>
+#include <string_view>
 
 #include "decoders.h"
 
@@ -18,6 +19,7 @@ struct Memory {
   Bytes bytes;
   std::uint64_t at = 0;
   char message[160] = "";
+  bool decoding = false;  // the directory is read, and what comes now is about pixels
 };
 
 Memory& memory_of(thandle_t handle) { return *static_cast<Memory*>(handle); }
@@ -52,7 +54,28 @@ int on_error(TIFF*, void* user, const char*, const char* format, va_list argumen
   if (!memory->message[0]) std::vsnprintf(memory->message, sizeof memory->message, format, arguments);
   return 1;
 }
-int on_warning(TIFF*, void*, const char*, const char*, va_list) { return 1; }
+
+// Complaints that leave every pixel as it was meant: an older way of LZW, marks between the data of JPEG, the depth of
+// a palette.
+bool is_harmless(std::string_view message) {
+  for (const std::string_view words : {"old-style LZW", "extraneous bytes before marker", "assuming 8-bit colormap"})
+    if (message.find(words) != message.npos) return true;
+  return false;
+}
+
+// Warnings about the directory (private tags of scanners) say nothing about the picture. Those of a codec mean that
+// pixels are missing or guessed: fax and JPEG only warn where their data end too early, and fill up with white or grey.
+// Such a picture is refused like a PNG that is cut short: a part of the drawing would be missing, nobody could see in
+// the outlines which, and the scan can be made again.
+int on_warning(TIFF* tiff, void* user, const char* module, const char* format, va_list arguments) {
+  if (!static_cast<Memory*>(user)->decoding) return 1;
+  char message[160] = "";
+  va_list again;
+  va_copy(again, arguments);
+  std::vsnprintf(message, sizeof message, format, again);
+  va_end(again);
+  return is_harmless(message) ? 1 : on_error(tiff, user, module, format, arguments);
+}
 
 struct CloseTiff {
   void operator()(TIFF* tiff) const { TIFFClose(tiff); }
@@ -64,6 +87,10 @@ Tiff open_tiff(Memory& memory) {
   TIFFOpenOptions* options = TIFFOpenOptionsAlloc();
   TIFFOpenOptionsSetErrorHandlerExtR(options, on_error, &memory);
   TIFFOpenOptionsSetWarningHandlerExtR(options, on_warning, &memory);
+  // A directory may name tiles of any size. One piece of what libtiff holds is never more than a picture within the
+  // limits, which has its own check.
+  constexpr tmsize_t most_at_once = tmsize_t{2} << 30;
+  TIFFOpenOptionsSetMaxSingleMemAlloc(options, most_at_once);
   Tiff tiff(TIFFClientOpenExt("scan", "r", &memory, read_bytes, write_bytes, seek, close_file, size_of, map_file,
                               unmap_file, options));
   TIFFOpenOptionsFree(options);
@@ -143,6 +170,18 @@ double resolution(TIFF* tiff) {
   return dpi_of(x * per_inch, y * per_inch);
 }
 
+// Pages beside the one that was read. Previews and masks are none (TIFF 6.0, NewSubfileType). libtiff stops at a ring
+// of directories by itself.
+int pages(TIFF* tiff) {
+  int count = 1;
+  while (TIFFReadDirectory(tiff)) {
+    std::uint32_t kind = 0;
+    TIFFGetField(tiff, TIFFTAG_SUBFILETYPE, &kind);
+    if (!(kind & (FILETYPE_REDUCEDIMAGE | FILETYPE_MASK))) ++count;
+  }
+  return count;
+}
+
 }  // namespace
 
 Result<Decoded> decode_tiff(const Source& source) {
@@ -165,10 +204,13 @@ Result<Decoded> decode_tiff(const Source& source) {
   char reason[1024] = "";
   if (!plain && !TIFFRGBAImageOK(tiff.get(), reason)) return unsupported(source, "an unusual TIFF");
   allocate(decoded.picture, width, height, plain.value_or(PixelFormat::rgb8));
+  memory.message[0] = 0, memory.decoding = true;
   const bool read = plain ? read_plain(tiff.get(), decoded.picture)
                           : read_converted(tiff.get(), decoded.picture, decoded.orientation);
-  if (!read) return damaged(source, "TIFF", memory.message);
+  memory.decoding = false;
+  if (!read || memory.message[0]) return damaged(source, "TIFF", memory.message);
   decoded.picture.dpi = resolution(tiff.get());
+  decoded.picture.pages = pages(tiff.get());
   return decoded;
 }
 

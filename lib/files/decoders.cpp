@@ -2,7 +2,10 @@
 
 #include "decoders.h"
 
+#include <algorithm>
 #include <cmath>
+
+#include "batten/write.h"
 
 namespace batten {
 
@@ -20,15 +23,29 @@ Error unsupported(const Source& source, const std::string& what) {
 
 std::optional<Error> check_size(const Source& source, const char* format, std::uint64_t width, std::uint64_t height) {
   if (width == 0 || height == 0) return damaged(source, format, "it has no pixels");
-  constexpr std::uint64_t longest_side = 1u << 30;  // so that sums of two sides fit an int
-  const bool long_side = width > longest_side || height > longest_side;
-  if (!long_side && static_cast<double>(width) * static_cast<double>(height) <= source.max_megapixels * 1e6)
-    return std::nullopt;
-  return Error{ErrorCode::image_too_large,
-               source.path + " is " + std::to_string(width) + " x " + std::to_string(height) +
-                   " px, over the limit of " + std::to_string(std::llround(source.max_megapixels)) +
-                   " megapixels: scan at a lower resolution or cut it into parts.",
-               source.path};
+  constexpr int most = 1 << 30;  // so that sums of two sides fit an int
+  const int longest_side = std::min(source.limits.longest_side_px, most);
+  const auto too_large = [&](const std::string& limit, const std::string& advice) {
+    return Error{ErrorCode::image_too_large,
+                 source.path + " is " + std::to_string(width) + " x " + std::to_string(height) + " px, " + limit +
+                     ": scan at a lower resolution or " + advice + ".",
+                 source.path};
+  };
+  const double pixels = static_cast<double>(width) * static_cast<double>(height);
+  if (pixels > source.limits.max_megapixels * 1e6)
+    return too_large("over the limit of " + std::to_string(std::llround(source.limits.max_megapixels)) + " megapixels",
+                     "cut it into parts");
+  if (std::max(width, height) > static_cast<std::uint64_t>(longest_side))
+    return too_large("over the limit of " + std::to_string(longest_side) + " px a side", "cut it into parts");
+  // A picture takes 8 bytes a pixel at most; the file is in memory already.
+  const double tracing =
+      source.limits.for_a_part ? 0 : memory_needed(static_cast<int>(width), static_cast<int>(height));
+  const double bytes = 8 * pixels + tracing + static_cast<double>(source.bytes.size());
+  if (bytes <= source.limits.most_memory_bytes) return std::nullopt;
+  constexpr double mega = 1e6;
+  return too_large("for which up to " + decimal(bytes / mega, 0) + " MB of memory are needed, and " +
+                       decimal(source.limits.most_memory_bytes / mega, 0) + " MB may be used",
+                   "trace a part of it with a crop");
 }
 
 int bytes_per_pixel(PixelFormat format) {

@@ -23,7 +23,7 @@ struct Decoded {
 struct Source {
   Bytes bytes;
   std::string path;  ///< for messages
-  double max_megapixels = 400;
+  ReadOptions limits = {};
 };
 
 Result<Decoded> decode_png(const Source& source);

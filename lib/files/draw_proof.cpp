@@ -8,6 +8,7 @@
 #include <new>
 
 #include "batten/version.h"
+#include "batten/write.h"
 #include "paint_drawing.h"
 #include "write_report.h"
 
@@ -36,9 +37,7 @@ struct Sheet {
 
 std::string fixed(double value, int decimals) {
   if (!std::isfinite(value)) return "-";
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
+  return decimal(value, decimals);
 }
 
 std::string counted(std::size_t count, const std::string& noun) {
@@ -145,7 +144,8 @@ void paint_legend(cairo_t* c, double top) {
                                           "added: one curve alone could not hold the tolerance"};
   const std::size_t rows = Sheet::legend_rows();
   const auto place = [&](std::size_t i) {
-    return Point{margin + double(i / rows) * least_width / 2, top + line_height * double(i % rows)};
+    const std::size_t column = i / rows;
+    return Point{margin + double(column) * least_width / 2, top + line_height * double(i % rows)};
   };
   std::size_t i = 0;
   for (const char* word : words) {

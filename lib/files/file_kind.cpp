@@ -58,6 +58,9 @@ std::string advice_for(const std::string& path, Bytes bytes) {
   if (is_heic(bytes)) return sentence("a HEIC photo, which is not read here", "export it as JPEG or PNG");
   if (has(bytes, "ftypavif", 4)) return sentence("an AVIF picture, which is not read here", "export it as PNG");
   if (has(bytes, "GIF8")) return sentence("a GIF, which is not read here", "export it as PNG");
+  if (has(bytes, "P7\n")) return sentence("a PAM picture, which is not read here", "export it as PNG");
+  if (has(bytes, "Pf\n") || has(bytes, "PF\n"))
+    return sentence("a PFM picture of floating-point samples, which is not read here", "export it as PNG");
   if (has(bytes, "\0\0\0\x0cjP  "sv) || has(bytes, "\xff\x4f\xff\x51"sv))
     return sentence("a JPEG 2000 picture, which is not read here", "export it as PNG");
   if (has(bytes, "\xff\x0a"sv) || has(bytes, "\0\0\0\x0cJXL "sv))

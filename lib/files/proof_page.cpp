@@ -7,6 +7,7 @@
 #include <new>
 
 #include "batten/version.h"
+#include "batten/write.h"
 #include "flat_picture.h"
 #include "proof_parts.h"
 #include "write_report.h"
@@ -78,11 +79,7 @@ std::string script_data(const Json& json) {
   return out;
 }
 
-std::string number(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
+std::string number(double value, int decimals) { return decimal(value, decimals); }
 
 std::string length(double px, double dpi) {
   constexpr double mm_per_inch = 25.4;

@@ -72,7 +72,7 @@ Result<Picture> read_picture(const std::string& path, const ReadOptions& options
   try {
     Result<std::vector<std::uint8_t>> bytes = load(path, options.max_megapixels);
     if (!bytes) return bytes.error();
-    Result<Decoded> decoded = decode({*bytes, path, options.max_megapixels});
+    Result<Decoded> decoded = decode({*bytes, path, options});
     if (!decoded) return decoded.error();
     return apply_orientation(std::move(decoded->picture), decoded->orientation);
   } catch (const std::bad_alloc&) {

@@ -1,7 +1,9 @@
 // Reads SVG files: the outlines of paths and basic shapes, where transforms and view boxes put them. XML by pugixml
 // (MIT).
 
+#include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <pugixml.hpp>
@@ -21,6 +23,17 @@ std::string_view name_of(const pugi::xml_node& node) {
   return colon == name.npos ? name : name.substr(colon + 1);
 }
 
+// Numbers may overflow by themselves and in transforms. The bound is that of what is written.
+bool is_place(Point p) {
+  constexpr double largest = 1e9;
+  return std::abs(p.x) <= largest && std::abs(p.y) <= largest;  // false for what is no number
+}
+bool is_placed(const Outline& outline) {
+  return std::all_of(outline.nodes.begin(), outline.nodes.end(), [](const Node& n) {
+    return is_place(n.at) && is_place(n.handle_before) && is_place(n.handle_after);
+  });
+}
+
 class Walk {
  public:
   Walk(const pugi::xml_document& document, double width, double height) : width_(width), height_(height) {
@@ -36,8 +49,8 @@ class Walk {
   }
 
   void children(const pugi::xml_node& parent, const Transform& placed, int depth) {
-    constexpr int deepest = 64;  // of groups and uses in each other
-    if (depth > deepest) return void(sound = false);
+    constexpr int deepest = 1000;  // of groups and uses in each other: the stack has to hold them
+    if (depth > deepest) return void(too_deep = true);
     for (const pugi::xml_node& node : parent.children())
       if (node.type() == pugi::node_element) element(node, placed, depth);
   }
@@ -45,6 +58,7 @@ class Walk {
   std::vector<Outline> outlines;
   std::size_t open = 0;
   bool sound = true;
+  bool too_deep = false, too_large = false;  // something was left out for that reason
 
  private:
   void element(const pugi::xml_node& node, Transform placed, int depth) {
@@ -129,6 +143,8 @@ class Walk {
   }
 
   void shape(const pugi::xml_node& node, std::string_view name, const Transform& placed) {
+    constexpr std::size_t most_nodes = 5000000;  // a few kilobytes of uses of one long path could take all memory
+    if (nodes_ > most_nodes) return void(sound = false);
     std::vector<Outline> made;
     if (name == "path") {
       bool read = true;
@@ -162,7 +178,11 @@ class Walk {
         outline.closed = true;  // a fill closes its paths by a straight
       }
       for (Node& n : outline.nodes) n = {placed(n.handle_before), placed(n.at), placed(n.handle_after)};
-      outlines.push_back(std::move(outline));
+      nodes_ += outline.nodes.size();
+      if (is_placed(outline))
+        outlines.push_back(std::move(outline));
+      else
+        too_large = true;
     }
   }
 
@@ -200,7 +220,7 @@ class Walk {
 
   std::unordered_map<std::string, pugi::xml_node> named_;  // by id
   double width_, height_;
-  std::size_t visited_ = 0;
+  std::size_t visited_ = 0, nodes_ = 0;
 };
 
 Error refused(const std::string& path, const std::string& sentence) {
@@ -214,7 +234,11 @@ Result<SvgDrawing> walk(const pugi::xml_document& document, const std::string& p
   const std::optional<ViewBox> box = read_view_box(root.attribute("viewBox").value());
   const std::optional<Length> width = read_length(root.attribute("width").value(), box ? box->width : unknown),
                               height = read_length(root.attribute("height").value(), box ? box->height : unknown);
-  const ViewBox view = box ? *box : ViewBox{0, 0, width ? width->units : unknown, height ? height->units : unknown};
+  // Without a view box the size is in units; a size of nothing, or beyond any page, is as good as none.
+  const auto side = [](const std::optional<Length>& size) {
+    return size && size->units >= 1e-6 && size->units <= 1e9 ? size->units : unknown;
+  };
+  const ViewBox view = box ? *box : ViewBox{0, 0, side(width), side(height)};
   Walk walked(document, view.width, view.height);
   walked.children(root, {1, 0, 0, 1, -view.x, -view.y}, 0);
   SvgDrawing out;
@@ -222,7 +246,11 @@ Result<SvgDrawing> walk(const pugi::xml_document& document, const std::string& p
   if (width && width->physical) out.width_mm = width->units / 96 * 25.4;
   out.drawing.outlines = std::move(walked.outlines);
   out.open_paths = walked.open;
-  out.sound = walked.sound;
+  out.sound = walked.sound && !walked.too_deep && !walked.too_large;
+  if (out.drawing.outlines.empty() && walked.too_deep)
+    return refused(path, "has groups nested over 1000 deep: ungroup its outlines.");
+  if (out.drawing.outlines.empty() && walked.too_large)
+    return refused(path, "has no outline whose coordinates are below 1e9: look at its transforms.");
   if (out.drawing.outlines.empty()) return refused(path, "has no outlines: give an SVG of paths or shapes.");
   return out;
 }
@@ -230,18 +258,27 @@ Result<SvgDrawing> walk(const pugi::xml_document& document, const std::string& p
 }  // namespace
 
 Result<SvgDrawing> read_outlines(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return Error{ErrorCode::file_not_found, path + " does not exist: check the name and the folder.", path};
-  const std::string bytes{std::istreambuf_iterator<char>(in), {}};
-  pugi::xml_document document;
-  const pugi::xml_parse_result parsed = document.load_buffer(bytes.data(), bytes.size());
-  if (!parsed)
-    return refused(path, "cannot be read as SVG (" + std::string(parsed.description()) + " at byte " +
-                             std::to_string(parsed.offset) + "): give an SVG of the outlines.");
+  namespace fs = std::filesystem;
+  std::error_code code;
+  const fs::file_status status = fs::status(path, code);
+  if (fs::is_directory(status)) return refused(path, "is a folder: name an SVG of the outlines in it.");
+  if (fs::exists(status) && !fs::is_regular_file(status))
+    return refused(path, "is not a regular file: save the outlines as a file first.");
   try {
+    std::ifstream in(path, std::ios::binary);
+    if (!in) return Error{ErrorCode::file_not_found, path + " does not exist: check the name and the folder.", path};
+    const std::string bytes{std::istreambuf_iterator<char>(in), {}};
+    pugi::xml_document document;
+    const pugi::xml_parse_result parsed = document.load_buffer(bytes.data(), bytes.size());
+    if (!parsed)
+      return refused(path, "cannot be read as SVG (" + std::string(parsed.description()) + " at byte " +
+                               std::to_string(parsed.offset) + "): give an SVG of the outlines.");
     return walk(document, path);
   } catch (const std::bad_alloc&) {
     return Error{ErrorCode::out_of_memory, path + " is too large for the memory there is.", path};
+  } catch (const std::exception& error) {
+    return Error{ErrorCode::file_not_found, path + " cannot be read (" + error.what() + "): copy it to another place.",
+                 path};
   }
 }
 

@@ -73,7 +73,11 @@ std::optional<ViewBox> read_view_box(std::string_view text) {
   ViewBox box;
   if (!number(text, box.x) || !number(text, box.y) || !number(text, box.width) || !number(text, box.height))
     return std::nullopt;
-  return box.width > 0 && box.height > 0 ? std::optional(box) : std::nullopt;
+  // A page beyond these sizes is a slip, and its scale would overflow.
+  constexpr double least = 1e-6, most = 1e9;
+  const auto fits = [](double side) { return side >= least && side <= most; };
+  const bool placed = std::abs(box.x) <= most && std::abs(box.y) <= most;
+  return fits(box.width) && fits(box.height) && placed ? std::optional(box) : std::nullopt;
 }
 
 std::optional<Length> read_length(std::string_view text, double whole) {

@@ -3,10 +3,10 @@
 #include "write_report.h"
 
 #include <cmath>
-#include <cstdio>
 
 #include "batten/measure.h"
 #include "batten/version.h"
+#include "batten/write.h"
 
 namespace batten {
 namespace {
@@ -141,15 +141,13 @@ Json json_of(const Edit& edit, const Drawing& drawing) {
     nodes.push_back(Json::array({w.outline, w.node}));
     places.push_back(json_of(drawing.outlines[std::size_t(w.outline)].nodes[std::size_t(w.node)].at));
   }
-  char moved[48];
-  std::snprintf(moved, sizeof moved, ": %.2f px.", edit.moved_px);
+  const std::string moved = ": " + decimal(edit.moved_px, 2) + " px.";
   return {{"kind", name_of(edit.kind)},
           {"nodes", std::move(nodes)},
           {"places", std::move(places)},
           {"moved_px", edit.moved_px},
           {"kept", edit.kept},
-          {"text", deed_of(edit.kind) +
-                       std::string(edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
+          {"text", deed_of(edit.kind) + (edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
 }
 
 Json json_of(const SheetTurn& turn) {

@@ -1,20 +1,19 @@
 // Writes a sweep as a table (RFC 4180, after a head of # lines) and as a chart (SVG 1.1).
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
-#include <cstdio>
 
 #include "batten/files.h"
 #include "batten/version.h"
+#include "batten/write.h"
 
 namespace batten {
 namespace {
 
 std::string number(double value, int decimals) {
   if (!std::isfinite(value)) return "";
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
+  return decimal(value, decimals);
 }
 
 // A name within a line of the head: no line breaks.
@@ -83,9 +82,9 @@ std::vector<double> ticks(const Axis& axis) {
 }
 
 std::string label(double value) {
+  if (!std::isfinite(value)) return "unknown";
   char text[32];
-  std::snprintf(text, sizeof text, "%.3g", value);
-  return text;
+  return {text, std::to_chars(text, text + sizeof text, value, std::chars_format::general, 3).ptr};
 }
 
 std::string text_at(double x, double y, const std::string& anchor, const std::string& words) {
@@ -150,11 +149,13 @@ std::string zone(const Sweep& sweep, const std::vector<double>& counts, const Ax
 
 std::string to_plot_svg(const Sweep& sweep) {
   constexpr double width = 760, height = 480, left = 70, right = 24, top = 24, bottom = 60;
-  constexpr double least = 1e-3;  // px: an exact fit has no place on a logarithmic axis
+  // px: an exact fit has no place on a logarithmic axis, nor has a drawing of no outlines, which has no deviation.
+  constexpr double least = 1e-3, most = 1e9;
+  const auto shown = [&](double px) { return std::isfinite(px) ? std::clamp(px, least, most) : least; };
   std::vector<double> counts, errors;
   for (const Conversion& c : sweep.conversions) {
     counts.push_back(std::max<double>(1, double(c.report.segments)));
-    errors.push_back(std::max(least, c.report.rms_px)), errors.push_back(std::max(least, c.report.max_px));
+    errors.push_back(shown(c.report.rms_px)), errors.push_back(shown(c.report.max_px));
   }
   std::string svg =
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" "

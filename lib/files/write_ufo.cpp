@@ -20,7 +20,8 @@ namespace {
 // Rounds to thousandths of a unit, or to whole ones; never gives "-0".
 std::string number(double value, bool whole) {
   const double rounded = whole ? std::round(value) : std::round(value * 1000) / 1000;
-  char text[64];
+  if (!std::isfinite(rounded)) return "0";  // shapes() leaves such outlines out; a scale of nothing is the caller's
+  char text[400];                           // the largest double has 309 digits before the point
   const auto end = std::to_chars(text, text + sizeof text, rounded + 0.0, std::chars_format::fixed).ptr;
   return {text, end};
 }
@@ -158,7 +159,7 @@ std::string fontinfo(const Drawing& drawing, const GlyphSheet& sheet, const UfoO
   // At least one em from line to line, so that lines do not touch where no letter of the sheet hangs low.
   const double descender = std::min(std::round(bottom * sheet.units_per_px), ascender - sheet.units_per_em);
   char px[32];
-  std::snprintf(px, sizeof px, "%.6g", 1 / sheet.units_per_px);
+  const auto end = std::to_chars(px, px + sizeof px, 1 / sheet.units_per_px, std::chars_format::general, 6).ptr;
   pugi::xml_document document;
   pugi::xml_node dict = start_list(document, "dict");
   add_pair(dict, "familyName", "string", clean_title(options.family_name));
@@ -167,7 +168,7 @@ std::string fontinfo(const Drawing& drawing, const GlyphSheet& sheet, const UfoO
   add_pair(dict, "ascender", "integer", number(ascender, true));
   add_pair(dict, "descender", "integer", number(descender, true));
   add_pair(dict, "note", "string",
-           "Traced by batten " BATTEN_VERSION ". One unit is " + std::string(px) + " px of the scan.");
+           "Traced by batten " BATTEN_VERSION ". One unit is " + std::string(px, end) + " px of the scan.");
   return text_of(document);
 }
 

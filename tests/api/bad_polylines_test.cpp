@@ -1,6 +1,7 @@
 // What fit() does with polylines that are no outline: a clear error or a sane result, never a crash or a hang.
 #include <gtest/gtest.h>
 
+#include <chrono>
 #include <cmath>
 #include <limits>
 
@@ -46,6 +47,22 @@ TEST(BadPolylines, AreRefusedWithASentence) {
   expect_refused({{}}, "empty");
   expect_refused({{{0, 0}, {50, 0}, {0, 50}}}, "three points");
   expect_refused({std::vector<Point>(100, Point{3, 3})}, "all the same point");
+}
+
+// Ten points thrown onto sheets of any size: the spacing of points used to grow with the size, and the cells of the
+// look-up with its square. The largest are a hundred times as wide as any scan.
+TEST(BadPolylines, TenPointsAreDoneInAMomentHoweverFarApart) {
+  support::Random random(11);
+  for (const double size : {1e2, 1e3, 1e4, 1e5, 1e6, 9e6}) {
+    Loops loops{{}};
+    for (int i = 0; i < 10; ++i) loops[0].push_back({size * random.uniform(), size * random.uniform()});
+    const auto begin = std::chrono::steady_clock::now();
+    const auto result = fit(loops);
+    ASSERT_TRUE(result) << result.error().message;
+    EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(15)) << size;  // 1 to 3 s on an idle core
+    for (const Node& n : result->drawing.outlines.at(0).nodes)
+      EXPECT_TRUE(std::isfinite(n.at.x) && std::isfinite(n.at.y)) << size;
+  }
 }
 
 TEST(BadPolylines, NoLoopsGiveAnEmptyDrawing) {

@@ -85,11 +85,11 @@ TEST_F(CliBadInput, ResultsThatWouldClash) {
   const std::string one = scan(), two = put("other/scan.png", png(ring_and_disc()));
   expect_failure({one, two, "--out", scratch_ / "one.svg"}, 2, "several scans");
   expect_failure({one, two, "--out", scratch_ / "out"}, 2, "Two results");
-  expect_failure({one, "--overlay", scratch_.path()}, 2, "is a scan");
-  expect_failure({one, "--overlay", one}, 2, "is a scan");
+  expect_failure({one, "--overlay", scratch_.path()}, 2, "is read and would be written over");
+  expect_failure({one, "--overlay", one}, 2, "is read and would be written over");
   fs::create_symlink(one, scratch_ / "link.png");
-  expect_failure({one, "--overlay", scratch_ / "link.png"}, 2, "is a scan");
-  expect_failure({put("named.svg", png(ring_and_disc()))}, 2, "is a scan");
+  expect_failure({one, "--overlay", scratch_ / "link.png"}, 2, "is read and would be written over");
+  expect_failure({put("named.svg", png(ring_and_disc()))}, 2, "is read and would be written over");
 }
 
 TEST_F(CliBadInput, FormatsThatDoNotFit) {
@@ -129,6 +129,21 @@ TEST_F(CliBadInput, FontsThatCannotBe) {
   put("other.ufo/notes.txt", "x");
   expect_failure({one, "--out", scratch_ / "other.ufo"}, 5, "a folder of something else");
   expect_failure({one, "--out", put("file.ufo", "x")}, 5, "it is a file");
+}
+
+TEST_F(CliBadInput, FontsBeyondAllMeasure) {
+  const std::string one = scan(), font = scratch_ / "f.ufo";
+  for (const char* em : {"1e-308px", "1e-5px", "1e9px", "1e308px"})
+    expect_failure({one, "--out", font, "--em", em}, 2, "The em given does not fit letters of");
+  for (const char* y : {"1e9", "-1", "100000", "1e300"})
+    expect_failure({one, "--out", font, "--baseline", y}, 2, "off the sheet");
+}
+
+TEST_F(CliBadInput, OneCommandAtATime) {
+  expect_failure({scan(), "sweep", scan()}, 2, "Two commands are given");
+  for (const char* size : {"0MB", "-1GB", "lots", "100", "1e99GB", "nanMB", ""})
+    expect_failure({scan(), "--most-memory", size}, 2, "--most-memory");
+  expect_failure({scan(), "--most-memory", "1MB"}, 3, "MB of memory are needed, and 1 MB may be used");
 }
 
 TEST_F(CliBadInput, PlacesThatCannotBeWritten) {

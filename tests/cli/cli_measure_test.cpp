@@ -69,6 +69,46 @@ TEST_F(CliMeasure, AgainstTheRightOutline) {
   EXPECT_EQ(ran.out.find("on scan"), std::string::npos);
 }
 
+// Figures that do not exist are not numbers: an outline on nothing drawn is not 0.00 px off.
+TEST_F(CliMeasure, OutlinesOnNothingHaveNoFigures) {
+  const std::string square = "<path d='M2 2h9v9h-9z'/>";
+  const auto svg = [&](const std::string& body) {
+    return "<svg xmlns='http://www.w3.org/2000/svg'>" + body + "</svg>";
+  };
+  const std::string alone = scratch_.put("alone.svg", svg(square)), report = scratch_ / "r.json";
+  Ran ran = batten({"measure", alone, scan_, "--report", report});
+  EXPECT_EQ(ran.status, 0) << ran.err;
+  EXPECT_NE(ran.out.find("4 nodes (4 corner), on nothing that was drawn\n"), std::string::npos) << ran.out;
+  EXPECT_EQ(ran.out.find("deviation"), std::string::npos) << ran.out;
+  for (const char* figure : {"\n  \"max_px\": null", "\n  \"rms_px\": null", "\n  \"p95_px\": null"})
+    EXPECT_NE(contents(report).find(figure), std::string::npos) << figure;
+
+  std::string both = contents(truth());
+  both.insert(both.rfind("</svg>"), square);
+  ran = batten({"measure", scratch_.put("both.svg", both), scan_, "--report", report});
+  EXPECT_NE(ran.out.find(", 1 on nothing that was drawn, the others deviation at most 0."), std::string::npos)
+      << ran.out;
+  EXPECT_NE(contents(report).find("\n  \"max_px\": null"), std::string::npos);
+
+  ran = batten({"measure", alone, "--against", scratch_.put("far.svg", svg("<circle cx='80' cy='80' r='9'/>"))});
+  EXPECT_NE(ran.out.find("0 outlines in both, 1 missing, 1 extra\n"), std::string::npos) << ran.out;
+}
+
+TEST_F(CliMeasure, FoldersPipesAndPlacesBeyondAnySheet) {
+  const auto expect_unreadable = [&](const std::string& path, const std::string& says) {
+    const Ran ran = batten({"measure", path, scan_});
+    EXPECT_EQ(ran.status, 3) << path << ran.err;
+    EXPECT_NE(ran.err.find(says), std::string::npos) << ran.err;
+    EXPECT_EQ(ran.out, "");
+  };
+  expect_unreadable(scratch_.path(), "is a folder");
+  expect_unreadable("/dev/null", "is not a regular file");
+  std::string overflow = "<path d='M5 5h20v20z'/>";
+  for (int i = 0; i < 3; ++i) overflow = "<g transform='scale(1e200)'>" + overflow + "</g>";
+  expect_unreadable(scratch_.put("o.svg", "<svg xmlns='http://www.w3.org/2000/svg'>" + overflow + "</svg>"),
+                    "coordinates are below 1e9");
+}
+
 TEST_F(CliMeasure, SaysWhatIsWrong) {
   EXPECT_EQ(batten({"measure", truth()}).status, 2);
   EXPECT_EQ(batten({"measure", scratch_ / "none.svg", scan_}).status, 3);

@@ -140,6 +140,27 @@ TEST_F(ReadBadPicture, SizesOverTheLimitAreRefusedFromTheHeader) {
   EXPECT_EQ(error_of(tiff(pattern(300, 200, 1, 8)), {.max_megapixels = 0.05}).code, ErrorCode::image_too_large);
 }
 
+// Few pixels in all, but a longer side than convert() takes: a file of some kilobytes may unpack to gigabytes first.
+TEST_F(ReadBadPicture, SidesOverTheLimitAreRefusedFromTheHeader) {
+  for (const std::string& bytes : {png_claiming(65536, 2), png_claiming(2, 70000), "P5 70000 10 255\n12345"s}) {
+    const Error error = error_of(bytes);
+    EXPECT_EQ(error.code, ErrorCode::image_too_large) << error.message;
+    EXPECT_NE(error.message.find("65535 px a side"), std::string::npos) << error.message;
+  }
+  EXPECT_TRUE(read(png(pattern(70000, 1, 1, 8)), {.longest_side_px = 100000}));
+}
+
+TEST_F(ReadBadPicture, MemoryIsEstimatedBeforeItIsTaken) {
+  const Error error = error_of(png_claiming(19000, 19000), {.most_memory_bytes = 1e9});
+  EXPECT_EQ(error.code, ErrorCode::image_too_large) << error.message;
+  EXPECT_NE(error.message.find("1000 MB may be used"), std::string::npos) << error.message;
+  const std::string small = png(pattern(300, 200, 3, 8));
+  const double tracing = memory_needed(300, 200), reading = 8.0 * 300 * 200 + double(small.size());
+  EXPECT_TRUE(read(small, {.most_memory_bytes = reading + tracing}));
+  EXPECT_FALSE(read(small, {.most_memory_bytes = reading + tracing - 1}));
+  EXPECT_TRUE(read(small, {.most_memory_bytes = reading, .for_a_part = true}));
+}
+
 // 361 megapixels are within the limit, but a few hundred bytes cannot hold them.
 TEST_F(ReadBadPicture, SizesThatTheFileCannotHoldAreRefusedAtOnce) {
   for (const std::string& bytes : {png_claiming(19000, 19000), jpeg_claiming(19000, 19000),
@@ -156,6 +177,9 @@ TEST_F(ReadBadPicture, OtherFilesAreNamedAndWhatToTryIsSaid) {
                {"\0\0\0\x18"
                 "ftypheic\0\0\0\0mif1heic"s,
                 "HEIC photo"},
+               {"P7\nWIDTH 2\nHEIGHT 2\n"s, "PAM"},
+               {"Pf\n2 2\n-1.0\n"s, "PFM"},
+               {"PF\n2 2\n-1.0\n"s, "PFM"},
                {"GIF89a\x01\0\x01\0"s, "GIF"},
                {"<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\"/>", "SVG"},
                {"PK\x03\x04\x14\0\0\0"s, "archive"},

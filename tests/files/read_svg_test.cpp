@@ -37,6 +37,56 @@ void expect_at(Point p, double x, double y, const std::string& what = "") {
   EXPECT_NEAR(p.y, y, 1e-9) << what;
 }
 
+TEST(ReadSvg, GroupsMayLieDeepInOneAnother) {
+  const auto nested = [](int depth) {
+    std::string body = "<path d='M1 1h9v9z'/>";
+    for (int i = 0; i < depth; ++i) body = "<g>" + body + "</g>";
+    return body;
+  };
+  const auto deep = read(nested(900));
+  ASSERT_TRUE(deep) << deep.error().message;
+  EXPECT_TRUE(deep->sound);
+  const auto deeper = read(nested(20000));
+  ASSERT_FALSE(deeper);
+  EXPECT_NE(deeper.error().message.find("nested over 1000 deep"), std::string::npos) << deeper.error().message;
+}
+
+// Ten uses of ten uses of ... a path of 10,000 nodes: some kilobytes that would be ten billion nodes.
+TEST(ReadSvg, UsesOfUsesDoNotTakeAllMemory) {
+  std::string body = "<path id='l0' d='M1 1";
+  for (int i = 0; i < 10000; ++i) body += "h1v1";
+  body += "z'/>";
+  for (int level = 1; level <= 6; ++level) {
+    body += "<g id='l" + std::to_string(level) + "'>";
+    for (int i = 0; i < 10; ++i) body += "<use href='#l" + std::to_string(level - 1) + "'/>";
+    body += "</g>";
+  }
+  const auto drawing = read(body);
+  ASSERT_TRUE(drawing) << drawing.error().message;
+  EXPECT_FALSE(drawing->sound) << "what was left out is told";
+  std::size_t nodes = 0;
+  for (const Outline& o : drawing->drawing.outlines) nodes += o.nodes.size();
+  EXPECT_GT(nodes, 5000000u);
+  EXPECT_LT(nodes, 5100000u);
+}
+
+TEST(ReadSvg, WhatOverflowsIsLeftOut) {
+  const auto some = read(
+      "<path d='M1 1h9v9z'/><path transform='scale(1e300) scale(1e300)' d='M1 1h9v9z'/>"
+      "<path transform='scale(-1e308)' d='M1 1h9v9z'/><path d='M1 1h1e300v9z'/>");
+  ASSERT_TRUE(some) << some.error().message;
+  EXPECT_EQ(some->drawing.outlines.size(), 1u);
+  EXPECT_FALSE(some->sound);
+  for (const char* root : {"viewBox='0 0 1e-300 1e-300'", "width='0' height='1'", "width='1e308px' height='1e308px'",
+                           "viewBox='1e308 0 1 1'"}) {
+    auto placed = read("<path d='M1 1h9v9z'/>", root);
+    ASSERT_TRUE(placed) << root << placed.error().message;
+    place_on_scan(*placed, 400, 300, 300);
+    for (const Node& n : placed->drawing.outlines.at(0).nodes)
+      EXPECT_TRUE(std::isfinite(n.at.x) && std::isfinite(n.at.y)) << root;
+  }
+}
+
 TEST(PathGrammar, LinesRelativeAbsoluteAndRepeated) {
   for (const char* data :
        {"M10 20L40 20 40 60 10 60Z", "m10,20 30,0 0,40 -30,0z", "M10 20H40V60H10Z", "m10 20h30v40h-30z",

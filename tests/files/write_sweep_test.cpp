@@ -1,5 +1,7 @@
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <limits>
 #include <sstream>
 
 #include "batten/files.h"
@@ -77,6 +79,19 @@ TEST(WriteSweep, TheChartMarksWhatIsFinerThanTheLineIsKnown) {
   EXPECT_EQ(to_plot_svg(known).find("finer than"), std::string::npos);
   for (Conversion& c : known.conversions) c.report.known_px = 5;
   EXPECT_NE(to_plot_svg(known).find(">finer than the line is known (5.00 px)<"), std::string::npos) << "all of it";
+}
+
+// A drawing of no outlines has no deviation, and a caller may ask for any tolerance.
+TEST(WriteSweep, WhatIsNoNumberIsNotWrittenAsOne) {
+  Sweep sweep = swept();
+  const double infinite = std::numeric_limits<double>::infinity();
+  sweep.conversions[0].report.rms_px = sweep.conversions[0].report.max_px = infinite;
+  sweep.conversions[1].report.rms_px = sweep.conversions[1].report.p95_px = std::nan("");
+  sweep.conversions[1].report.tolerance_px = 1e307, sweep.conversions[2].report.max_px = 1e300;
+  for (const std::string& text : {to_csv(sweep), to_plot_svg(sweep)})
+    for (const char* word : {"inf", "nan", "=\"\""})
+      EXPECT_EQ(text.find(word), std::string::npos) << word << "\n" << text;
+  EXPECT_NE(to_plot_svg(sweep).find("unknown px"), std::string::npos);
 }
 
 TEST(WriteSweep, TheChartIsAnSvgThatLibrsvgDraws) {

@@ -42,7 +42,7 @@ Outline circle(double x, double y, double r) {
 
 Drawing sheet(std::vector<Outline> outlines) {
   Drawing drawing;
-  drawing.width_px = 1000, drawing.height_px = 400;
+  drawing.width_px = 1000, drawing.height_px = 1000;
   drawing.outlines = std::move(outlines);
   return drawing;
 }

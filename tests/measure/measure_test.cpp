@@ -245,6 +245,11 @@ TEST(Measure, EmptyAndBrokenInputIsInfinitelyFar) {
   Outline broken = square;
   broken.nodes[1].handle_after.y = std::numeric_limits<double>::infinity();
   EXPECT_TRUE(std::isinf(measure(broken, points).max_px));
+  for (const double far : {1.1e9, -1e70, 1e300}) {  // numbers, but no places: their squares and lengths overflow
+    broken.nodes[1].handle_after.y = far, bad[3].x = far;
+    EXPECT_TRUE(std::isinf(measure(broken, points).max_px) && std::isinf(measure(square, bad).max_px)) << far;
+    EXPECT_TRUE(deviation_along(broken, points).empty() && deviation_along(square, bad).empty()) << far;
+  }
 }
 
 TEST(Measure, SmallAndDegenerateShapes) {

@@ -1,7 +1,7 @@
 // Several tolerances: a slider, and the curve of error against nodes, both axes logarithmic.
 const plotCurve = (reports, sweep) => {
   const w = 560, h = 220, left = 56, right = 16, top = 14, bottom = 40;
-  const xs = reports.map((r) => Math.log(r.segments));
+  const xs = reports.map((r) => Math.log(Math.max(r.segments, 1)));
   const ys = reports.map((r) => Math.log(Math.max(r.rms_px, 1e-6)));
   const range = (v) => { const a = Math.min(...v), b = Math.max(...v); return b > a ? [a, b] : [a - 0.5, a + 0.5]; };
   const [x0, x1] = range(xs), [y0, y1] = range(ys);

@@ -272,7 +272,7 @@ typedef enum batten_what {
   BATTEN_GUIDE_REMOVED = 7,       /**< a ruled line was taken out of the ink */
   BATTEN_HATCHING_REMOVED = 8,    /**< a shape was outlined and hatched in: its outline was traced */
   BATTEN_TURNED_OVER = 9,         /**< light lines on a dark ground were taken for the drawing */
-  BATTEN_LEFT_OUT = 19 /**< an outline came out crossed, or thinner than its own line: it was not delivered */
+  BATTEN_LEFT_OUT = 20 /**< an outline came out crossed, or thinner than its own line: it was not delivered */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

@@ -169,6 +169,9 @@ struct Finding {
     straight_with_handles,  ///< a straight drawn as a curve; amount_px is how far it bulges
     nearly_on_axis,         ///< a straight that is level or vertical but for amount_px
     placed,                 ///< how an outline was read and laid on the scan
+    // About the file of the scan.
+    pages_left_out,  ///< only the first of several pages was read
+    // From convert().
     left_out  ///< an outline came out crossed, or thinner than its own line: it was not delivered; amount_px: its
               ///< length
   };
@@ -264,7 +267,8 @@ struct Report {
   std::size_t segments = 0;                                 ///< of all outlines
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< of all outlines
   LowerBound least;                                         ///< sum over the outlines
-  double max_px = 0;                                        ///< the largest of the outlines' deviations, both ways
+  double max_px = 0;                                        ///< the largest of the outlines' deviations, both ways;
+                                                            ///< infinite, as the next two, where there is none
   double rms_px = 0;                                        ///< over all outlines
   double p95_px = 0;                                        ///< 95 % of the length of all outlines lies nearer
   double tolerance_px = 0;                                  ///< as asked; where none was, the largest that was chosen
@@ -301,6 +305,10 @@ struct ImageView {
   PixelFormat format = PixelFormat::gray8;  ///< of each pixel
 };
 
+/// About how many bytes convert() needs at most for a picture of this size, beside the picture itself. It is an
+/// estimate from measured runs: drawings full of lines come near it, others stay below.
+BATTEN_EXPORT double memory_needed(int width, int height);
+
 /// Traces a picture. A tolerance that cannot be held somewhere is a finding with place and amount; the drawing is
 /// delivered all the same. Errors: bad_option, bad_pixels, no_ink_found, cancelled, out_of_memory.
 ///
@@ -332,8 +340,9 @@ BATTEN_EXPORT Result<Conversion> convert(const Located& located, const Options& 
 /// Judges outlines that were there already, drawn by hand or by a program, on the located lines of a scan: gives the
 /// figures that convert() reports, and findings about how the nodes are set (Finding::What from not_drawn on). Nodes
 /// get their reasons, outlines their direction and nesting; no coordinate changes. Coordinates of the drawing are px of
-/// the scan. Figures of an outline that lies on nothing drawn are infinite. Errors: bad_option, cancelled,
-/// out_of_memory.
+/// the scan. Figures of an outline that lies on nothing drawn are infinite, and so are then those of the whole drawing.
+/// Errors: bad_option, bad_polyline (a coordinate that is no place on a sheet: not a number, or over 1e9 px),
+/// cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options = {},
                                        const Job& job = {});
 

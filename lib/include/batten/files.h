@@ -4,6 +4,8 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <limits>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,6 +27,7 @@ struct Picture {
   PixelFormat format = PixelFormat::gray8;  ///< of each pixel
   std::ptrdiff_t stride_bytes = 0;          ///< from one row to the next
   double dpi = 0;                           ///< from the file; 0 where it does not say
+  int pages = 1;                            ///< that the file holds; the first is the one that was read
   /// The same pixels for convert(); valid as long as the picture lives.
   ImageView view() const { return {bytes.data(), width, height, stride_bytes, format}; }
 };
@@ -32,14 +35,25 @@ struct Picture {
 /// Limits of reading.
 struct ReadOptions {
   double max_megapixels = 400;  ///< checked against the header before anything is allocated
+  int longest_side_px = 65535;  ///< the same; convert() takes no longer side
+  /// Bytes that reading and tracing may need, as memory_needed() has them for the latter; checked like the other two.
+  /// DEFAULT: no limit.
+  double most_memory_bytes = std::numeric_limits<double>::infinity();
+  bool for_a_part = false;  ///< only a part of it will be traced, so that reading alone counts for most_memory_bytes
 };
 
 /// PNG, JPEG, TIFF, WebP, BMP, PNM; 8 or 16 bit; grey, colour, alpha. Errors: file_not_found, not_an_image,
 /// image_truncated, image_too_large.
 BATTEN_EXPORT Result<Picture> read_picture(const std::string& path, const ReadOptions& options = {});
 
-/// Writes to a temporary name beside `path` and renames: a failed run leaves no half-written file. Error: cannot_write.
-BATTEN_EXPORT std::optional<Error> write_file(const std::string& path, const std::string& bytes);
+/// What a path for a result leads to.
+struct Destination {
+  std::string name;     ///< one and the same for every spelling of a place, links followed
+  bool stream = false;  ///< an open descriptor (/dev/stdout), a device or a pipe: it is written to, never replaced
+};
+/// For comparing places: a path that is whole or not, with "." and "..", by way of a link, to something that is there
+/// or not yet.
+BATTEN_EXPORT Destination destination_of(const std::string& path);
 
 /// One file of a folder.
 struct FolderFile {
@@ -47,9 +61,43 @@ struct FolderFile {
   std::string bytes;  ///< what it holds
 };
 
-/// Writes a folder of files, whole or not at all: under a temporary name beside `path`, then renamed. A folder that is
-/// there already is replaced if it holds a file of the name of files[0] or nothing at all, and is an error otherwise.
-/// Error: cannot_write.
+/// Files and folders that appear together or not at all. All of them are written under temporary names (`.batten-*`,
+/// beside their places) as they are added, and get their names in commit(), in which a failure takes back what was done
+/// already. Temporaries that a process left behind when it was killed are cleared from the folders that are written to.
+class BATTEN_EXPORT FileBatch {
+ public:
+  /// An empty batch.
+  FileBatch();
+  /// Discards what was not committed.
+  ~FileBatch();
+  FileBatch(const FileBatch&) = delete;             ///< temporaries have one owner
+  FileBatch& operator=(const FileBatch&) = delete;  ///< temporaries have one owner
+  /// Makes the folder that a file at `path` is going to lie in. It goes again if nothing comes of the batch. Error:
+  /// cannot_write.
+  std::optional<Error> make_folder_of(const std::string& path);
+  /// A file that is there is replaced, and what a link leads to rather than the link. Error: cannot_write.
+  std::optional<Error> add(const std::string& path, std::string bytes);
+  /// A folder of files. One that is there already is replaced if it holds a file of the name of files[0] or nothing at
+  /// all, and is an error otherwise. Error: cannot_write.
+  std::optional<Error> add_folder(const std::string& path, const std::vector<FolderFile>& files);
+  /// Writes to devices and pipes, then puts all files in their places. The batch is empty afterwards and can be used
+  /// again. Error: cannot_write, and then every place is as it was.
+  std::optional<Error> commit();
+  /// Removes what was not committed.
+  void discard();
+  /// For the end of a process, from any thread: lets a commit() that has begun to put files in their places finish,
+  /// discards, and from then on makes every other call wait for ever.
+  void abandon();
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+/// A FileBatch of one file. Error: cannot_write.
+BATTEN_EXPORT std::optional<Error> write_file(const std::string& path, const std::string& bytes);
+
+/// A FileBatch of one folder. Error: cannot_write.
 BATTEN_EXPORT std::optional<Error> write_folder(const std::string& path, const std::vector<FolderFile>& files);
 
 /// What a page says about itself.

@@ -20,11 +20,12 @@ struct GlyphOptions {
   std::vector<std::string> names;
   /// Units of the font to the em, 16..16384 (the range of OpenType's head table). DEFAULT: 1000.
   int units_per_em = 1000;
-  /// Height of the em on the sheet, px, > 0. DEFAULT: 0, which makes the tallest letter without its accents 0.7 em tall
-  /// above the baseline, or 0.48 em where the names say that all letters are of x-height.
+  /// Height of the em on the sheet, px, > 0, within a hundred times the letters' size either way. DEFAULT: 0, which
+  /// makes the tallest letter without its accents 0.7 em tall above the baseline, or 0.48 em where the names say that
+  /// all letters are of x-height.
   double em_px = 0;
-  /// y of the baseline of each row of letters, px, from the top row down. DEFAULT: empty: the ruled line that most
-  /// letters of the row stand on, otherwise the level that most of them share.
+  /// y of the baseline of each row of letters, px, on the sheet, from the top row down. DEFAULT: empty: the ruled line
+  /// that most letters of the row stand on, otherwise the level that most of them share.
   std::vector<double> baselines_px;
   /// Room to the left and to the right of each glyph, em, -1..1. DEFAULT: 0.06.
   double side_bearing_em = 0.06;

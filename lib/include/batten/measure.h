@@ -33,7 +33,8 @@ BATTEN_EXPORT double percentile95_px(std::vector<DistanceSample> samples);
 /// the matching stretch: a place that lies more than a window of arc length away from the matched position does not
 /// count, so that a spur that runs along a neighbouring wall is not excused by that wall.
 /// An open outline is held against the polyline as an open one, ends included.
-/// step_px > 0. An empty outline or polyline gives infinite distances. All samples are appended to `samples` if given.
+/// step_px > 0. An empty outline or polyline, or a place that is none (not a number, over 1e9 px), gives infinite
+/// distances. All samples are appended to `samples` if given.
 ///
 /// \snippet polyline.cpp measure
 BATTEN_EXPORT Deviation measure(const Outline& outline, std::span<const Point> polyline, double step_px = 0.25,
@@ -65,7 +66,8 @@ struct Comparison {
   std::size_t corners_found = 0;    ///< corners of the truth with one of the drawing within 5 px
   std::size_t corners_missing = 0;  ///< corners of the truth without one
   std::size_t corners_extra = 0;    ///< corners of the drawing that are none in the truth
-  double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both
+  double max_px = 0;                ///< largest distance as measure() has it, over all outlines that are in both;
+                                    ///< infinite, as the next two, where none is
   double rms_px = 0;                ///< over the same, by length
   double p95_px = 0;                ///< 95 % of the length lies nearer, over the same
   Point worst;                      ///< where max_px is

@@ -17,6 +17,10 @@ namespace batten {
 /// coordinate that is no place on a sheet (over 1e9 px, not a number) are left out.
 BATTEN_EXPORT std::vector<std::vector<std::size_t>> shapes(const Drawing& drawing);
 
+/// A number with so many decimals, 0..17, and a point whatever the locale of the program; "unknown" where it is not
+/// finite.
+BATTEN_EXPORT std::string decimal(double value, int decimals);
+
 /// `name` as text of a file: what is not UTF-8 becomes U+FFFD, control characters become spaces.
 BATTEN_EXPORT std::string clean_title(std::string_view name);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/cubic.h"
 #include "batten/measure.h"
@@ -65,9 +66,12 @@ Comparison compare(const Drawing& drawing, const Drawing& truth) {
       continue;
     }
     const Outline &o = drawing.outlines[i], &right = truth.outlines[std::size_t(match[i])];
-    const Deviation d = measure(o, polylines[std::size_t(match[i])], 0.25, &samples);
     double length_px = 0;
     for (std::size_t k = 0; k < right.segment_count(); ++k) length_px += length(right.segment(k));
+    // Outlines may be as large as they like here, and still take no more time than those of the largest scans.
+    constexpr double step_px = 0.25, most_samples = 1e6;
+    const Deviation d =
+        measure(o, polylines[std::size_t(match[i])], std::max(step_px, length_px / most_samples), &samples);
     ++out.outlines;
     out.segments += o.segment_count(), out.truth_segments += right.segment_count();
     if (d.max_px >= out.max_px) out.max_px = d.max_px, out.worst = d.worst;
@@ -77,6 +81,8 @@ Comparison compare(const Drawing& drawing, const Drawing& truth) {
   out.missing = truth.outlines.size() - out.outlines;
   out.rms_px = total > 0 ? std::sqrt(sum / total) : 0;
   out.p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
+  if (out.outlines == 0)  // figures of nothing are no numbers
+    out.max_px = out.rms_px = out.p95_px = std::numeric_limits<double>::infinity();
   return out;
 }
 

@@ -36,7 +36,7 @@ Finding left_out(const Outline& o, const char* why) {
   const double around_px = length_of(o);
   const Point at = o.nodes.front().at;
   return {Finding::What::left_out, -1, at, around_px,
-          sentence("An outline %.0f px round at (%.1f, %.1f) was left out: %s.", around_px, at.x, at.y, why)};
+          sentence("An outline {0} px round at ({1}, {1}) was left out: ", {around_px, at.x, at.y}) + why + "."};
 }
 constexpr const char* crosses = "it would cross itself, since part of the drawing is too narrow";
 constexpr const char* too_thin = "it would be thinner than the line that it was drawn with";

@@ -18,6 +18,8 @@
 namespace batten {
 namespace {
 
+constexpr double infinite = std::numeric_limits<double>::infinity();
+
 std::vector<Point> polygon_of(const Outline& outline) {
   constexpr int each = 16;
   std::vector<Point> polygon;
@@ -26,17 +28,28 @@ std::vector<Point> polygon_of(const Outline& outline) {
   return polygon;
 }
 
+// How many surround each. A parent encloses more than its children, so none is its own.
+std::vector<int> depths_of(const std::vector<int>& parent) {
+  std::vector<int> depths(parent.size(), -1), way;
+  for (std::size_t i = 0; i < parent.size(); ++i) {
+    for (int k = int(i); k >= 0 && depths[std::size_t(k)] < 0; k = parent[std::size_t(k)]) way.push_back(k);
+    for (; !way.empty(); way.pop_back()) {
+      const int above = parent[std::size_t(way.back())];
+      depths[std::size_t(way.back())] = above < 0 ? 0 : depths[std::size_t(above)] + 1;
+    }
+  }
+  return depths;
+}
+
 // Parents by containment; outer outlines clockwise on screen, counters the other way.
 void put_in_order(Drawing* drawing) {
   std::vector<std::vector<Point>> polygons;
   for (const Outline& o : drawing->outlines) polygons.push_back(o.closed ? polygon_of(o) : std::vector<Point>{});
-  const std::vector<int> parent = nesting(polygons);
+  const std::vector<int> parent = nesting(polygons), depths = depths_of(parent);
   for (std::size_t i = 0; i < drawing->outlines.size(); ++i) {
     Outline& o = drawing->outlines[i];
     o.parent = parent[i];
-    int depth = 0;
-    for (int k = parent[i]; k >= 0; k = parent[std::size_t(k)]) ++depth;
-    if (o.closed && (signed_area_px2(o) > 0) != (depth % 2 == 0)) {
+    if (o.closed && (signed_area_px2(o) > 0) != (depths[i] % 2 == 0)) {
       std::reverse(o.nodes.begin(), o.nodes.end());
       for (Node& n : o.nodes) std::swap(n.handle_before, n.handle_after);
     }
@@ -48,9 +61,16 @@ OutlineReport unknown_report(const Outline& o) {
   OutlineReport r;
   r.segments = o.segment_count();
   for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
-  r.max_px = r.rms_px = r.p95_px = std::numeric_limits<double>::infinity();
+  r.max_px = r.rms_px = r.p95_px = infinite;
   if (!o.nodes.empty()) r.worst = o.nodes[0].at;
   return r;
+}
+
+bool is_on_a_sheet(const Outline& o) {
+  constexpr double most_px = 1e9;
+  const auto fits = [](Point p) { return std::abs(p.x) <= most_px && std::abs(p.y) <= most_px; };
+  return std::all_of(o.nodes.begin(), o.nodes.end(),
+                     [&](const Node& n) { return fits(n.at) && fits(n.handle_before) && fits(n.handle_after); });
 }
 
 void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std::vector<Finding>* findings) {
@@ -62,7 +82,8 @@ void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std
                                                  : "A shape was drawn here that has no outline."});
 }
 
-// Judges the outlines that lie on something, in the order of their drawing; the others have no figures.
+// Judges the outlines that lie on something, in the order of their drawing. The others have no figures, and then the
+// whole drawing has none either: nobody should take the rest for all.
 void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, const std::stop_token& stop,
                    Conversion* out) {
   SpacedLoops matched;
@@ -89,6 +110,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
     if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
     out->report.findings.push_back(std::move(f));
   }
+  if (place.size() < match.size()) report.max_px = report.rms_px = report.p95_px = infinite;
   out->report.max_px = report.max_px, out->report.rms_px = report.rms_px, out->report.p95_px = report.p95_px;
   out->report.tolerance_px = report.tolerance_px, out->report.known_px = report.known_px;
 }
@@ -134,6 +156,12 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
 }  // namespace
 
 Result<Conversion> judge(const Located& located, const Drawing& drawing, const Options& options, const Job& job) {
+  for (std::size_t i = 0; i < drawing.outlines.size(); ++i)
+    if (!is_on_a_sheet(drawing.outlines[i]))
+      return Error{
+          ErrorCode::bad_polyline,
+          "Outline " + std::to_string(i) + " has a coordinate that is no place on a sheet: give numbers of px.",
+          "outline " + std::to_string(i)};
   return guarded(options, [&] { return judge_located(located.data(), drawing, options, job); });
 }
 

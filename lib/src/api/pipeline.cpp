@@ -7,6 +7,7 @@
 #include "api/located.h"
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
+#include "base/widened_step.h"
 #include "corners/find_corners.h"
 #include "corners/lead_ends.h"
 #include "corners/space_loops.h"
@@ -71,7 +72,8 @@ Loop loop_of(const std::vector<Point>& p, bool open) {
   loop.points = p;
   loop.open = open;
   if (!open && p.front() == p.back()) loop.points.pop_back();
-  loop.sigma_px = polyline_sigma(open ? resample_line(p, 0.5, 10) : resample(loop.points, 0.5), 4);
+  const double step_px = widened_step_px(p, 0.5);
+  loop.sigma_px = polyline_sigma(open ? resample_line(p, step_px, 10) : resample(loop.points, step_px), 4);
   loop.kind = open ? Kind::line : Kind::filled;
   loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
   loop.correlation_px = 2;

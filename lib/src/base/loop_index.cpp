@@ -1,18 +1,24 @@
 #include "base/loop_index.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 namespace batten {
 
-LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px, double cell_px)
-    : loops_(loops), cell_px_(cell_px) {
+LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px, double cell_px) : loops_(loops) {
   PointBox box;
   for (const ArcLoop* l : loops)
     for (std::size_t i = 0; i < l->drawn_count(); ++i) box.add(l->points[i]);
   const auto [lo, hi] = box;
   if (lo.x > hi.x) return;
   origin_ = lo;
+  // Few loops on a vast sheet: cells take memory even where they are empty. Four million are a sheet of 64 megapixels.
+  constexpr double most_cells = 4e6;
+  cell_px = std::max(cell_px, std::sqrt((hi.x - lo.x + cell_px) * (hi.y - lo.y + cell_px) / most_cells));
+  // ... and a sheet of no width still has a height.
+  cell_px = std::max(cell_px, std::max(hi.x - lo.x, hi.y - lo.y) / most_cells);
+  cell_px_ = cell_px;
   columns_ = int((hi.x - lo.x) / cell_px) + 1, rows_ = int((hi.y - lo.y) / cell_px) + 1;
   cells_.resize(std::size_t(columns_) * std::size_t(rows_));
   for (std::size_t j = 0; j < loops.size(); ++j) {

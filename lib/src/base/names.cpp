@@ -40,6 +40,7 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "straight with handles",
                                     "nearly on axis",
                                     "placed",
+                                    "pages left out",
                                     "outline left out"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
 constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", "overshoot", "symmetry"};
@@ -58,7 +59,7 @@ const char* name_of(Edit::Kind kind) { return word_for<Edit::Kind::symmetry>(edi
 
 Level level_of(Finding::What what) {
   return what < Finding::What::dropped_speck || what == Finding::What::not_drawn || what == Finding::What::no_outline ||
-                 what == Finding::What::left_out
+                 what == Finding::What::pages_left_out || what == Finding::What::left_out
              ? Level::warning
              : Level::info;
 }

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "base/widened_step.h"
+
 namespace batten {
 namespace {
 
@@ -17,7 +19,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns
-  const double step_px = loop.rounding_px < 0.2 ? 0.25 : out.exact() ? 0.5 : 1.0;
+  const double step_px = widened_step_px(loop.points, loop.rounding_px < 0.2 ? 0.25 : out.exact() ? 0.5 : 1.0);
   // No window that is read round a place of a line reaches farther than some five scales.
   out.curve = loop.open ? resample_line(loop.points, step_px, 5 * out.scale_px + 10) : resample(loop.points, step_px);
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);

@@ -98,7 +98,7 @@ class Advice {
       if (turn_deg < least_deg || off_px < least_share * tolerance_px_) continue;
       kinked_[i] = 1;
       add(What::kink, outline_.nodes[i].at, off_px,
-          sentence("The handles of a smooth node are %.1f degrees out of line: a kink.", turn_deg));
+          sentence("The handles of a smooth node are {1} degrees out of line: a kink.", {turn_deg}));
     }
   }
 
@@ -116,14 +116,14 @@ class Advice {
       if (kinked_[i] || tilted_[i] || off_deg < least_deg || node.reason == Reason::straight_end) return;
       tilted_[i] = 1;
       add(What::handle_off_axis, node.at, handles_px(i).second * std::sin(radians(off_deg)),
-          sentence(in_x ? "The handles of an extreme are %.1f degrees off vertical."
-                        : "The handles of an extreme are %.1f degrees off level.",
-                   off_deg));
+          sentence(in_x ? "The handles of an extreme are {1} degrees off vertical."
+                        : "The handles of an extreme are {1} degrees off level.",
+                   {off_deg}));
     } else if (turn.depth_px > 0.5 * tolerance_px_) {  // a shallower one can't be seen
       add(What::extreme_without_node, evaluate(c, turn.t), turn.depth_px,
-          sentence(in_x ? "The curve has no node at its leftmost or rightmost place: it goes %.1f px beyond its nodes."
-                        : "The curve has no node at its highest or lowest place: it goes %.1f px beyond its nodes.",
-                   turn.depth_px));
+          sentence(in_x ? "The curve has no node at its leftmost or rightmost place: it goes {1} px beyond its nodes."
+                        : "The curve has no node at its highest or lowest place: it goes {1} px beyond its nodes.",
+                   {turn.depth_px}));
     }
   }
 
@@ -140,7 +140,7 @@ class Advice {
       if (kinked_[n.node]) continue;
       needless_[n.node] = 1;
       add(What::needless_node, outline_.nodes[n.node].at, n.change_px,
-          sentence("This node is not needed: without it the outline would change by %.2f px.", n.change_px));
+          sentence("This node is not needed: without it the outline would change by {2} px.", {n.change_px}));
     }
   }
 
@@ -156,15 +156,15 @@ class Advice {
       // A cubic with both handles as far off its chord bulges by three quarters of that.
       if (disguised && !passing)
         add(What::straight_with_handles, middle, 0.75 * off_px,
-            sentence("A straight of %.0f px has handles that do not bend it: remove them.", norm(chord)));
+            sentence("A straight of {0} px has handles that do not bend it: remove them.", {norm(chord)}));
       if (!outline_.is_straight(i) && !disguised) continue;
       const auto [lean_px, run_px] = std::minmax({std::abs(chord.x), std::abs(chord.y)});
       constexpr double least_px = 0.01;  // what a file with two decimals rounds
       if (lean_px < least_px || lean_px > tolerance_px_ || run_px < 20 * tolerance_px_) continue;
       add(What::nearly_on_axis, middle, lean_px,
-          sentence(std::abs(chord.x) < std::abs(chord.y) ? "A nearly vertical straight leans by %.2f px over %.0f px."
-                                                         : "A nearly level straight slopes by %.2f px over %.0f px.",
-                   lean_px, run_px));
+          sentence(std::abs(chord.x) < std::abs(chord.y) ? "A nearly vertical straight leans by {2} px over {0} px."
+                                                         : "A nearly level straight slopes by {2} px over {0} px.",
+                   {lean_px, run_px}));
     }
   }
 

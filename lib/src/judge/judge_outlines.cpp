@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "batten/measure.h"
 #include "judge/sentence.h"
@@ -12,21 +13,21 @@ namespace {
 
 std::string finer_than_known(double tolerance_px, double known_px) {
   return sentence(
-      "The tolerance of %.2f px is finer than the pencil line is known, which is %.2f px: the outline follows its "
+      "The tolerance of {2} px is finer than the pencil line is known, which is {2} px: the outline follows its "
       "wobble too.",
-      tolerance_px, known_px);
+      {tolerance_px, known_px});
 }
 
 std::string too_far(double off_px, Point at, double tolerance_px) {
-  return sentence("The outline is %.2f px off the drawing at (%.1f, %.1f); the tolerance is %.2f px.", off_px, at.x,
-                  at.y, tolerance_px);
+  return sentence("The outline is {2} px off the drawing at ({1}, {1}); the tolerance is {2} px.",
+                  {off_px, at.x, at.y, tolerance_px});
 }
 
 std::string raised(double sigma_px, double tolerance_px, double limit_px, double max_px) {
   return sentence(
-      "The pencil line is too uncertain (%.2f px) for a tolerance of %.2f px: %.2f px was used instead; the largest "
-      "deviation is %.2f px.",
-      sigma_px, tolerance_px, limit_px, max_px);
+      "The pencil line is too uncertain ({2} px) for a tolerance of {2} px: {2} px was used instead; the largest "
+      "deviation is {2} px.",
+      {sigma_px, tolerance_px, limit_px, max_px});
 }
 
 void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
@@ -93,6 +94,8 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
   report->p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
+  if (drawing.outlines.empty())  // figures of nothing are no numbers
+    report->max_px = report->rms_px = report->p95_px = std::numeric_limits<double>::infinity();
 }
 
 void widen_tolerance(double tolerance_px, Report* report) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "base/cubic.h"
 #include "measure/chain.h"
@@ -54,12 +55,17 @@ double distance_to_edge(Point p, Point a, Point b) {
   return distance(p, a + t * d);
 }
 
-double mean_distance(const std::vector<Point>& from, const std::vector<Point>& to) {
+// Most blocks of edges lie farther away than what was found already: an SVG may have a hundred thousand paths.
+double mean_distance(const std::vector<Point>& from, const Chain& to) {
+  constexpr std::size_t block = Chain::edges_per_box;
   double sum = 0;
   for (const Point p : from) {
     double best = 1e300;
-    for (std::size_t i = 0; i < to.size(); ++i)
-      best = std::min(best, distance_to_edge(p, to[i], to[(i + 1) % to.size()]));
+    for (std::size_t b = 0; b < to.boxes.size(); ++b) {
+      if (to.boxes[b].squared_to(p) > best * best) continue;
+      for (std::size_t i = b * block; i < std::min(to.size(), (b + 1) * block); ++i)
+        best = std::min(best, distance_to_edge(p, to.points[i], to.next(i)));
+    }
     sum += best;
   }
   return sum / double(from.size());
@@ -75,21 +81,23 @@ struct PossiblePair {
 std::vector<int> match_outlines(std::span<const Outline> outlines, const std::vector<std::vector<Point>>& polylines,
                                 double most_px, const std::vector<char>& open) {
   const auto is_open = [&](std::size_t k) { return k < open.size() && open[k] != 0; };
-  std::vector<std::vector<Point>> coarse;
+  std::vector<Chain> coarse;
   std::vector<PointBounds> bounds;
   for (std::size_t k = 0; k < polylines.size(); ++k) {
-    coarse.push_back(places_of(polylines[k])), bounds.push_back(bounds_of(polylines[k]));
-    if (is_open(k)) coarse.back() = there_and_back(coarse.back());
+    const std::vector<Point> some = places_of(polylines[k]);
+    coarse.emplace_back(is_open(k) ? there_and_back(some) : some), bounds.push_back(bounds_of(polylines[k]));
   }
   std::vector<PossiblePair> pairs;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
     if (outlines[i].nodes.empty()) continue;
     const std::vector<Point> own = places_of(outlines[i]);
     const PointBounds box = bounds_of(own);
+    std::optional<Chain> own_chain;  // most outlines lie on nothing and need none
     for (std::size_t k = 0; k < coarse.size(); ++k) {
       const double most = std::max(most_px, 0.05 * bounds[k].size_px());
-      if (coarse[k].empty() || is_open(k) == outlines[i].closed || far_apart(box, bounds[k], 4 * most)) continue;
-      const double d = std::max(mean_distance(own, coarse[k]), mean_distance(coarse[k], own));
+      if (coarse[k].size() == 0 || is_open(k) == outlines[i].closed || far_apart(box, bounds[k], 4 * most)) continue;
+      if (!own_chain) own_chain.emplace(own);
+      const double d = std::max(mean_distance(own, coarse[k]), mean_distance(coarse[k].points, *own_chain));
       if (d < most) pairs.push_back({d, i, k});
     }
   }

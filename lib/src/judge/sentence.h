@@ -1,17 +1,13 @@
 #pragma once
 // Gives the text of a finding with its figures put in.
 
-#include <cstdio>
+#include <initializer_list>
 #include <string>
+#include <string_view>
 
 namespace batten {
 
-/// As printf does; at most 240 bytes.
-template <class... Figures>
-std::string sentence(const char* format, Figures... figures) {
-  char text[240];
-  std::snprintf(text, sizeof text, format, figures...);
-  return text;
-}
+/// Each {N} of the format becomes the next figure, with N decimals (one digit).
+std::string sentence(std::string_view format, std::initializer_list<double> figures);
 
 }  // namespace batten

@@ -23,10 +23,12 @@ struct EdgeBox {
 /// A closed chain of points: edge i runs from point i to point i + 1, the last edge back to point 0.
 struct Chain {
   std::vector<Point> points;
-  std::vector<double> at_px;       ///< arc position of each point; one more entry: the whole length
-  std::vector<EdgeBox> boxes;      ///< of eight edges each
-  std::vector<EdgeBox> big_boxes;  ///< of 64 edges each
+  std::vector<double> at_px;        ///< arc position of each point; one more entry: the whole length
+  std::vector<EdgeBox> boxes;       ///< of eight edges each
+  std::vector<EdgeBox> big_boxes;   ///< of 64 edges each
+  std::vector<EdgeBox> huge_boxes;  ///< of 512 edges each
 
+  static constexpr std::size_t edges_per_box = 8;
   explicit Chain(std::vector<Point> closed);
   std::size_t size() const { return points.size(); }
   double length_px() const { return at_px.back(); }

@@ -15,7 +15,11 @@ namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-bool finite(Point a) { return std::isfinite(a.x) && std::isfinite(a.y); }
+// Farther away is no place on a sheet, and its squares and counts of samples would overflow.
+bool is_place(Point a) {
+  constexpr double largest_px = 1e9;
+  return std::abs(a.x) <= largest_px && std::abs(a.y) <= largest_px;
+}
 
 double signed_area(const std::vector<Point>& p) {
   double twice = 0;
@@ -66,9 +70,10 @@ Deviation compare(const Chain& outline, const Chain& located, const Chain& cut, 
 
 bool usable(const Outline& outline, std::span<const Point> polyline) {
   if (outline.nodes.empty() || polyline.empty()) return false;
-  return std::all_of(polyline.begin(), polyline.end(), finite) &&
-         std::all_of(outline.nodes.begin(), outline.nodes.end(),
-                     [](const Node& n) { return finite(n.at) && finite(n.handle_before) && finite(n.handle_after); });
+  return std::all_of(polyline.begin(), polyline.end(), is_place) &&
+         std::all_of(outline.nodes.begin(), outline.nodes.end(), [](const Node& n) {
+           return is_place(n.at) && is_place(n.handle_before) && is_place(n.handle_after);
+         });
 }
 
 // Below 2 % of a circle's area for its length (a figure of eight, a sliver) the sign says nothing.

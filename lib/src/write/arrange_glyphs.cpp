@@ -123,6 +123,11 @@ std::optional<Error> place_baselines(const Drawing& drawing, const GlyphOptions&
     return refused("The sheet has " + counted(rows->size(), "row") + " of letters, but " + counted(given, "baseline") +
                        (given == 1 ? " is" : " are") + " given: give one y for each row, from the top down, or none.",
                    "baselines_px");
+  for (const double y : options.baselines_px)
+    if (drawing.height_px > 0 && !(y >= 0 && y <= drawing.height_px))
+      return refused("A baseline at " + decimal(y, 0) + " px is off the sheet, which is " +
+                         decimal(drawing.height_px, 0) + " px high: give y in px from its top.",
+                     "baselines_px");
   for (std::size_t i = 0; i < rows->size(); ++i) {
     LetterRow& row = (*rows)[i];
     std::vector<ShapeBox> bodies;
@@ -166,6 +171,21 @@ double find_em_px(const std::vector<LetterRow>& rows, const Drawing& drawing, co
   return std::max(tallest, 1.0) / share;
 }
 
+// Letters are a little smaller than the em, dots much, ornaments larger: a hundred times either way is a slip in the
+// unit, and coordinates that no font can hold.
+std::optional<Error> check_em(const std::vector<LetterRow>& rows, double em_px) {
+  constexpr double most = 100;
+  double tallest = 0;
+  for (const LetterRow& row : rows)
+    for (const Letter& letter : row) tallest = std::max({tallest, letter.box.height(), letter.box.width()});
+  const double share = tallest / em_px;
+  if (share > 1 / most && share < most) return std::nullopt;
+  return refused("The em given does not fit letters of " + decimal(tallest, 0) +
+                     " px: give the height of the em on the sheet, such as " +
+                     decimal(std::ceil(tallest / tallest_em), 0) + " px.",
+                 "em_px");
+}
+
 }  // namespace
 
 std::optional<Error> check(const GlyphOptions& options) {
@@ -197,6 +217,7 @@ Result<GlyphSheet> arrange_glyphs(const Drawing& drawing, const GlyphOptions& op
   if (auto error = place_baselines(drawing, options, &rows)) return *error;
 
   const double em_px = options.em_px > 0 ? options.em_px : find_em_px(rows, drawing, names);
+  if (auto error = check_em(rows, em_px)) return *error;
   GlyphSheet sheet{options.units_per_em, options.units_per_em / em_px, {}};
   const double bearing_px = std::round(options.side_bearing_em * options.units_per_em) / sheet.units_per_px;
   for (LetterRow& row : rows)
