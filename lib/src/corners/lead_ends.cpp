@@ -145,6 +145,14 @@ bool is_loose(const Loops& loops, const std::vector<EndOf>& ends, Point to) {
                      [&](const EndOf& e) { return distance(place_of(loops, e), to) > same_place_px; });
 }
 
+constexpr double least_line_px = 2;
+
+double length_of(const std::vector<Point>& points) {
+  double out = 0;
+  for (std::size_t i = 0; i + 1 < points.size(); ++i) out += distance(points[i], points[i + 1]);
+  return out;
+}
+
 }  // namespace
 
 bool has_loose_ends(const Loops& loops) {
@@ -171,9 +179,16 @@ Loops lead_ends(const Loops& located) {
       }
       std::vector<Point>& points = out.loops[e.loop].points;
       if (points.size() < 2) continue;
-      if (!e.at_end) std::reverse(points.begin(), points.end());
-      points = led_to(std::move(points), to, 2 * gap_px);
-      if (!e.at_end) std::reverse(points.begin(), points.end());
+      std::vector<Point> led = points;
+      if (!e.at_end) std::reverse(led.begin(), led.end());
+      led = led_to(std::move(led), to, 2 * gap_px);
+      if (!e.at_end) std::reverse(led.begin(), led.end());
+      // A short line both of whose ends were said to end there would be cut back to a point.
+      if (length_of(led) < least_line_px) {
+        if (!borders[e.loop]) (e.at_end ? out.loops[e.loop].end : out.loops[e.loop].start) = {};
+        continue;
+      }
+      points = std::move(led);
     }
   }
   return out;

@@ -52,7 +52,7 @@ std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, con
           if (b >= 0 && b < bins) sum[b] += ink.at(x, y), count[b] += 1;
         }
       }
-      if (!paper_beside(sum, count, track->amplitude_px)) continue;
+      if (tracks.size() == 1 && !paper_beside(sum, count, track->amplitude_px)) continue;
       for (int b = 0; b < bins; ++b)
         if (count[b] > 0) values[b].push_back(sum[b] / count[b] / std::max(track->gain[s], 0.1));
     }

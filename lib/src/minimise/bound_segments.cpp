@@ -156,7 +156,7 @@ double known_end(const BoundedStretch& s, double at) {
 
 }  // namespace
 
-LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_required) {
+LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_required, const std::stop_token& stop) {
   LowerBound out;
   for (const BoundedStretch& s : stretches_of(loop, d, extremes_required)) {
     // A smooth closed cubic does not exist: its tangents at the one node would have to agree (it would be a line).
@@ -166,10 +166,11 @@ LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_re
       continue;
     }
     const auto by_degree = [&](double a, double b) { return refused_by_degree(loop, s, a, b); };
-    const auto by_fit = [&](double a, double b) { return refused_by_fit(loop, s, a, b); };
+    // When asked to stop nothing is refused any more, and the counts end at once.
+    const auto by_fit = [&](double a, double b) { return !stop.stop_requested() && refused_by_fit(loop, s, a, b); };
     std::size_t proven = fewest, numerical = fewest;
     const int starts = s.ring ? 4 : 1;  // a ring's bound depends on where the count begins
-    for (int k = 0; k < starts; ++k) {
+    for (int k = 0; k < starts && !stop.stop_requested(); ++k) {
       const double from = s.ring ? s.length_px * k / starts : 0;
       const std::size_t more = s.ring ? 0 : 1;
       proven = std::max(proven, more + refused_parts(loop, from, s.length_px, by_degree, [](double at) { return at; }));
@@ -194,7 +195,8 @@ Result<std::vector<LowerBound>> bound_segments(const SpacedLoops& loops, const D
       lengths_of(loops), options.threads,
       [&](std::size_t k) {  // loops know nothing of each other
         if (progress.stopped()) return;
-        out[k] = bound_of(loops.loops[k], draft.loops[k], options.extremes == Options::Extremes::required);
+        out[k] = bound_of(loops.loops[k], draft.loops[k], options.extremes == Options::Extremes::required,
+                          progress.stop_token());
       },
       [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();

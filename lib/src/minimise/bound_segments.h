@@ -14,8 +14,10 @@ namespace batten {
 /// than three times (both by the degree of the polynomial), each by more than the limit. numerical: a stretch is
 /// refused when no start of the least-squares and minimax fit, ends and directions free, handles of any length, comes
 /// within 1.05 of the limit. A segment of the draft that holds is never refused, so neither bound exceeds the draft's
-/// own count where the draft holds the limit.
-LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_required);
+/// own count where the draft holds the limit. When asked to stop it returns soon, and what it returns is to be thrown
+/// away.
+LowerBound bound_of(const SpacedLoop& loop, const DraftLoop& d, bool extremes_required,
+                    const std::stop_token& stop = {});
 
 Result<std::vector<LowerBound>> bound_segments(const SpacedLoops& loops, const Draft& draft, const Options& options,
                                                Progress& progress);
