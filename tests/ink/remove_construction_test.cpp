@@ -84,6 +84,20 @@ TEST(RemoveConstruction, WhatIsDrawnStays) {
   }
 }
 
+// A pale line is not evenly pale: where the lead caught on the tooth of the paper it is darker.
+TEST(RemoveConstruction, DarkGrainsOfALineGoWithIt) {
+  PencilSheet sheet = letter();
+  sheet.line({40, 300}, {760, 308}, 1.5, 0.1);
+  for (const double x : {80., 150., 640., 700.})
+    sheet.line({x, 300 + 8 * (x - 40) / 720}, {x + 14, 300 + 8 * (x - 26) / 720}, 1.5, 0.38);
+  const Outcome o = run(sheet);
+  ASSERT_EQ(o.after.construction.size(), 1u);
+  const PixelBox grain{150, 298, 15, 8}, side{218, 320, 5, 200};
+  EXPECT_GT(mean(o.before.ink, grain), 0.03);
+  EXPECT_LT(mean(o.after.ink.ink, grain), 0.15 * mean(o.before.ink, grain));
+  EXPECT_GT(mean(o.after.ink.ink, side), 0.95 * mean(o.before.ink, side)) << "the letter keeps its ink";
+}
+
 TEST(RemoveConstruction, SmallAndBarePicturesPassThrough) {
   EXPECT_TRUE(run(PencilSheet(40, 300)).after.construction.empty());
   EXPECT_TRUE(run(PencilSheet(400, 300)).after.construction.empty());

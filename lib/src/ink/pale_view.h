@@ -3,6 +3,8 @@
 
 #include <opencv2/core.hpp>
 #include <stop_token>
+#include <utility>
+#include <vector>
 
 #include "base/pixel_grid.h"
 #include "ink/separate_ink.h"
@@ -28,6 +30,12 @@ PaleView view_of(const Ink& ink, const std::stop_token& stop, double share = dra
 
 /// Marks what was drawn, darker than construction, and a few pixels round it.
 Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level, double share = drawn_share);
+
+/// The same but for the darker grains of pale lines, each from one end to the other: pieces that do not leave a line's
+/// own strip and are little darker than construction may be. What was drawn across a line, or along it and round a
+/// corner, leaves it.
+Plane<std::uint8_t> drawn_beside(const Plane<float>& ink, double drawn_level,
+                                 const std::vector<std::pair<Point, Point>>& lines);
 
 /// A place of the reduced picture on the sheet's grid.
 inline Point on_sheet(Point p, int reduction) { return grid_of(double(reduction) * page_of(p)); }

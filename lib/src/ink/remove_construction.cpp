@@ -131,7 +131,9 @@ Result<ClearInk> remove_construction(GuidedInk guided, const Progress& progress,
   Construction construction = find_construction(out.ink, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (construction.lines.empty()) return out;
-  const Plane<std::uint8_t> drawn = drawn_places(out.ink.ink, construction.drawn_level);
+  std::vector<std::pair<Point, Point>> ends;
+  for (const PaleLine& line : construction.lines) ends.emplace_back(line.from, line.to);
+  const Plane<std::uint8_t> drawn = drawn_beside(out.ink.ink, construction.drawn_level, ends);
   for (const PaleLine& line : construction.lines) {
     if (progress.stopped()) return progress.cancelled();
     take_out(Along(line), drawn, out.ink.noise, &out.ink.ink);
