@@ -1,9 +1,10 @@
-// Letters drawn by six hands, of fonts on which nothing was tuned: what is tuned looks at the first four hands only,
-// and the last two say whether it holds.
+// Letters drawn by six hands: what is learnt may look at the first four only, and the last two say whether it holds.
+// Beside each stands an oracle that is told the designer's own nodes, corners and straights and fits them to the same
+// located lines: nothing honest does much better.
 //
-//   hands [--quick] [FOLDER]     some ten minutes; --quick: a fourth of the letters; FOLDER: where drawings with an
+//   hands [--quick] [FOLDER]     a quarter of an hour; --quick: a fourth of the letters; FOLDER: where drawings with an
 //                                outline missing or too many are written (PNG)
-// Debian package: fonts-texgyre.
+// Debian package: fonts-texgyre. No program looks at these cuts; learn_corners draws others of the same families.
 #include <algorithm>
 #include <cstdio>
 #include <cstring>
@@ -145,6 +146,40 @@ support::GrayImage draw(const std::vector<Outline>& truth, support::Hand hand, s
   return support::pencil_drawing(size.width, size.height, truth, hand, false, random, manner);
 }
 
+// One drawing, traced and by the oracle.
+void add_drawing(const Pencilling& kind, support::Drawer drawer, const char* font, char32_t letter,
+                 const std::string& folder, Sum* traced, Sum* told) {
+  const std::vector<Outline> truth =
+      support::glyph(support::font_file(std::string(font) + ".otf"), letter, kind.height_px, 40);
+  if (truth.empty()) return;
+  const support::GrayImage image =
+      draw(truth, kind.hand, drawer,
+           support::Random("hands", std::string(font) + name_of(kind.hand), unsigned(letter) * 8 + unsigned(drawer)));
+  const ImageView view{image.pixels.data(), image.width, image.height, image.width};
+  Options options;
+  options.tolerance_px = kind.tolerance_px;
+  const auto result = convert(view, options);
+  const support::Score score = support::score(truth, result ? result->drawing.outlines : std::vector<Outline>{});
+  traced->add(score);
+  if (score.missing() + score.extra() > 0) {
+    const std::string name = name_of(kind.hand) + "-" + font + "-" + char(letter) + "-" + name_of(drawer);
+    std::fprintf(stderr, "%s: %zu missing, %zu too many\n", name.c_str(), score.missing(), score.extra());
+    if (!folder.empty())
+      std::ofstream(folder + "/" + name + ".png", std::ios::binary) << support::png_bytes(image, 300);
+  }
+  const std::vector<Outline> best = oracle(view, options, truth);
+  if (!best.empty()) told->add(support::score(truth, best));
+}
+
+void print_row(const Pencilling& kind, int drawer, Sum traced, Sum told) {
+  std::printf("%-12s %-8s %6.3f %6.2f %6.2f %6.1f %4zu/%zu %6zu %5zu/%zu%s\n", name_of(kind.hand).c_str(),
+              name_of(support::Drawer(drawer)).c_str(),
+              traced.of_segments ? double(traced.segments) / double(traced.of_segments) : 0., traced.median_rms(),
+              told.median_rms(), traced.max_px, traced.corners, traced.of_corners, traced.false_corners, traced.off,
+              traced.drawings, drawer < support::drawers_to_learn_from ? "" : "   unseen");
+  std::fflush(stdout);
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -153,38 +188,12 @@ int main(int argc, char** argv) {
   std::printf("%-12s %-8s %6s %6s %6s %6s %8s %6s %9s\n", "drawing", "hand", "nodes", "rms", "oracle", "max", "corners",
               "false", "outlines");
   for (const Pencilling& kind : kinds)
-    for (int d = 0; d < support::drawers; ++d) {
-      const auto drawer = support::Drawer(d);
-      Sum sum, told;
+    for (int drawer = 0; drawer < support::drawers; ++drawer) {
+      Sum traced, told;
       for (const char* font : fonts)
-        for (std::size_t i = 0; i < letters.size(); i += quick ? 4 : 1) {
-          const std::vector<Outline> truth =
-              support::glyph(support::font_file(std::string(font) + ".otf"), letters[i], kind.height_px, 40);
-          if (truth.empty()) continue;
-          const support::GrayImage image = draw(
-              truth, kind.hand, drawer,
-              support::Random("hands", std::string(font) + name_of(kind.hand), unsigned(letters[i]) * 8 + unsigned(d)));
-          const ImageView view{image.pixels.data(), image.width, image.height, image.width};
-          Options options;
-          options.tolerance_px = kind.tolerance_px;
-          const auto traced = convert(view, options);
-          const support::Score score =
-              support::score(truth, traced ? traced->drawing.outlines : std::vector<Outline>{});
-          if (score.missing() + score.extra() > 0) {
-            const std::string name = name_of(kind.hand) + "-" + font + "-" + char(letters[i]) + "-" + name_of(drawer);
-            std::fprintf(stderr, "%s: %zu missing, %zu too many\n", name.c_str(), score.missing(), score.extra());
-            if (!folder.empty())
-              std::ofstream(folder + "/" + name + ".png", std::ios::binary) << support::png_bytes(image, 300);
-          }
-          sum.add(score);
-          const std::vector<Outline> best = oracle(view, options, truth);
-          if (!best.empty()) told.add(support::score(truth, best));
-        }
-      std::printf("%-12s %-8s %6.3f %6.2f %6.2f %6.1f %4zu/%zu %6zu %5zu/%zu%s\n", name_of(kind.hand).c_str(),
-                  name_of(drawer).c_str(), sum.of_segments ? double(sum.segments) / double(sum.of_segments) : 0.,
-                  sum.median_rms(), told.median_rms(), sum.max_px, sum.corners, sum.of_corners, sum.false_corners,
-                  sum.off, sum.drawings, d < support::drawers_to_learn_from ? "" : "   unseen");
-      std::fflush(stdout);
+        for (std::size_t i = 0; i < letters.size(); i += quick ? 4 : 1)
+          add_drawing(kind, support::Drawer(drawer), font, letters[i], folder, &traced, &told);
+      print_row(kind, drawer, traced, told);
     }
   return 0;
 }

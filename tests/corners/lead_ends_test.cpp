@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "base/vec.h"
+#include "base/polyline.h"
 
 namespace batten {
 namespace {
@@ -24,11 +24,7 @@ LineEnd on(int loop) {
   e.on_loop = loop;
   return e;
 }
-double length_px(const Loop& loop) {
-  double sum = 0;
-  for (std::size_t i = 0; i + 1 < loop.points.size(); ++i) sum += distance(loop.points[i], loop.points[i + 1]);
-  return sum;
-}
+double length_px(const Loop& loop) { return open_length_px(loop.points); }
 
 // Three lines that aim at (100, 100), two of which end short of it and one behind it.
 TEST(LeadEnds, LinesOfAJunctionMeetWhereTheyAim) {
@@ -75,6 +71,16 @@ TEST(LeadEnds, TheBorderOfAnAreaKeepsItsJunction) {
     if (area) loops.areas = {{{{0, false}, {1, false}}, Kind::line}};
     EXPECT_EQ(lead_ends(loops).loops[0].end.junction, area ? 1 : -1);
   }
+}
+
+// Once a point, its way back had a billion steps.
+TEST(LeadEnds, AShortLineWithBothEndsAtOneJunctionIsNotCutBackToAPoint) {
+  Loops loops;
+  loops.loops = {line({0, 100}, {98, 100}, {}, junction(5)), line({100, 102}, {100, 200}, junction(5)),
+                 line({97, 101}, {103, 99}, junction(5), junction(5))};
+  const Loops led = lead_ends(loops);
+  EXPECT_GT(length_px(led.loops[2]), 2);
+  EXPECT_GT(length_px(led.loops[0]), 90);
 }
 
 }  // namespace

@@ -34,7 +34,7 @@ TEST(LineProfile, IsThatOfTheLineAlsoWhereShadingCoversSomeOfIt) {
     const Plane<float> ink = sheet(from_x);
     const Strips strips = strips_of(ink);
     const GuideTrack track = track_of(strips);
-    const std::vector<double> profile = profile_of({&track}, strips, ink);
+    const std::vector<double> profile = profile_of({&track}, strips, ink, true);
     EXPECT_NEAR(*std::max_element(profile.begin(), profile.end()), 0.1, 0.01) << from_x;
     Plane<float> left = ink;
     subtract_line(track, profile, strips, 0.002, &left);

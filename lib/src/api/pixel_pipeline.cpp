@@ -53,6 +53,13 @@ Finding holes_left_out(const std::vector<Hole>& holes) {
           std::to_string(holes.size()) + " holes punched along the edge of the sheet were left out."};
 }
 
+Finding hole_rims_left_out(int count) {
+  return {.what = Finding::What::dropped_speck,
+          .text = std::to_string(count) +
+                  " arcs at equal distances along the edge of the sheet were taken for the rims "
+                  "of punched holes and left out."};
+}
+
 // A construction line as a line of the drawing, a point each pixel. It is exact by how it was found, and its ink is no
 // longer there to be read again: it counts as a polyline whose points are exact, without a width.
 Loop construction_loop(std::vector<Point> points, bool open) {
@@ -202,6 +209,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     Result<NetworkLoops> network =
         trace_network(*scan, ink, *patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
+    if (network->hole_rims_left_out > 0) findings.push_back(hole_rims_left_out(network->hole_rims_left_out));
     if (network->construction_left_out) findings.push_back(construction_left_out());
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);

@@ -25,6 +25,12 @@ bool contains(const Polyline& loop, Point p) {
   return inside;
 }
 
+double open_length_px(const Polyline& points) {
+  double out = 0;
+  for (std::size_t i = 1; i < points.size(); ++i) out += distance(points[i - 1], points[i]);
+  return out;
+}
+
 Polyline normals(const Polyline& loop) {
   const std::size_t n = loop.size();
   Polyline out(n);

@@ -26,6 +26,8 @@ PointBox box_of(const Polyline& points);
 double signed_area_px2(const Polyline& loop);
 /// Is the point inside (even-odd)?
 bool contains(const Polyline& loop, Point p);
+/// Length of an open polyline, whose last point is its end.
+double open_length_px(const Polyline& points);
 /// Unit normals, to the left of the direction of travel: out of the high ground of level_loops. (0,0) where the two
 /// neighbours of a point coincide.
 Polyline normals(const Polyline& loop);

@@ -6,7 +6,7 @@
 #include <map>
 #include <optional>
 
-#include "base/vec.h"
+#include "base/polyline.h"
 
 namespace batten {
 namespace {
@@ -14,6 +14,7 @@ namespace {
 constexpr double reach_widths = 5;      // bands that cross at a small angle are one for as long
 constexpr double direction_widths = 2;  // over which an end's direction is read
 constexpr double same_place_px = 1e-6;
+constexpr double least_line_px = 2;  // what is shorter is a point
 
 struct EndOf {
   std::size_t loop = 0;
@@ -145,14 +146,6 @@ bool is_loose(const Loops& loops, const std::vector<EndOf>& ends, Point to) {
                      [&](const EndOf& e) { return distance(place_of(loops, e), to) > same_place_px; });
 }
 
-constexpr double least_line_px = 2;
-
-double length_of(const std::vector<Point>& points) {
-  double out = 0;
-  for (std::size_t i = 0; i + 1 < points.size(); ++i) out += distance(points[i], points[i + 1]);
-  return out;
-}
-
 }  // namespace
 
 bool has_loose_ends(const Loops& loops) {
@@ -172,19 +165,17 @@ Loops lead_ends(const Loops& located) {
     for (const EndOf& e : ends) {
       const double gap_px = distance(place_of(located, e), to);
       if (gap_px <= same_place_px) continue;
-      if (gap_px > reach_widths * width_of(located, e)) {
-        // Borders of areas have to meet, and join_ends sees to that.
-        if (!borders[e.loop]) (e.at_end ? out.loops[e.loop].end : out.loops[e.loop].start) = {};
-        continue;
-      }
       std::vector<Point>& points = out.loops[e.loop].points;
-      if (points.size() < 2) continue;
-      std::vector<Point> led = points;
-      if (!e.at_end) std::reverse(led.begin(), led.end());
-      led = led_to(std::move(led), to, 2 * gap_px);
-      if (!e.at_end) std::reverse(led.begin(), led.end());
-      // A short line both of whose ends were said to end there would be cut back to a point.
-      if (length_of(led) < least_line_px) {
+      std::vector<Point> led;
+      if (gap_px <= reach_widths * width_of(located, e) && points.size() > 1) {
+        led = points;
+        if (!e.at_end) std::reverse(led.begin(), led.end());
+        led = led_to(std::move(led), to, 2 * gap_px);
+        if (!e.at_end) std::reverse(led.begin(), led.end());
+      }
+      // Too far off; or a short line both of whose ends were said to end there, of which a point would be left. Borders
+      // of areas have to meet, and join_ends sees to that.
+      if (open_length_px(led) < least_line_px) {
         if (!borders[e.loop]) (e.at_end ? out.loops[e.loop].end : out.loops[e.loop].start) = {};
         continue;
       }

@@ -36,7 +36,7 @@ bool paper_beside(const std::vector<double>& sum, const std::vector<double>& cou
 }  // namespace
 
 std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, const Strips& strips,
-                               const Plane<float>& ink) {
+                               const Plane<float>& ink, bool beside_paper_only) {
   const int bins = int(2 * half_width_px * bins_per_px) + 1;
   std::vector<std::vector<double>> values(bins);
   std::vector<double> sum(bins), count(bins), profile(bins, 0);
@@ -52,7 +52,7 @@ std::vector<double> profile_of(const std::vector<const GuideTrack*>& tracks, con
           if (b >= 0 && b < bins) sum[b] += ink.at(x, y), count[b] += 1;
         }
       }
-      if (tracks.size() == 1 && !paper_beside(sum, count, track->amplitude_px)) continue;
+      if (beside_paper_only && !paper_beside(sum, count, track->amplitude_px)) continue;
       for (int b = 0; b < bins; ++b)
         if (count[b] > 0) values[b].push_back(sum[b] / count[b] / std::max(track->gain[s], 0.1));
     }

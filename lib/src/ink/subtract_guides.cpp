@@ -88,7 +88,7 @@ Result<GuidedInk> subtract_guides(Ink ink, const Progress& progress, std::vector
   for (const GuideTrack& track : tracks) {
     if (progress.stopped()) return progress.cancelled();
     if (!is_guide(track, drawn, level)) continue;
-    subtract_line(track, profile_of({&track}, strips, out.ink.ink), strips, out.ink.noise, &out.ink.ink);
+    subtract_line(track, profile_of({&track}, strips, out.ink.ink, true), strips, out.ink.noise, &out.ink.ink);
     out.guides.push_back(page_guide(track.at_zero_px, track.slope));
     findings->push_back({.what = Finding::What::guide_removed,
                          .place = {0, out.guides.back().y0_px},

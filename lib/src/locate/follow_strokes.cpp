@@ -29,6 +29,12 @@ std::vector<double> solve_tridiagonal(std::vector<double> diagonal, const std::v
 
 }  // namespace
 
+double rms_difference(const std::vector<double>& a, const std::vector<double>& b, const std::vector<double>& weights) {
+  double square = 0, weight = 1e-12;
+  for (std::size_t i = 0; i < a.size(); ++i) square += weights[i] * (a[i] - b[i]) * (a[i] - b[i]), weight += weights[i];
+  return std::sqrt(square / weight);
+}
+
 std::vector<double> stroke_slopes(Profiles profiles, double row_px, double along_px) {
   Plane<float>& v = profiles.values;
   const int n = v.height, width = v.width;

@@ -7,6 +7,19 @@
 
 namespace batten {
 
+/// Over shorter ways, in widths of the line, the direction of the strokes places it, over longer ones the middle of
+/// their ink. A stroke lies off the middle by about a fifth of W, and its direction is off by as much over its own
+/// length, which is ten W and more: there the two know equally much. 8 W is 2 % worse and 18 W 5 % (mean rms of
+/// drawings of many strokes, 12 typefaces).
+inline constexpr double follow_widths = 12;
+
+/// A single line has no ends along a side, so both say the same and nothing is gained: they differ by 0.005 to 0.0145 W
+/// (rms) in single lines, mostly by grain, and by 0.012 to 0.09 W in bundles of strokes (280 loops of 12 typefaces).
+inline constexpr double one_stroke_widths = 0.016;
+
+/// Root of the mean square of a - b, weighted.
+double rms_difference(const std::vector<double>& a, const std::vector<double>& b, const std::vector<double>& weights);
+
 /// du/ds of the ink in each row, by least squares over the row: -sum(I_s I_u) / sum(I_u^2), both sums averaged along
 /// the loop (Lucas & Kanade 1981; Kass & Witkin 1987 for oriented patterns). Rows lie row_px apart along the loop.
 /// `along_px`: standard deviation of the average along it, of the ink before and of the sums after. Cells that hold 0

@@ -12,16 +12,6 @@
 namespace batten {
 namespace {
 
-// Over shorter stretches the direction of the strokes places the line, over longer ones the middle of their ink. A
-// stroke lies off the middle by about a fifth of W, and its direction is off by as much over its own length, which is
-// ten W and more: there the two know equally much. 8 W is 2 % worse and 18 W 5 % (mean rms of drawings of many strokes,
-// 12 typefaces).
-constexpr double follow_widths = 12;
-
-// A single line has no ends along a side, so both say the same and nothing is gained: they differ by 0.005 to 0.0145 W
-// (rms) in single lines, mostly by grain, and by 0.012 to 0.09 W in bundles of strokes (280 loops of 12 typefaces).
-constexpr double one_stroke_widths = 0.016;
-
 // Which loop is nearest to each pixel, and where along it.
 struct NearestLoop {
   struct LoopPixel {
@@ -91,12 +81,6 @@ void cut_neighbours(const Polyline& loop, const Polyline& out, const NearestLoop
         if (cut) row[j] = 0;
       }
   }
-}
-
-double rms_difference(const std::vector<double>& a, const std::vector<double>& b, const std::vector<double>& weights) {
-  double square = 0, weight = 1e-12;
-  for (std::size_t i = 0; i < a.size(); ++i) square += weights[i] * (a[i] - b[i]) * (a[i] - b[i]), weight += weights[i];
-  return std::sqrt(square / weight);
 }
 
 Polyline one_round(const Polyline& loop, const Plane<float>& ink, const BandSettings& s, const NearestLoop& map,

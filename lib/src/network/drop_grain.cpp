@@ -23,9 +23,10 @@ constexpr Strip strips[] = {{0.9, 1.4, 0.6}, {0.9, 3, 0.5}};
 // darkness, nine of ten lines of sketches and handwriting more than 0.5.
 constexpr double crumb_widths = 12, crumb_level = 0.36;
 
-// Graphite and ink laid over colour have less of it than what lies beside them, strokes of the colour itself more (0.2
-// to 1.3 and 1.4 to 3.3 times as much), and are darker than that in proportion (1.3 to 3.7 times; liners and hatching
-// in another colour 4.7 and more). What is long was drawn.
+// Graphite and ink laid over colour have less of it than what lies beside them, 0.2 to 1.3 times as much, and strokes
+// of the colour itself more, 1.4 to 3.3 times, and are darker in proportion to that by a factor of 1.3 to 6. Hatching
+// in another colour has 3.4 to 7 (all on three drawings), so that the two cannot be told apart surely: below 4 both go.
+// What is long was drawn.
 constexpr double more_coloured = 1.35, darker_by = 4, colouring_widths = 15;
 
 double mean_across(const Ink& ink, Point at, Point across, double from_px, double to_px) {

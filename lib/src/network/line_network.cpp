@@ -121,12 +121,6 @@ void LineNetwork::merge_nodes(int into, int from, Point at, double least_ring_px
   }
 }
 
-double open_length_px(const Polyline& points) {
-  double out = 0;
-  for (std::size_t i = 1; i < points.size(); ++i) out += distance(points[i - 1], points[i]);
-  return out;
-}
-
 Point leaving_direction(const Polyline& points, double reach_px, double skip_px) {
   // A short line is read from beyond a third of itself at most.
   const std::size_t from = point_at_arc(points, std::min(skip_px, 0.3 * open_length_px(points)));

@@ -52,9 +52,6 @@ struct LineNetwork {
   void merge_nodes(int into, int from, Point at, double least_ring_px);
 };
 
-/// Length of an open polyline.
-double open_length_px(const Polyline& points);
-
 /// Unit direction in which an open polyline leaves its first point, over the arc from skip_px to reach_px.
 Point leaving_direction(const Polyline& points, double reach_px, double skip_px = 0);
 

@@ -13,12 +13,9 @@
 namespace batten {
 namespace {
 
-// Where a line is drawn in many strokes it follows them, as outlines do, by the same lengths (locate_band.cpp): the
-// middle of the ink steps aside wherever one begins or ends.
-constexpr double follow_widths = 12;
-// In single lines both agree to 0.01 widths and nothing is gained. Farther apart than 0.12 they are only where lines
-// that cross or run alongside are taken for strokes: bundles of 12 typefaces differ by 0.012 to 0.09.
-constexpr double least_apart_widths = 0.016, most_apart_widths = 0.12;
+// Farther apart the middle of a line and the way of its strokes lie only where lines that cross or run alongside are
+// taken for strokes. (Real lines have 0.02 to 0.06, also single ones, which neither reading places worse.)
+constexpr double most_apart_widths = 0.12;
 
 // Points at even steps along a path with what is known of each.
 struct EvenPath {
@@ -135,14 +132,11 @@ std::vector<double> along_strokes(const std::vector<std::vector<float>>& rows, s
   for (std::size_t i = 0; i < sure.size(); ++i)
     if (!sure[i]) slopes[i] = 0;
   if (!path.closed) linked.back() = 0;
-  const std::vector<double> followed = follow_slopes(padded(middles, rim), slopes, linked, 1, follow_widths * width_px);
-  double square = 0, weight = 1e-12;
-  for (std::size_t i = 0; i < middles.size(); ++i) {
-    const double apart = followed[i + rim] - middles[i];
-    square += linked[i + rim] * apart * apart, weight += linked[i + rim];
-  }
-  const double apart_widths = std::sqrt(square / weight) / width_px;
-  if (apart_widths > least_apart_widths && apart_widths < most_apart_widths)
+  const std::vector<double> seen = padded(middles, rim);
+  const std::vector<double> followed = follow_slopes(seen, slopes, linked, 1, follow_widths * width_px);
+  std::fill_n(linked.begin(), rim, 0), std::fill_n(linked.end() - std::ptrdiff_t(rim), rim, 0);
+  const double apart_widths = rms_difference(followed, seen, linked) / width_px;
+  if (apart_widths > one_stroke_widths && apart_widths < most_apart_widths)
     std::copy_n(followed.begin() + std::ptrdiff_t(rim), middles.size(), middles.begin());
   return middles;
 }

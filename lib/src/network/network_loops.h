@@ -13,6 +13,7 @@ struct NetworkLoops {
   std::vector<Area> areas;
   std::vector<LineRunsOn> runs_on;
   bool construction_left_out = false;  ///< pale lines served solid shapes only
+  int hole_rims_left_out = 0;          ///< arcs of punched holes
 };
 NetworkLoops network_loops(const LinePaths& paths, const Strokes& strokes, int first_loop);
 

@@ -53,11 +53,12 @@ Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patch
   ColouredAreas coloured = coloured_areas(scan, ink, *mask, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   drop_grain(ink, *mask, coloured, &paths);
-  drop_hole_rims(ink.ink.width, ink.ink.height, &paths);
+  const int hole_rims = drop_hole_rims(ink.ink.width, ink.ink.height, &paths);
   std::move(coloured.loops.begin(), coloured.loops.end(), std::back_inserter(solid.loops));
   if (progress.stopped()) return progress.cancelled();
   progress.advance(1);
   NetworkLoops out = network_loops(paths, network->strokes, first_loop + int(solid.loops.size()));
+  out.hole_rims_left_out = hole_rims;
   out.loops.insert(out.loops.begin(), solid.loops.begin(), solid.loops.end());
   return out;
 }
