@@ -8,8 +8,10 @@
 namespace batten {
 namespace {
 
-// Two sides of three widths each. What is off over a longer stretch has not only run on to a corner.
+// Two sides of three widths each.
 constexpr double longest_reaches = 6;
+// The two sides of a corner are about twice as long as the corner reaches; some of it lies beside the corner.
+constexpr double sides_of_a_tip = 3;
 
 // A sample of the outline: how far off the line it lies, or what of the line is nearest to it.
 struct Place {
@@ -119,7 +121,8 @@ TipsFound find_tips(const Outline& outline, std::span<const Point> located, doub
     const std::size_t first = next;
     for (; next <= s.last; ++next)
       tip.along_px += places[next].length_px, tip.length_px = std::max(tip.length_px, places[next].off_px);
-    if (tip.along_px > longest_reaches * reach_px) {
+    // What is off over a longer stretch has not only run on to a corner.
+    if (tip.along_px > std::max(longest_reaches * reach_px, sides_of_a_tip * tip.length_px)) {
       next = first, pass_to(s.last + 1);
       continue;
     }

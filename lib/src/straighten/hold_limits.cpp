@@ -39,6 +39,7 @@ class Mending {
       if (!mend_worst(d)) break;
     cut_tangles(loop_, allowed_px(loop_), c_.stop, d);
     shorten_tips(d);
+    if (!loop_.open()) untangle(c_, d);
     plainly_if_better(d);
   }
 
