@@ -64,9 +64,22 @@ TEST(FindTips, ATipAtTheFirstNodeIsOne) {
   EXPECT_EQ(found.tips[0].node, 0u);
   EXPECT_NEAR(found.tips[0].length_px, 60, 0.5);
   EXPECT_NEAR(found.tips[0].along_px, 2 * 58, 5);
-  const TipsFound longer = find_tips(triangle, blunt, 2, 10);
-  EXPECT_TRUE(longer.tips.empty()) << "of 116 px, where bands are 10 px wide";
-  EXPECT_NEAR(longer.strayed_px, 60, 0.5);
+}
+
+// Bands 10 px wide explain tips of 60 px along. A longer one counts where the line stops short of both sides of the
+// corner, as in a crotch that pencil has filled, and not where it lies beside one of them.
+TEST(FindTips, ALongTipIsNoLongerThanItsTwoSides) {
+  const Outline triangle = support::polygon({{300, 100}, {0, 130}, {0, 70}});
+  const std::vector<Point> blunt{{240, 106}, {0, 130}, {0, 70}, {240, 94}};
+  const TipsFound crotch = find_tips(triangle, blunt, 2, 10);
+  ASSERT_EQ(crotch.tips.size(), 1u);
+  EXPECT_NEAR(crotch.tips[0].length_px, 60, 0.5);
+  EXPECT_LE(crotch.strayed_px, 2);
+  const std::vector<Point> beside{{300, 100}, {0, 130}, {0, 70}, {200, 76}};
+  const TipsFound side = find_tips(triangle, beside, 2, 10);
+  EXPECT_TRUE(side.tips.empty());
+  // From the corner of the line, (200, 76), to the side of the triangle through (0, 70) and (300, 100).
+  EXPECT_NEAR(side.strayed_px, 14 / std::hypot(1, 0.1), 0.5);
 }
 
 TEST(FindTips, ALineHasTipsAtItsCornersAndWhereItLeadsOn) {
