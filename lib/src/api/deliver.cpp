@@ -7,6 +7,7 @@
 #include "finish/assemble_areas.h"
 #include "judge/judge_outlines.h"
 #include "judge/sentence.h"
+#include "measure/reference_loop.h"
 
 namespace batten {
 namespace {
@@ -41,13 +42,14 @@ Finding left_out(const Outline& o, const char* why) {
 constexpr const char* crosses = "it would cross itself, since part of the drawing is too narrow";
 constexpr const char* too_thin = "it would be thinner than the line that it was drawn with";
 
-// Closed outlines that are not fit to be delivered, and what lies in them, which would change sides without them.
-std::vector<char> which_are_unfit(const Drawing& of_loops, std::vector<Finding>* findings) {
+// Closed outlines that are not fit to be delivered, because they cross themselves and not because the line that was
+// given does, or as slivers; and what lies in them, which would change sides without them.
+std::vector<char> which_are_unfit(const Drawing& of_loops, const SpacedLoops& loops, std::vector<Finding>* findings) {
   std::vector<char> unfit(of_loops.outlines.size(), 0);
   for (std::size_t k = 0; k < unfit.size(); ++k) {
     const Outline& o = of_loops.outlines[k];
     if (!o.closed || o.nodes.size() < 2) continue;
-    const bool crossed = crosses_itself(o);
+    const bool crossed = crosses_itself(o) && !crosses_itself(loops.loops[k]);
     if (!crossed && !is_sliver(o)) continue;
     unfit[k] = 1;
     findings->push_back(left_out(o, crossed ? crosses : too_thin));
@@ -180,7 +182,7 @@ void assemble(const std::vector<Area>& areas, const Options& options, const std:
 Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Finished finished, const Options& options,
                    const std::stop_token& stop) {
   std::vector<Finding> unfit_found;
-  const std::vector<char> unfit = which_are_unfit(finished.of_loops, &unfit_found);
+  const std::vector<char> unfit = which_are_unfit(finished.of_loops, loops, &unfit_found);
   const Selection selection = select(loops, areas, options.output, unfit);
   const bool all = selection.kept.size() == loops.loops.size();
   SpacedLoops part;

@@ -7,6 +7,7 @@
 #include "batten/measure.h"
 #include "judge/sentence.h"
 #include "measure/find_tips.h"
+#include "measure/reference_loop.h"
 
 namespace batten {
 namespace {
@@ -86,7 +87,10 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     if (stop.stop_requested()) return;
     if (o.closed && crosses_itself(o))
       report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
-                                  "The outline crosses itself: part of the drawing is too narrow for the tolerance."});
+                                  crosses_itself(loop)
+                                      ? "The outline crosses itself, as the line that was given does."
+                                      : "The outline crosses itself: part of the drawing is too narrow for the "
+                                        "tolerance."});
     r.judged = std::move(ref.points);
     r.located = located_points(loop);
     name_tips(o, loop.band_px, &r);

@@ -1,6 +1,11 @@
 // Crossings and area of outlines. Standard headers only; shares no code with the stages that make curves.
-#include <algorithm>
+#include "measure/measure_crossings.h"
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "batten/measure.h"
 #include "measure/chain.h"
 
 namespace batten {
@@ -9,13 +14,21 @@ namespace {
 double cross(Point a, Point b) { return a.x * b.y - a.y * b.x; }
 double length(Point a) { return std::sqrt(squared_length(a)); }
 
+using Ring = std::vector<Point>;
+
+Ring without_repeats(Ring ring) {
+  ring.erase(std::unique(ring.begin(), ring.end()), ring.end());
+  while (ring.size() > 1 && ring.back() == ring.front()) ring.pop_back();
+  return ring;
+}
+
 /// A closed ring without repeated neighbours; of an open line there and back, which is a touch and no crossing.
 /// Parameter steps by Wang's bound: a cubic cut into
 /// sqrt(0.75 * M / flatness) equal steps, M the largest second difference of its control points, stays within flatness
 /// of the chords (G. Wang, "The subdivision method for finding the intersection between two Bezier curves or surfaces",
 /// Zhejiang University Journal, 1984).
-std::vector<Point> flatten(const Outline& outline, double flatness_px) {
-  std::vector<Point> ring;
+Ring flatten(const Outline& outline, double flatness_px) {
+  Ring ring;
   for (std::size_t i = 0; i < outline.segment_count(); ++i) {
     const Cubic c = outline.segment(i);
     const double bend = std::max(length(c[0] - 2 * c[1] + c[2]), length(c[1] - 2 * c[2] + c[3]));
@@ -25,9 +38,7 @@ std::vector<Point> flatten(const Outline& outline, double flatness_px) {
     append_segment(outline, i, steps, &ring);
   }
   if (!outline.closed && !outline.nodes.empty()) ring.push_back(outline.nodes.back().at), ring = there_and_back(ring);
-  ring.erase(std::unique(ring.begin(), ring.end()), ring.end());
-  while (ring.size() > 1 && ring.back() == ring.front()) ring.pop_back();
-  return ring;
+  return without_repeats(std::move(ring));
 }
 
 struct RingEdge {
@@ -48,8 +59,6 @@ bool change_sides(Point a0, Point a1, Point b0, Point b1) {
       if (cross(a, b) == 0 && a.x * b.x + a.y * b.y > 0) return false;  // they run along each other: a touch
   return between(b0, a0, a1) != between(b1, a0, a1);
 }
-
-using Ring = std::vector<Point>;
 
 bool cross_at_place(const Ring& a, std::size_t i, const Ring& b, std::size_t j) {
   const auto at = [](const Ring& r, std::size_t k) { return r[k % r.size()]; };
@@ -74,8 +83,7 @@ bool edges_cross(const Ring& a, std::size_t i, const Ring& b, std::size_t j, boo
   return (p1 == 0 && cross_at_place(a, i, b, j)) || (o1 == 0 && cross_at_place(b, j, a, i));
 }
 
-/// Sorted by their left sides, each edge is compared with those that begin before it ends.
-bool any_cross(const Ring& a, const Ring* other) {
+std::vector<RingEdge> edges_of(const Ring& a, const Ring* other) {
   std::vector<RingEdge> edges;
   const Ring* rings[2] = {&a, other ? other : &a};
   for (std::size_t r = 0; r < (other ? 2u : 1u); ++r)
@@ -84,12 +92,32 @@ bool any_cross(const Ring& a, const Ring* other) {
       edges.push_back({std::min(p.x, q.x), std::max(p.x, q.x), std::min(p.y, q.y), std::max(p.y, q.y), r, i});
     }
   std::sort(edges.begin(), edges.end(), [](const RingEdge& x, const RingEdge& y) { return x.left < y.left; });
+  return edges;
+}
+
+/// In each of level strips, as many as the root of the edges, an edge is compared with those that begin, from left to
+/// right, before it ends: the edges of a long upright line are not all compared with one another.
+bool any_cross(const Ring& a, const Ring* other) {
+  const std::vector<RingEdge> edges = edges_of(a, other);
+  double top = std::numeric_limits<double>::infinity(), bottom = -top;
+  for (const RingEdge& e : edges) top = std::min(top, e.top), bottom = std::max(bottom, e.bottom);
+  const std::size_t strips = std::max<std::size_t>(1, std::size_t(std::sqrt(double(edges.size()))));
+  const double per_px = double(strips) / (bottom - top);
+  const auto strip_of = [&](double y) {
+    const double at = (y - top) * per_px;  // NaN where all edges are level
+    return at > 0 ? std::min(std::size_t(at), strips - 1) : 0;
+  };
+  std::vector<std::vector<std::size_t>> in_strip(strips);
   for (std::size_t k = 0; k < edges.size(); ++k)
-    for (std::size_t m = k + 1; m < edges.size() && edges[m].left <= edges[k].right; ++m) {
-      const RingEdge &x = edges[k], &y = edges[m];
-      if (x.top > y.bottom || y.top > x.bottom || (other && x.ring == y.ring)) continue;
-      if (edges_cross(*rings[x.ring], x.at, *rings[y.ring], y.at, x.ring == y.ring)) return true;
-    }
+    for (std::size_t s = strip_of(edges[k].top); s <= strip_of(edges[k].bottom); ++s) in_strip[s].push_back(k);
+  const Ring* rings[2] = {&a, other ? other : &a};
+  for (const std::vector<std::size_t>& strip : in_strip)
+    for (std::size_t k = 0; k < strip.size(); ++k)
+      for (std::size_t m = k + 1; m < strip.size() && edges[strip[m]].left <= edges[strip[k]].right; ++m) {
+        const RingEdge &x = edges[strip[k]], &y = edges[strip[m]];
+        if (x.top > y.bottom || y.top > x.bottom || (other && x.ring == y.ring)) continue;
+        if (edges_cross(*rings[x.ring], x.at, *rings[y.ring], y.at, x.ring == y.ring)) return true;
+      }
   return false;
 }
 
@@ -97,6 +125,11 @@ bool any_cross(const Ring& a, const Ring* other) {
 
 bool crosses_itself(const Outline& outline, double flatness_px) {
   const Ring ring = flatten(outline, flatness_px);
+  return ring.size() > 3 && any_cross(ring, nullptr);
+}
+
+bool polygon_crosses_itself(std::vector<Point> polygon) {
+  const Ring ring = without_repeats(std::move(polygon));
   return ring.size() > 3 && any_cross(ring, nullptr);
 }
 

@@ -5,6 +5,7 @@
 
 #include "base/cubic.h"
 #include "corners/find_corners.h"
+#include "measure/measure_crossings.h"
 
 namespace batten {
 namespace {
@@ -178,6 +179,10 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline) {
   for (const auto& p : points) out.points.push_back(p.second);
   lead_on(loop.end, loop.curve.line_px, outline.nodes.empty() ? Point{} : outline.nodes.back().at);
   return out;
+}
+
+bool crosses_itself(const SpacedLoop& loop) {
+  return loop.exact() && !loop.open() && polygon_crosses_itself(loop.curve.points);
 }
 
 }  // namespace batten

@@ -18,4 +18,7 @@ struct Reference {
 };
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline);
 
+/// Does a line that was given as a polyline cross itself? Lines that were located in ink do not.
+bool crosses_itself(const SpacedLoop& loop);
+
 }  // namespace batten

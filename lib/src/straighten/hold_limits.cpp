@@ -8,6 +8,7 @@
 #include "corners/band_ink.h"
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
+#include "measure/reference_loop.h"
 #include "minimise/fit_segment.h"
 #include "minimise/split_segment.h"
 #include "refine/edit_draft.h"
@@ -39,7 +40,7 @@ class Mending {
       if (!mend_worst(d)) break;
     cut_tangles(loop_, allowed_px(loop_), c_.stop, d);
     shorten_tips(d);
-    if (!loop_.open()) untangle(c_, d);
+    if (!loop_.open() && !crossings_of(*d).empty() && !crosses_itself(loop_)) untangle(c_, d);
     plainly_if_better(d);
   }
 
@@ -137,7 +138,8 @@ class Mending {
   };
   Fault fault_of(const DraftLoop& d) const {
     const double held = straights_too * allowed_px(loop_);
-    return {loop_.open() ? 0 : crossings_of(d).size(), std::max(held, strayed_px(loop_, d))};
+    const std::size_t crossings = loop_.open() ? 0 : crossings_of(d).size();
+    return {crossings > 0 && crosses_itself(loop_) ? 0 : crossings, std::max(held, strayed_px(loop_, d))};
   }
 
   // What still strays by the independent measure, which sees what lies beside corners too, or crosses itself: first
