@@ -157,7 +157,7 @@ TEST(LastWord, OnAPageAndOnARealDrawing) {
     Seen seen;
     check(*made, file, &seen);
     EXPECT_GT(seen.outlines, 5u);
-    EXPECT_LE(seen.long_together, seen.outlines / 100) << "where two corners of writing lie a band apart";
+    EXPECT_LE(seen.long_together, seen.outlines / 20) << "where two corners of writing lie a band apart";
   }
 }
 

@@ -79,20 +79,15 @@ TEST(HoldLimits, ATipComesBackToItsInk) {
   EXPECT_GT(mended.nodes[1].at.x, 199);
 }
 
-// Corners that reach beyond a rounded loop: by a twentieth of it all together, and no more.
-TEST(HoldLimits, TipsReachNoFartherThanTheirShare) {
-  std::vector<Point> points;
-  for (double t = 0; t < 2 * pi; t += 0.02) points.push_back({30 + 20 * std::cos(t), 30 + 20 * std::sin(t)});
-  const SpacedLoop loop = band(points);  // 126 px round
-  const DraftLoop d = support::draft_of(loop, support::polygon({{10, 10}, {50, 10}, {50, 50}, {10, 50}}));
-  const auto reach_px = [](const DraftLoop& all) {
-    double sum = 0;
-    for (const DraftNode& n : all.nodes)
-      if (const double px = distance(n.at, {30, 30}) - 20; n.corner && px > 2) sum += px;
-    return sum;
-  };
-  ASSERT_GT(reach_px(d), 30);
-  EXPECT_LE(reach_px(held(loop, d)), 0.05 * 126 + 0.1);
+// The sides of a blunt end would meet far beyond it.
+TEST(HoldLimits, TipsReachNoFartherThanThreeWidths) {
+  const SpacedLoop loop = band({{240, 106}, {0, 130}, {0, 70}, {240, 94}});
+  const DraftLoop d = support::draft_of(loop, support::polygon({{300, 100}, {0, 130}, {0, 70}}));
+  const DraftLoop mended = held(loop, d);
+  double farthest = 0;
+  for (const DraftNode& n : mended.nodes) farthest = std::max(farthest, n.at.x);
+  EXPECT_LE(farthest, 240 + 3 * std::max(2., loop.band_px) + 0.1);
+  EXPECT_GE(farthest, 240 - 2);
 }
 
 // A limit finer than the line is known is held everywhere, on straights too.

@@ -109,25 +109,17 @@ class Mending {
     return out;
   }
 
-  // Corners run on beyond the located line, which was rounded there, by no more than that explains: none by over three
-  // widths, all together by a twentieth of the outline. Where they do, those that reach farthest come back; ends stay,
-  // since other lines meet there.
+  // Corners run on beyond the located line, which was rounded there, by no more than that explains, three widths. Where
+  // one reaches farther it comes back; ends stay, since other lines meet there. (Tips of small shapes are long
+  // together, for their size: to bring those back by a pixel or two blunted what was sharp.)
   void shorten_tips(DraftLoop* d) const {
-    constexpr double most_widths = 3, most_share = 0.05;
+    constexpr double most_widths = 3;
     const std::vector<double> reach = reaches(*d);
-    const double seen = allowed_px(loop_);
-    const auto together = [&](double most) {
-      double sum = 0;
-      for (std::size_t i = 0; i < reach.size(); ++i)
-        if (const double px = is_line_end(*d, i) ? reach[i] : std::min(reach[i], most); px > seen) sum += px;
-      return sum;
-    };
-    double most = most_widths * std::max(loop_.band_px, unseen_px);
-    while (most > seen && together(most) > most_share * loop_.curve.drawn_px()) most = std::max(seen, 0.9 * most);
+    const double most_px = most_widths * std::max(loop_.band_px, unseen_px);
     for (std::size_t i = 0; i < d->size() && !c_.stop.stop_requested(); ++i)
-      if (reach[i] > most && !is_line_end(*d, i)) {
+      if (reach[i] > most_px && !is_line_end(*d, i)) {
         const Point on_loop = nearest_place(d->nodes[i]);
-        move_tip(d, i, on_loop + most / reach[i] * (d->nodes[i].at - on_loop));
+        move_tip(d, i, on_loop + most_px / reach[i] * (d->nodes[i].at - on_loop));
       }
   }
 
