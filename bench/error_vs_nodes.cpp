@@ -89,6 +89,7 @@ Fitted taken(Result<Conversion> result, double ms) {
 Options options_of(double tolerance_px, Options::Extremes extremes) {
   Options options;
   options.tolerance_px = tolerance_px, options.extremes = extremes;
+  options.hold_tolerance = true;  // or the rows of a pencil line would all be those of what the line tells
   return options;
 }
 
