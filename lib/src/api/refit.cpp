@@ -1,0 +1,295 @@
+// refit(): outlines that were there already, with fewer nodes.
+
+#include "batten/refit.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "api/fit_loops.h"
+#include "api/located.h"
+#include "base/nesting.h"
+#include "base/polyline.h"
+#include "batten/measure.h"
+#include "corners/curve_loop.h"
+#include "judge/name_nodes.h"
+
+namespace batten {
+namespace {
+
+// Outlines are worked on in units of the tolerance, so that what the curve stages know in px (how short a straight or
+// how flat an extreme is none) has the same proportion to the tolerance in an icon and on a poster. Scans are traced at
+// a tolerance of 1 px.
+constexpr double work_tolerance_px = 1;
+// What is left is for the digits of the file and for places between samples.
+constexpr double held_px = 0.97 * work_tolerance_px;
+// Time and memory grow with the length; nobody refits a line of more than so many tolerances as one.
+constexpr double longest_px = 1e5;
+// Outlines are fitted so many at a time, which is what straightening looks at as one sheet.
+constexpr std::size_t batch_loops = 200;
+constexpr double batch_px = 2e5;
+
+// From the document to where the work is done.
+struct Bench {
+  double scale = 1;
+  Point origin;
+  Point in(Point p) const { return scale * (p - origin); }
+  Point out(Point p) const { return (1 / scale) * p + origin; }
+};
+
+template <class Place>
+Outline placed(const Outline& outline, Place place) {
+  Outline o = outline;
+  for (Node& n : o.nodes)
+    n.handle_before = place(n.handle_before), n.at = place(n.at), n.handle_after = place(n.handle_after);
+  return o;
+}
+
+bool is_place(Point p) { return std::abs(p.x) <= 1e9 && std::abs(p.y) <= 1e9; }  // false for what is no number
+
+std::optional<Error> check_places(std::span<const Outline> outlines) {
+  for (std::size_t i = 0; i < outlines.size(); ++i)
+    for (const Node& n : outlines[i].nodes)
+      if (!is_place(n.at) || !is_place(n.handle_before) || !is_place(n.handle_after))
+        return Error{ErrorCode::bad_polyline,
+                     "Outline " + std::to_string(i) + " has a coordinate that is no place: give numbers up to 1e9.",
+                     "outline " + std::to_string(i)};
+  return std::nullopt;
+}
+
+void move_node(Node* n, Point to) {
+  const Point by = to - n->at;
+  n->at = to, n->handle_before = n->handle_before + by, n->handle_after = n->handle_after + by;
+}
+
+// Solvers leave corners and ends where they were but for a share of the tolerance: that goes too.
+void put_back_corners(const Loop& loop, Outline* o) {
+  if (!loop.known || o->nodes.empty()) return;
+  const double near_px = 0.05 * work_tolerance_px;
+  for (Node& n : o->nodes) {
+    if (n.smooth) continue;
+    for (const KnownCurve::Corner& c : loop.known->corners)
+      if (distance(c.at, n.at) < near_px) {
+        move_node(&n, c.at);
+        break;
+      }
+  }
+  if (o->closed) return;
+  move_node(&o->nodes.front(), loop.points.front());
+  move_node(&o->nodes.back(), loop.points.back());
+}
+
+class Refit {
+ public:
+  Refit(std::span<const Outline> outlines, const Options& options, const Job& job)
+      : given_(outlines), options_(options), job_(job) {
+    options_.output = Options::Output::both;
+    options_.deskew = false;
+    PointBox box;
+    for (const Outline& o : outlines)
+      for (const Node& n : o.nodes) box.add(n.at);
+    bench_ = {work_tolerance_px / *options.tolerance_px, box.low};
+    options_.tolerance_px = held_px;
+    options_.grid_px *= bench_.scale;
+  }
+
+  std::optional<Error> run() {
+    prepare();
+    std::vector<std::size_t> batch;
+    double px = 0, done = 0, all = 0;
+    for (const auto& l : loops_) all += l ? 1 : 0;
+    for (std::size_t i = 0; i < loops_.size(); ++i) {
+      if (loops_[i]) {
+        batch.push_back(i);
+        px += length_px_[i];
+      }
+      const bool last = i + 1 == loops_.size();
+      if (batch.empty() || (!last && batch.size() < batch_loops && px < batch_px)) continue;
+      const double from = done / all, to = (done + double(batch.size())) / all;
+      if (auto error = fit_batch(batch, from, to)) return error;
+      done += double(batch.size()), px = 0;
+      batch.clear();
+    }
+    return std::nullopt;
+  }
+
+  Refitted take() {
+    Refitted out;
+    Drawing& drawing = out.conversion.drawing;
+    Report& report = out.conversion.report;
+    std::vector<DistanceSample> samples;
+    double squares = 0, total = 0;
+    report.tolerance_px = work_tolerance_px / bench_.scale;
+    for (std::size_t i = 0; i < given_.size(); ++i) {
+      if (now_[i].outcome != Refitting::Outcome::refitted) {
+        fitted_[i] = given_[i];
+        name_nodes(&fitted_[i]);
+      }
+      report_on(i, &report, &samples, &squares, &total);
+      drawing.outlines.push_back(std::move(fitted_[i]));
+    }
+    report.rms_px = total > 0 ? std::sqrt(squares / total) : 0;
+    report.p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
+    report.edits = std::move(edits_);
+    out.outlines = std::move(now_);
+    return out;
+  }
+
+ private:
+  void prepare() {
+    const std::size_t n = given_.size();
+    loops_.resize(n), length_px_.resize(n), fitted_.resize(n), now_.resize(n);
+    for (std::size_t i = 0; i < n && !job_.stop.stop_requested(); ++i) {
+      Refitting& now = now_[i];
+      now.segments_before = now.segments_after = given_[i].segment_count();
+      const Outline o = placed(given_[i], [&](Point p) { return bench_.in(p); });
+      double rough_px = 0;  // no curve is longer than its legs
+      for (std::size_t k = 0; k < o.segment_count(); ++k) {
+        const Cubic c = o.segment(k);
+        rough_px += distance(c[0], c[1]) + distance(c[1], c[2]) + distance(c[2], c[3]);
+      }
+      if (!(rough_px < 2 * longest_px)) {
+        now.outcome = Refitting::Outcome::too_large;
+        continue;
+      }
+      if (least_segments(o) >= now.segments_before) continue;
+      std::optional<Loop> loop = loop_of_curve(o, work_tolerance_px);
+      if (!loop) {
+        now.outcome = Refitting::Outcome::no_length;
+        continue;
+      }
+      length_px_[i] = open_length_px(loop->points);
+      loops_[i] = std::move(loop);
+    }
+  }
+  // What nobody can do with fewer: nothing to try.
+  static std::size_t least_segments(const Outline& o) { return o.closed ? 2 : 1; }
+
+  std::optional<Error> fit_batch(const std::vector<std::size_t>& batch, double from, double to) {
+    std::vector<std::size_t> order = batch;
+    std::stable_partition(order.begin(), order.end(), [&](std::size_t i) { return !loops_[i]->open; });
+    Job job;
+    job.stop = job_.stop;
+    if (job_.progress) job.progress = [&](Stage stage, double f) { job_.progress(stage, from + (to - from) * f); };
+    Loops loops;
+    for (const std::size_t i : order) loops.loops.push_back(*loops_[i]);
+    const Result<Conversion> made = fit_loops(loops, options_, job, 0);
+    if (!made) return made.error();
+    for (std::size_t k = 0; k < order.size(); ++k) take_up(order[k], made->drawing.outlines[k]);
+    for (const std::size_t i : order)
+      if (now_[i].outcome == Refitting::Outcome::too_far)
+        if (auto error = try_alone(i)) return error;
+    keep_edits(made->report.edits, order);
+    return std::nullopt;
+  }
+
+  // What broke the tolerance may hold it alone: without the ties to others, and held to less.
+  std::optional<Error> try_alone(std::size_t i) {
+    for (const double share : {0.85, 0.6}) {
+      Options options = options_;
+      options.straighten = {false, false, false, false, false};
+      options.tolerance_px = share * work_tolerance_px;
+      Loops loops;
+      loops.loops.push_back(*loops_[i]);
+      const Result<Conversion> made = fit_loops(loops, options, {{}, {}, job_.stop}, 0);
+      if (!made) return made.error();
+      take_up(i, made->drawing.outlines[0]);
+      if (now_[i].outcome != Refitting::Outcome::too_far) break;
+    }
+    return std::nullopt;
+  }
+
+  void take_up(std::size_t i, Outline made) {
+    Refitting& now = now_[i];
+    put_back_corners(*loops_[i], &made);
+    now.outcome = made.segment_count() >= now.segments_before ? Refitting::Outcome::no_fewer
+                  : is_good(i, made)                          ? Refitting::Outcome::refitted
+                                                              : Refitting::Outcome::too_far;
+    if (now.outcome != Refitting::Outcome::refitted) return;
+    now.segments_after = made.segment_count();
+    fitted_[i] = placed(made, [&](Point p) { return bench_.out(p); });
+    fitted_[i].parent = -1;
+    fitted_[i].kind = given_[i].kind;
+  }
+  bool is_good(std::size_t i, const Outline& made) const {
+    const Deviation off = measure(made, loops_[i]->points, 0.25);
+    if (!(off.max_px <= work_tolerance_px)) return false;
+    constexpr double flatness_px = 0.1;
+    return !crosses_itself(made, flatness_px) ||
+           crosses_itself(placed(given_[i], [&](Point p) { return bench_.in(p); }), flatness_px);
+  }
+
+  void keep_edits(const std::vector<Edit>& edits, const std::vector<std::size_t>& order) {
+    for (const Edit& e : edits) {
+      Edit edit = e;
+      edit.moved_px /= bench_.scale;
+      bool holds = true;
+      for (Edit::Where& w : edit.nodes) {
+        w.outline = int(order[std::size_t(w.outline)]);
+        holds = holds && now_[std::size_t(w.outline)].outcome == Refitting::Outcome::refitted &&
+                std::size_t(w.node) < fitted_[std::size_t(w.outline)].nodes.size();
+      }
+      if (holds) edits_.push_back(std::move(edit));
+    }
+  }
+
+  void report_on(std::size_t i, Report* report, std::vector<DistanceSample>* samples, double* squares, double* total) {
+    const Outline& o = fitted_[i];
+    OutlineReport r;
+    r.segments = o.segment_count();
+    for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
+    r.limit_px = report->tolerance_px;
+    if (now_[i].outcome == Refitting::Outcome::refitted) {
+      for (const Point p : loops_[i]->points) r.judged.push_back(bench_.out(p));
+      r.loop_length_px = length_px_[i] / bench_.scale;
+      const Deviation off = measure(o, r.judged, 0.25 / bench_.scale, samples);
+      r.max_px = now_[i].change_px = off.max_px, r.rms_px = off.rms_px, r.p95_px = off.p95_px, r.worst = off.worst;
+      *squares += r.rms_px * r.rms_px * r.loop_length_px, *total += r.loop_length_px;
+      report->max_px = std::max(report->max_px, r.max_px);
+    }
+    report->segments += r.segments;
+    for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
+    report->outlines.push_back(std::move(r));
+  }
+
+  std::span<const Outline> given_;
+  Options options_;
+  const Job& job_;
+  Bench bench_;
+  std::vector<std::optional<Loop>> loops_;  // on the bench
+  std::vector<double> length_px_;
+  std::vector<Outline> fitted_;  // in the document
+  std::vector<Refitting> now_;
+  std::vector<Edit> edits_;
+};
+
+}  // namespace
+
+const char* name_of(Refitting::Outcome outcome) {
+  switch (outcome) {
+    case Refitting::Outcome::refitted:
+      return "refitted";
+    case Refitting::Outcome::no_fewer:
+      return "as few as can be";
+    case Refitting::Outcome::too_far:
+      return "farther off than the tolerance";
+    case Refitting::Outcome::too_large:
+      return "too large";
+    case Refitting::Outcome::no_length:
+      return "no length";
+  }
+  return "";
+}
+
+Result<Refitted> refit(std::span<const Outline> outlines, const Options& options, const Job& job) {
+  if (!options.tolerance_px)
+    return Error{ErrorCode::bad_option, "A refit needs a tolerance: no pencil line is there to choose one by.",
+                 "tolerance_px"};
+  return guarded<Refitted>(options, [&]() -> Result<Refitted> {
+    if (auto error = check_places(outlines)) return *error;
+    Refit work(outlines, options, job);
+    if (auto error = work.run()) return *error;
+    return work.take();
+  });
+}
+
+}  // namespace batten
