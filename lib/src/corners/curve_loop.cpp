@@ -20,14 +20,15 @@ struct Piece {
   double from_arc = 0, to_arc = 0;  // on the polyline
 };
 
-// Handles so near the chord that nobody sees the difference, and in order along it.
+// Handles on the chord but for the rounding of coordinates, and in order along it. A part of a curve is never so flat
+// by chance.
 bool is_line(const Cubic& c, double limit_px) {
   const Point chord = c[3] - c[0];
   const double long2 = norm2(chord);
   if (long2 == 0) return false;
   for (const Point h : {c[1], c[2]}) {
     const double along = dot(h - c[0], chord) / long2;
-    if (along < -1e-9 || along > 1 + 1e-9 || std::abs(cross(h - c[0], chord)) > 0.02 * limit_px * std::sqrt(long2))
+    if (along < -1e-9 || along > 1 + 1e-9 || std::abs(cross(h - c[0], chord)) > 0.002 * limit_px * std::sqrt(long2))
       return false;
   }
   return true;
@@ -204,6 +205,15 @@ class KnownOf {
     constexpr double seen = 6;  // limits; shorter, and it may as well be part of the curves beside it
     return length_px > seen * limit_px_;
   }
+  // Of two straights that run smoothly into one another the longer one stays: the other is part of a bend.
+  static void add(const KnownCurve::Straight& s, bool at_corner, KnownCurve* out) {
+    if (!at_corner && !out->straights.empty() && out->straights.back().b == s.a) {
+      const KnownCurve::Straight& last = out->straights.back();
+      if (last.to - last.from >= s.to - s.from) return;
+      out->straights.pop_back();
+    }
+    out->straights.push_back(s);
+  }
   void add_straights(KnownCurve* out) const {
     const std::size_t n = pieces_.size();
     std::size_t begin = 0;  // closed: where no straight runs across, so that none is cut in two
@@ -212,7 +222,7 @@ class KnownOf {
     if (begin == n) begin = 0;
     for (std::size_t done = 0; done < n;) {
       const std::size_t i = (begin + done) % n;
-      const std::size_t count = run_of_lines(pieces_, is_corner_, i, n - done, 0.05 * limit_px_);
+      const std::size_t count = run_of_lines(pieces_, is_corner_, i, n - done, 0.02 * limit_px_);
       if (count == 0) {
         ++done;
         continue;
@@ -224,9 +234,15 @@ class KnownOf {
       if (length_px > limit_px_ && ends_well(i, before, length_px) && (ends || ends_well(next, after, length_px))) {
         double to = pieces_[last].to_arc;
         if (to <= pieces_[i].from_arc) to += total_px_;
-        out->straights.push_back({pieces_[i].from_arc, to, pieces_[i].from, pieces_[last].to});
+        add({pieces_[i].from_arc, to, pieces_[i].from, pieces_[last].to}, is_corner_[i] != 0, out);
       }
       done += count;
+    }
+    // Round a closed outline the last one may run into the first.
+    if (out->straights.size() > 1 && out->straights.back().b == out->straights.front().a && !is_corner_[begin]) {
+      const KnownCurve::Straight &last = out->straights.back(), &first = out->straights.front();
+      const bool drop_first = last.to - last.from >= first.to - first.from;
+      out->straights.erase(drop_first ? out->straights.begin() : out->straights.end() - 1);
     }
   }
 
