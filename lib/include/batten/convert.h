@@ -166,7 +166,9 @@ struct Finding {
     nearly_on_axis,         ///< a straight that is level or vertical but for amount_px
     placed,                 ///< how an outline was read and laid on the scan
     // About the file of the scan.
-    pages_left_out  ///< only the first of several pages was read
+    pages_left_out,  ///< only the first of several pages was read
+    // From refit_svg().
+    left_as_it_was  ///< an outline was not refitted
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
