@@ -65,7 +65,7 @@ class SvgRefit {
       const double strictness = paths_.paths[of_[k].path].strictness;
       if (strictness > 1) place(&out.conversion.drawing.outlines[k], [&](Point p) { return (1 / strictness) * p; });
     }
-    add_findings(&out.conversion.report.findings);
+    add_findings(out.conversion.drawing, &out.conversion.report.findings);
     return out;
   }
 
@@ -148,7 +148,7 @@ class SvgRefit {
       if (path.parts[k].outline >= 0) out->counts.nodes_after += nodes_of(path.parts[k], segments[k]);
   }
 
-  void add_findings(std::vector<Finding>* findings) const {
+  void add_findings(const Drawing& drawing, std::vector<Finding>* findings) const {
     const auto note = [&](int outline, Point place, const std::string& text) {
       findings->push_back({Finding::What::left_as_it_was, outline, place, 0, text});
     };
@@ -162,7 +162,7 @@ class SvgRefit {
       const Refitting::Outcome outcome = refitted_.outlines[k].outcome;
       if (outcome == Refitting::Outcome::too_far || outcome == Refitting::Outcome::too_large)
         note(
-            int(k), refitted_.conversion.drawing.outlines[k].nodes[0].at,
+            int(k), drawing.outlines[k].nodes[0].at,
             std::string("This outline was left as it was: ") +
                 (outcome == Refitting::Outcome::too_far ? "nothing with fewer nodes was found that holds the tolerance."
                                                         : "it is longer than a hundred thousand tolerances."));

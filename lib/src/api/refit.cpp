@@ -157,6 +157,12 @@ class Refit {
         now.outcome = Refitting::Outcome::no_length;
         continue;
       }
+      // Noise of which one point in a hundred lies farther off than the tolerance cannot be fitted within it.
+      constexpr double sigmas = 2.6;
+      if (sigmas * loop->sigma_px > work_tolerance_px) {
+        now.outcome = Refitting::Outcome::too_far;
+        continue;
+      }
       length_px_[i] = open_length_px(loop->points);
       loops_[i] = std::move(loop);
     }

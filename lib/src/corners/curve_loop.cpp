@@ -197,52 +197,47 @@ class KnownOf {
   }
 
  private:
-  // Does a straight end at the place before piece i? `length_px` of it, `beside` beyond the place.
-  bool ends_well(std::size_t i, const Piece& beside, double length_px) const {
-    constexpr double longer = 4;  // than the next straight: else it is one of those that a curve was cut into
-    if (is_corner_[i] || (!closed_ && i == 0)) return true;
-    if (beside.is_line && length_px < longer * beside.length_px) return false;
-    constexpr double seen = 6;  // limits; shorter, and it may as well be part of the curves beside it
-    return length_px > seen * limit_px_;
-  }
-  // Of two straights that run smoothly into one another the longer one stays: the other is part of a bend.
-  static void add(const KnownCurve::Straight& s, bool at_corner, KnownCurve* out) {
-    if (!at_corner && !out->straights.empty() && out->straights.back().b == s.a) {
-      const KnownCurve::Straight& last = out->straights.back();
-      if (last.to - last.from >= s.to - s.from) return;
-      out->straights.pop_back();
-    }
-    out->straights.push_back(s);
-  }
-  void add_straights(KnownCurve* out) const {
+  // Lines on one straight, or one curve.
+  struct Run {
+    std::size_t first = 0, last = 0;  // pieces
+    bool is_line = false;
+    double length_px = 0;
+  };
+  std::vector<Run> runs() const {
     const std::size_t n = pieces_.size();
     std::size_t begin = 0;  // closed: where no straight runs across, so that none is cut in two
     if (closed_)
-      while (begin < n && !is_corner_[begin] && pieces_[begin].is_line) ++begin;
+      while (begin < n && !is_corner_[begin] && pieces_[begin].is_line &&
+             std::abs(joints_.turn_deg(std::ptrdiff_t(begin))) < 0.5)
+        ++begin;
     if (begin == n) begin = 0;
+    std::vector<Run> out;
     for (std::size_t done = 0; done < n;) {
       const std::size_t i = (begin + done) % n;
-      const std::size_t count = run_of_lines(pieces_, is_corner_, i, n - done, 0.02 * limit_px_);
-      if (count == 0) {
-        ++done;
-        continue;
-      }
-      const std::size_t last = (i + count - 1) % n, next = (last + 1) % n;
-      const double length_px = distance(pieces_[i].from, pieces_[last].to);
-      const bool ends = !closed_ && next == 0;
-      const Piece &before = pieces_[(i + n - 1) % n], &after = pieces_[next];
-      if (length_px > limit_px_ && ends_well(i, before, length_px) && (ends || ends_well(next, after, length_px))) {
-        double to = pieces_[last].to_arc;
-        if (to <= pieces_[i].from_arc) to += total_px_;
-        add({pieces_[i].from_arc, to, pieces_[i].from, pieces_[last].to}, is_corner_[i] != 0, out);
-      }
-      done += count;
+      const std::size_t lines = run_of_lines(pieces_, is_corner_, i, n - done, 0.02 * limit_px_);
+      const std::size_t last = (i + std::max<std::size_t>(lines, 1) - 1) % n;
+      out.push_back({i, last, lines > 0, lines > 0 ? distance(pieces_[i].from, pieces_[last].to) : 0});
+      done += std::max<std::size_t>(lines, 1);
     }
-    // Round a closed outline the last one may run into the first.
-    if (out->straights.size() > 1 && out->straights.back().b == out->straights.front().a && !is_corner_[begin]) {
-      const KnownCurve::Straight &last = out->straights.back(), &first = out->straights.front();
-      const bool drop_first = last.to - last.from >= first.to - first.from;
-      out->straights.erase(drop_first ? out->straights.begin() : out->straights.end() - 1);
+    return out;
+  }
+  // Does a straight end well at the place before piece i, beyond which `beside` lies?
+  bool ends_well(const Run& run, std::size_t i, const Run& beside) const {
+    if (is_corner_[i] || (!closed_ && i == 0)) return true;
+    constexpr double longer = 4;  // than the next straight: else it is one of those that a curve was cut into
+    if (beside.is_line && run.length_px < longer * beside.length_px) return false;
+    constexpr double seen = 6;  // limits; shorter, and it may as well be part of the curves beside it
+    return run.length_px > seen * limit_px_;
+  }
+  void add_straights(KnownCurve* out) const {
+    const std::vector<Run> all = runs();
+    for (std::size_t k = 0; k < all.size(); ++k) {
+      const Run &run = all[k], &before = all[(k + all.size() - 1) % all.size()], &after = all[(k + 1) % all.size()];
+      if (!run.is_line || run.length_px < limit_px_) continue;
+      if (!ends_well(run, run.first, before) || !ends_well(run, (run.last + 1) % pieces_.size(), after)) continue;
+      double to = pieces_[run.last].to_arc;
+      if (to <= pieces_[run.first].from_arc) to += total_px_;
+      out->straights.push_back({pieces_[run.first].from_arc, to, pieces_[run.first].from, pieces_[run.last].to});
     }
   }
 
