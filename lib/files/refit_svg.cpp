@@ -156,22 +156,21 @@ class SvgRefit {
       if (path.left_because.empty()) continue;
       const std::string id = path.node.attribute("id").value();
       note(-1, path.outlines.empty() ? Point{} : path.placed(path.outlines[0].nodes[0].at),
-           "The " + path.name + (id.empty() ? "" : " " + id) + " was left as it was: " + path.left_because + ".");
+           "The " + path.name + (id.empty() ? "" : " " + id) + " stays: " + path.left_because + ".");
     }
     for (std::size_t k = 0; k < of_.size(); ++k) {
       const Refitting::Outcome outcome = refitted_.outlines[k].outcome;
       if (outcome == Refitting::Outcome::too_far || outcome == Refitting::Outcome::too_large)
-        note(
-            int(k), drawing.outlines[k].nodes[0].at,
-            std::string("This outline was left as it was: ") +
-                (outcome == Refitting::Outcome::too_far ? "nothing with fewer nodes was found that holds the tolerance."
+        note(int(k), drawing.outlines[k].nodes[0].at,
+             std::string("This outline stays: ") + (outcome == Refitting::Outcome::too_far
+                                                        ? "nothing with fewer nodes was found that holds the tolerance."
                                                         : "it is longer than a hundred thousand tolerances."));
     }
     if (paths_.not_painted > 0)
       note(-1, {},
            std::to_string(paths_.not_painted) +
-               " more were left as they were: they are not painted (clips, masks, patterns, markers, hidden ones).");
-    if (!paths_.sound) note(-1, {}, "Something in the file is not SVG 1.1 and was left as it was.");
+               " more stay: they are not painted (clips, masks, patterns, markers, hidden ones).");
+    if (!paths_.sound) note(-1, {}, "Something in the file is not SVG 1.1 and stays.");
   }
 
   const std::string& bytes_;

@@ -24,6 +24,8 @@ constexpr double work_tolerance_px = 1;
 constexpr double held_px = 0.97 * work_tolerance_px;
 // Time and memory grow with the length; nobody refits a line of more than so many tolerances as one.
 constexpr double longest_px = 1e5;
+// Solving all nodes of an outline together takes more than their number in time. Letters have some twenty corners.
+constexpr std::size_t most_corners = 60;
 // Outlines are fitted so many at a time, which is what straightening looks at as one sheet.
 constexpr std::size_t batch_loops = 200;
 constexpr double batch_px = 2e5;
@@ -73,9 +75,56 @@ void put_back_corners(const Loop& loop, Outline* o) {
         break;
       }
   }
-  if (o->closed) return;
+  if (o->closed) {
+    if (loop.known->starts_at_node) move_node(&o->nodes.front(), loop.points.front());
+    return;
+  }
   move_node(&o->nodes.front(), loop.points.front());
   move_node(&o->nodes.back(), loop.points.back());
+}
+
+// The stretches of an outline from corner to corner as open lines; a closed one is cut at its first corner first.
+std::vector<Outline> stretches_of(const Outline& o, const KnownCurve& known) {
+  std::vector<std::size_t> cuts;  // nodes at which corners stand, in order
+  for (std::size_t i = 0, k = 0; i < o.nodes.size() && k < known.corners.size(); ++i)
+    if (o.nodes[i].at == known.corners[k].at) {
+      if (o.closed || (i > 0 && i + 1 < o.nodes.size())) cuts.push_back(i);
+      while (k < known.corners.size() && known.corners[k].at == o.nodes[i].at) ++k;
+    }
+  if (!o.closed) cuts.insert(cuts.begin(), 0), cuts.push_back(o.nodes.size() - 1);
+  std::vector<Outline> out;
+  const std::size_t count = o.closed ? cuts.size() : cuts.size() - 1;
+  for (std::size_t k = 0; k < count; ++k) {
+    Outline& stretch = out.emplace_back();
+    stretch.closed = false, stretch.kind = Kind::line;
+    const std::size_t from = cuts[k], to = cuts[(k + 1) % cuts.size()];
+    for (std::size_t i = from;; i = (i + 1) % o.nodes.size()) {
+      stretch.nodes.push_back(o.nodes[i]);
+      if (i == to && stretch.nodes.size() > 1) break;
+    }
+  }
+  return out;
+}
+
+// The outline that such stretches make, which begin and end in one another.
+Outline joined(const Outline& was, const std::vector<Outline>& stretches) {
+  Outline o = was;
+  o.nodes.clear();
+  for (const Outline& stretch : stretches) {
+    Node first = stretch.nodes.front();
+    first.smooth = false, first.reason = Reason::corner;
+    if (o.nodes.empty())
+      o.nodes.push_back(first);
+    else
+      o.nodes.back().handle_after = first.handle_after, o.nodes.back().smooth = false;
+    o.nodes.insert(o.nodes.end(), stretch.nodes.begin() + 1, stretch.nodes.end());
+    o.nodes.back().reason = Reason::corner;
+  }
+  if (o.closed) {
+    o.nodes.front().handle_before = o.nodes.back().handle_before;
+    o.nodes.pop_back();
+  }
+  return o;
 }
 
 class Refit {
@@ -94,11 +143,16 @@ class Refit {
 
   std::optional<Error> run() {
     prepare();
+    for (const std::size_t i : in_stretches_)
+      if (auto error = fit_stretches(i)) return error;
     std::vector<std::size_t> batch;
     double px = 0, done = 0, all = 0;
-    for (const auto& l : loops_) all += l ? 1 : 0;
+    const auto is_whole = [&](std::size_t i) {
+      return loops_[i] && !std::binary_search(in_stretches_.begin(), in_stretches_.end(), i);
+    };
+    for (std::size_t i = 0; i < loops_.size(); ++i) all += is_whole(i) ? 1 : 0;
     for (std::size_t i = 0; i < loops_.size(); ++i) {
-      if (loops_[i]) {
+      if (is_whole(i)) {
         batch.push_back(i);
         px += length_px_[i];
       }
@@ -109,6 +163,7 @@ class Refit {
       done += double(batch.size()), px = 0;
       batch.clear();
     }
+    if (job_.stop.stop_requested()) return Error{ErrorCode::cancelled, "The job was cancelled.", "refit"};
     return std::nullopt;
   }
 
@@ -165,6 +220,7 @@ class Refit {
       }
       length_px_[i] = open_length_px(loop->points);
       loops_[i] = std::move(loop);
+      if (loops_[i]->known && loops_[i]->known->corners.size() > most_corners) in_stretches_.push_back(i);
     }
   }
   // What nobody can do with fewer: nothing to try.
@@ -185,6 +241,21 @@ class Refit {
       if (now_[i].outcome == Refitting::Outcome::too_far)
         if (auto error = try_alone(i)) return error;
     keep_edits(made->report.edits, order);
+    return std::nullopt;
+  }
+
+  // An outline of hundreds of corners: they stand, so that each stretch between two is a job of its own.
+  std::optional<Error> fit_stretches(std::size_t i) {
+    const Outline o = placed(given_[i], [&](Point p) { return bench_.in(p); });
+    const std::vector<Outline> stretches = stretches_of(o, *loops_[i]->known);
+    if (stretches.size() >= now_[i].segments_before) return std::nullopt;  // a corner at every node
+    Options options = options_;
+    options.tolerance_px = work_tolerance_px;
+    options.straighten = {false, false, false, false, false};
+    const Job job{{}, {}, job_.stop};
+    Refit parts(stretches, options, job);
+    if (auto error = parts.run()) return error;
+    take_up(i, joined(o, parts.take().conversion.drawing.outlines));
     return std::nullopt;
   }
 
@@ -263,7 +334,8 @@ class Refit {
   Bench bench_;
   std::vector<std::optional<Loop>> loops_;  // on the bench
   std::vector<double> length_px_;
-  std::vector<Outline> fitted_;  // in the document
+  std::vector<std::size_t> in_stretches_;  // those of many corners, in order
+  std::vector<Outline> fitted_;            // in the document
   std::vector<Refitting> now_;
   std::vector<Edit> edits_;
 };

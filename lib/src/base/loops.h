@@ -28,6 +28,7 @@ struct KnownCurve {
   };
   std::vector<Corner> corners;      ///< in order of arc
   std::vector<Straight> straights;  ///< in order of arc, none over a corner
+  bool starts_at_node = false;      ///< of a closed one: its first point has to be a node
 };
 
 /// A closed sub-pixel polyline, or an open one, with what is known about its uncertainty. Never written again once

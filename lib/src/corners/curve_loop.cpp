@@ -45,10 +45,27 @@ Piece piece_of(const Cubic& c, double limit_px) {
   return p;
 }
 
+// The turn at the end of segment k, seen over `reach_px` to either side; 0 at the ends of the row.
+double turn_seen_deg(const std::vector<Cubic>& row, std::size_t k, double reach_px) {
+  const Point here = row[k][3];
+  std::size_t back = k, ahead = k + 1;
+  while (back > 0 && distance(row[back][0], here) < reach_px) --back;
+  while (ahead + 1 < row.size() && distance(row[ahead][3], here) < reach_px) ++ahead;
+  if (ahead >= row.size() || row[back][0] == here || row[ahead][3] == here) return 0;
+  return std::abs(degrees(turn_between(here - row[back][0], row[ahead][3] - here)));
+}
+
 // Segments shorter than a quarter of the limit say nothing of a direction, least of all where coordinates are rounded:
-// runs of them become one straight piece each as soon as they are long enough.
+// runs of them become one straight piece each as soon as they are long enough, but none leads round a corner.
 std::vector<Piece> pieces_of(const Outline& outline, double limit_px) {
   const double shortest_px = 0.25 * limit_px;
+  constexpr double corner_deg = 40, nothing = 1e-9;
+  std::vector<Cubic> row;
+  for (std::size_t i = 0; i < outline.segment_count(); ++i) {
+    const Cubic c = outline.segment(i);
+    if (std::max({distance(c[0], c[1]), distance(c[0], c[2]), distance(c[0], c[3])}) > nothing * limit_px)
+      row.push_back(c);
+  }
   std::vector<Piece> out;
   std::vector<Cubic> crumbs;
   const auto gather = [&] {
@@ -61,16 +78,21 @@ std::vector<Piece> pieces_of(const Outline& outline, double limit_px) {
     p.length_px = distance(p.from, p.to);
     out.push_back(std::move(p));
   };
-  for (std::size_t i = 0; i < outline.segment_count(); ++i) {
-    Piece p = piece_of(outline.segment(i), limit_px);
-    if (!(p.length_px > 0)) continue;
+  double turn_before = 0;
+  for (std::size_t k = 0; k < row.size(); ++k) {
+    Piece p = piece_of(row[k], limit_px);
     if (p.length_px >= shortest_px) {
       gather();
       out.push_back(std::move(p));
+      turn_before = 0;
       continue;
     }
-    crumbs.push_back(p.cubics[0]);
-    if (distance(crumbs.front()[0], crumbs.back()[3]) >= shortest_px) gather();
+    crumbs.push_back(row[k]);
+    const double turn = turn_seen_deg(row, k, 0.5 * shortest_px);
+    const bool is_corner = turn > corner_deg && turn > turn_before && k + 1 < row.size() &&
+                           turn >= turn_seen_deg(row, k + 1, 0.5 * shortest_px);
+    turn_before = turn;
+    if (is_corner || distance(crumbs.front()[0], crumbs.back()[3]) >= shortest_px) gather();
   }
   gather();
   return out;
@@ -268,6 +290,7 @@ std::optional<Loop> loop_of_curve(const Outline& outline, double limit_px) {
   }
   const bool at_start = outline.closed && outline.nodes[0].reason == Reason::line_end;
   loop.known = KnownOf(pieces, outline.closed, at_start, pieces.back().to_arc, limit_px).known();
+  loop.known->starts_at_node = at_start;
   return loop;
 }
 
