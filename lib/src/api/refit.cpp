@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/curve_stretches.h"
 #include "api/fit_loops.h"
 #include "api/located.h"
 #include "base/nesting.h"
@@ -21,7 +22,7 @@ namespace {
 // a tolerance of 1 px.
 constexpr double work_tolerance_px = 1;
 // What is left is for the digits of the file and for places between samples.
-constexpr double held_px = 0.97 * work_tolerance_px;
+constexpr double held_share = 0.97;
 // Time and memory grow with the length; nobody refits a line of more than so many tolerances as one.
 constexpr double longest_px = 1e5;
 // Solving all nodes of an outline together takes more than their number in time. Letters have some twenty corners.
@@ -64,9 +65,8 @@ void move_node(Node* n, Point to) {
 }
 
 // Solvers leave corners and ends where they were but for a share of the tolerance: that goes too.
-void put_back_corners(const Loop& loop, Outline* o) {
+void put_back_corners(const Loop& loop, double near_px, Outline* o) {
   if (!loop.known || o->nodes.empty()) return;
-  const double near_px = 0.05 * work_tolerance_px;
   for (Node& n : o->nodes) {
     if (n.smooth) continue;
     for (const KnownCurve::Corner& c : loop.known->corners)
@@ -83,61 +83,19 @@ void put_back_corners(const Loop& loop, Outline* o) {
   move_node(&o->nodes.back(), loop.points.back());
 }
 
-// The stretches of an outline from corner to corner as open lines; a closed one is cut at its first corner first.
-std::vector<Outline> stretches_of(const Outline& o, const KnownCurve& known) {
-  std::vector<std::size_t> cuts;  // nodes at which corners stand, in order
-  for (std::size_t i = 0, k = 0; i < o.nodes.size() && k < known.corners.size(); ++i)
-    if (o.nodes[i].at == known.corners[k].at) {
-      if (o.closed || (i > 0 && i + 1 < o.nodes.size())) cuts.push_back(i);
-      while (k < known.corners.size() && known.corners[k].at == o.nodes[i].at) ++k;
-    }
-  if (!o.closed) cuts.insert(cuts.begin(), 0), cuts.push_back(o.nodes.size() - 1);
-  std::vector<Outline> out;
-  const std::size_t count = o.closed ? cuts.size() : cuts.size() - 1;
-  for (std::size_t k = 0; k < count; ++k) {
-    Outline& stretch = out.emplace_back();
-    stretch.closed = false, stretch.kind = Kind::line;
-    const std::size_t from = cuts[k], to = cuts[(k + 1) % cuts.size()];
-    for (std::size_t i = from;; i = (i + 1) % o.nodes.size()) {
-      stretch.nodes.push_back(o.nodes[i]);
-      if (i == to && stretch.nodes.size() > 1) break;
-    }
-  }
-  return out;
-}
-
-// The outline that such stretches make, which begin and end in one another.
-Outline joined(const Outline& was, const std::vector<Outline>& stretches) {
-  Outline o = was;
-  o.nodes.clear();
-  for (const Outline& stretch : stretches) {
-    Node first = stretch.nodes.front();
-    first.smooth = false, first.reason = Reason::corner;
-    if (o.nodes.empty())
-      o.nodes.push_back(first);
-    else
-      o.nodes.back().handle_after = first.handle_after, o.nodes.back().smooth = false;
-    o.nodes.insert(o.nodes.end(), stretch.nodes.begin() + 1, stretch.nodes.end());
-    o.nodes.back().reason = Reason::corner;
-  }
-  if (o.closed) {
-    o.nodes.front().handle_before = o.nodes.back().handle_before;
-    o.nodes.pop_back();
-  }
-  return o;
-}
-
 class Refit {
  public:
-  Refit(std::span<const Outline> outlines, const Options& options, const Job& job)
-      : given_(outlines), options_(options), job_(job) {
+  // work_px: the tolerance on the bench, where that was decided already.
+  Refit(std::span<const Outline> outlines, const Options& options, const Job& job, std::optional<double> work_px = {})
+      : given_(outlines), options_(options), job_(job), is_part_(work_px.has_value()) {
     options_.output = Options::Output::both;
     options_.deskew = false;
     PointBox box;
     for (const Outline& o : outlines)
       for (const Node& n : o.nodes) box.add(n.at);
-    bench_ = {work_tolerance_px / *options.tolerance_px, box.low};
-    options_.tolerance_px = held_px;
+    work_px_ = work_px ? *work_px : work_tolerance_for(*options.tolerance_px);
+    bench_ = {work_px_ / *options.tolerance_px, box.low};
+    options_.tolerance_px = held_share * work_px_;
     options_.grid_px *= bench_.scale;
   }
 
@@ -145,10 +103,14 @@ class Refit {
     prepare();
     for (const std::size_t i : in_stretches_)
       if (auto error = fit_stretches(i)) return error;
+    if (auto error = fit_samples()) return error;
     std::vector<std::size_t> batch;
     double px = 0, done = 0, all = 0;
     const auto is_whole = [&](std::size_t i) {
-      return loops_[i] && !std::binary_search(in_stretches_.begin(), in_stretches_.end(), i);
+      const auto has = [i](const std::vector<std::size_t>& some) {
+        return std::binary_search(some.begin(), some.end(), i);
+      };
+      return loops_[i] && !has(in_stretches_) && !has(sampled_);
     };
     for (std::size_t i = 0; i < loops_.size(); ++i) all += is_whole(i) ? 1 : 0;
     for (std::size_t i = 0; i < loops_.size(); ++i) {
@@ -173,7 +135,7 @@ class Refit {
     Report& report = out.conversion.report;
     std::vector<DistanceSample> samples;
     double squares = 0, total = 0;
-    report.tolerance_px = work_tolerance_px / bench_.scale;
+    report.tolerance_px = work_px_ / bench_.scale;
     for (std::size_t i = 0; i < given_.size(); ++i) {
       if (now_[i].outcome != Refitting::Outcome::refitted) {
         fitted_[i] = given_[i];
@@ -197,31 +159,44 @@ class Refit {
       Refitting& now = now_[i];
       now.segments_before = now.segments_after = given_[i].segment_count();
       const Outline o = placed(given_[i], [&](Point p) { return bench_.in(p); });
-      double rough_px = 0;  // no curve is longer than its legs
-      for (std::size_t k = 0; k < o.segment_count(); ++k) {
-        const Cubic c = o.segment(k);
-        rough_px += distance(c[0], c[1]) + distance(c[1], c[2]) + distance(c[2], c[3]);
-      }
-      if (!(rough_px < 2 * longest_px)) {
+      if (!(longest_of(o) < 2 * longest_px * work_px_)) {
         now.outcome = Refitting::Outcome::too_large;
         continue;
       }
       if (least_segments(o) >= now.segments_before) continue;
-      std::optional<Loop> loop = loop_of_curve(o, work_tolerance_px);
+      std::optional<Loop> loop = loop_of_curve(o, work_px_);
       if (!loop) {
         now.outcome = Refitting::Outcome::no_length;
         continue;
       }
       // Noise of which one point in a hundred lies farther off than the tolerance cannot be fitted within it.
       constexpr double sigmas = 2.6;
-      if (sigmas * loop->sigma_px > work_tolerance_px) {
+      if (sigmas * loop->sigma_px > work_px_) {
         now.outcome = Refitting::Outcome::too_far;
         continue;
       }
       length_px_[i] = open_length_px(loop->points);
       loops_[i] = std::move(loop);
       if (loops_[i]->known && loops_[i]->known->corners.size() > most_corners) in_stretches_.push_back(i);
+      if (!loops_[i]->known && !is_part_) sampled_.push_back(i);
     }
+  }
+  static double longest_of(const Outline& o) {  // no curve is longer than its legs
+    double px = 0;
+    for (std::size_t k = 0; k < o.segment_count(); ++k) {
+      const Cubic c = o.segment(k);
+      px += distance(c[0], c[1]) + distance(c[1], c[2]) + distance(c[2], c[3]);
+    }
+    return px;
+  }
+  // Long outlines at fine tolerances would have more points than their curves need.
+  double work_tolerance_for(double tolerance_px) const {
+    constexpr double long_px = 2e4, least_px = 0.25;
+    double most_px = long_px;
+    for (const Outline& o : given_)
+      if (const double px = longest_of(o) / tolerance_px * work_tolerance_px; px < 2 * longest_px)
+        most_px = std::max(most_px, px);
+    return std::clamp(work_tolerance_px * long_px / most_px, least_px, work_tolerance_px);
   }
   // What nobody can do with fewer: nothing to try.
   static std::size_t least_segments(const Outline& o) { return o.closed ? 2 : 1; }
@@ -244,16 +219,55 @@ class Refit {
     return std::nullopt;
   }
 
+  // Samples are worked on at a scale of their own, so that the curve stages see noise from one to the next no more than
+  // they would see it in the points of a scan: half a px apart. Where that is too coarse for a corner, a whole px.
+  std::optional<Error> fit_samples() {
+    std::vector<std::size_t> left = sampled_;
+    for (const double spacing_px : {0.5, 1.0})
+      while (!left.empty()) {
+        const double first_px = spacing_of(left[0]);
+        constexpr double alike = 1.2;
+        std::vector<std::size_t> group, others;
+        for (const std::size_t i : left)
+          (spacing_of(i) < alike * first_px && spacing_of(i) * alike > first_px ? group : others).push_back(i);
+        if (auto error = fit_group(group, work_px_ * spacing_px / first_px)) return error;
+        left = std::move(others);
+        if (!left.empty()) continue;
+        for (const std::size_t i : sampled_)
+          if (now_[i].outcome == Refitting::Outcome::too_far) left.push_back(i);
+        break;
+      }
+    return std::nullopt;
+  }
+  double spacing_of(std::size_t i) const { return length_px_[i] / double(now_[i].segments_before); }
+  std::optional<Error> fit_group(const std::vector<std::size_t>& group, double work_px) {
+    std::vector<Outline> outlines;
+    for (const std::size_t i : group) outlines.push_back(placed(given_[i], [&](Point p) { return bench_.in(p); }));
+    Options options = options_;
+    options.tolerance_px = work_px_;
+    const Job job{{}, {}, job_.stop};
+    Refit parts(outlines, options, job, work_px);
+    if (auto error = parts.run()) return error;
+    const Refitted made = parts.take();
+    for (std::size_t k = 0; k < group.size(); ++k) {
+      if (made.outlines[k].outcome == Refitting::Outcome::refitted)
+        take_up(group[k], made.conversion.drawing.outlines[k]);
+      else
+        now_[group[k]].outcome = made.outlines[k].outcome;
+    }
+    return std::nullopt;
+  }
+
   // An outline of hundreds of corners: they stand, so that each stretch between two is a job of its own.
   std::optional<Error> fit_stretches(std::size_t i) {
     const Outline o = placed(given_[i], [&](Point p) { return bench_.in(p); });
     const std::vector<Outline> stretches = stretches_of(o, *loops_[i]->known);
     if (stretches.size() >= now_[i].segments_before) return std::nullopt;  // a corner at every node
     Options options = options_;
-    options.tolerance_px = work_tolerance_px;
+    options.tolerance_px = work_px_;
     options.straighten = {false, false, false, false, false};
     const Job job{{}, {}, job_.stop};
-    Refit parts(stretches, options, job);
+    Refit parts(stretches, options, job, work_px_);
     if (auto error = parts.run()) return error;
     take_up(i, joined(o, parts.take().conversion.drawing.outlines));
     return std::nullopt;
@@ -264,7 +278,7 @@ class Refit {
     for (const double share : {0.85, 0.6}) {
       Options options = options_;
       options.straighten = {false, false, false, false, false};
-      options.tolerance_px = share * work_tolerance_px;
+      options.tolerance_px = share * work_px_;
       Loops loops;
       loops.loops.push_back(*loops_[i]);
       const Result<Conversion> made = fit_loops(loops, options, {{}, {}, job_.stop}, 0);
@@ -277,7 +291,7 @@ class Refit {
 
   void take_up(std::size_t i, Outline made) {
     Refitting& now = now_[i];
-    put_back_corners(*loops_[i], &made);
+    put_back_corners(*loops_[i], 0.05 * work_px_, &made);
     now.outcome = made.segment_count() >= now.segments_before ? Refitting::Outcome::no_fewer
                   : is_good(i, made)                          ? Refitting::Outcome::refitted
                                                               : Refitting::Outcome::too_far;
@@ -289,7 +303,7 @@ class Refit {
   }
   bool is_good(std::size_t i, const Outline& made) const {
     const Deviation off = measure(made, loops_[i]->points, 0.25);
-    if (!(off.max_px <= work_tolerance_px)) return false;
+    if (!(off.max_px <= work_px_)) return false;
     constexpr double flatness_px = 0.1;
     return !crosses_itself(made, flatness_px) ||
            crosses_itself(placed(given_[i], [&](Point p) { return bench_.in(p); }), flatness_px);
@@ -331,10 +345,13 @@ class Refit {
   std::span<const Outline> given_;
   Options options_;
   const Job& job_;
+  bool is_part_;        // of another
+  double work_px_ = 1;  // the tolerance on the bench
   Bench bench_;
   std::vector<std::optional<Loop>> loops_;  // on the bench
   std::vector<double> length_px_;
   std::vector<std::size_t> in_stretches_;  // those of many corners, in order
+  std::vector<std::size_t> sampled_;       // those that are samples with noise, in order
   std::vector<Outline> fitted_;            // in the document
   std::vector<Refitting> now_;
   std::vector<Edit> edits_;
