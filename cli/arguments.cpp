@@ -20,13 +20,16 @@ struct Command {
     declare_trace(*trace, arguments);
     declare_sweep(*sweep, swept);
     declare_measure(*measure, measured);
+    refit = app.add_subcommand("refit", "Gives the paths of an SVG file the fewest nodes.");
+    declare_refit(*refit, refitted);
   }
   Command(const Command&) = delete;
   CLI::App app{"Turns scanned pencil drawings into clean outlines made of the fewest curves.", "batten"};
-  CLI::App *trace = nullptr, *sweep = nullptr, *measure = nullptr;
+  CLI::App *trace = nullptr, *sweep = nullptr, *measure = nullptr, *refit = nullptr;
   Arguments arguments;
   SweepArguments swept;
   MeasureArguments measured;
+  RefitArguments refitted;
 };
 
 Finished refused(std::string sentence, const std::string& command = "trace") {
@@ -51,7 +54,9 @@ Parsed parse(int argc, const char* const* argv) {
   } catch (const CLI::CallForVersion&) {
     return Finished{all_done, "batten " BATTEN_VERSION "\n"};
   } catch (const CLI::ParseError& error) {
-    return refused(error.what(), command.sweep->parsed() ? "sweep" : command.measure->parsed() ? "measure" : "trace");
+    for (const CLI::App* one : {command.sweep, command.measure, command.refit})
+      if (one->parsed()) return refused(error.what(), one->get_name());
+    return refused(error.what());
   }
   std::string words;
   for (const CLI::App* one : app.get_subcommands()) words += (words.empty() ? "" : " and ") + one->get_name();
@@ -60,6 +65,7 @@ Parsed parse(int argc, const char* const* argv) {
                    app.get_subcommands().back()->get_name() + ".");
   if (command.sweep->parsed()) return command.swept;
   if (command.trace->parsed()) return command.arguments;
+  if (command.refit->parsed()) return command.refitted;
   if (!command.measure->parsed()) return refused("Say what to do: batten trace SCAN...");
   const MeasureArguments& measured = command.measured;
   if (measured.common.scans.empty() && measured.against.empty())

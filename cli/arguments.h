@@ -70,13 +70,19 @@ struct MeasureArguments {
   std::string paths, against;
 };
 
+/// batten refit: the paths of an SVG file with fewer nodes.
+struct RefitArguments {
+  Arguments common;  ///< out, tolerance, report, quiet, and of the options extremes and straighten
+  std::string paths;
+};
+
 /// Nothing more to do: says what to print, where, and how to end.
 struct Finished {
   ExitStatus status = all_done;
   std::string text;  ///< to standard output when status is all_done, else one line for standard error
 };
 
-using Parsed = std::variant<Arguments, SweepArguments, MeasureArguments, Finished>;
+using Parsed = std::variant<Arguments, SweepArguments, MeasureArguments, RefitArguments, Finished>;
 Parsed parse(int argc, const char* const* argv);
 
 /// Hands the table of options, which parse() works by and --help prints, to the makers of manual page and completion.

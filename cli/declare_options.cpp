@@ -57,6 +57,21 @@ Examples:
       says also how far it lies from the right outline, and how many segments that has.
 )";
 
+constexpr const char* refit_examples = R"(
+Square brackets hold what applies where an option is not given.
+
+A path gets the fewest curves that lie within the tolerance of it, both ways. Corners, the ends of open
+paths, directions and starts stay; extremes get nodes. Only the d of paths changes, and points of
+polylines and polygons, which become paths where they need curves; every other byte of the file stays.
+A path that would not get fewer nodes stays as it was written. What is left alone, and why, is said.
+
+Examples:
+  batten refit outline.svg --tolerance 0.25px
+      writes outline-refit.svg beside it, and says how many nodes there were and are.
+  batten refit letters.svg --tolerance 0.02mm --out clean.svg --report clean.json
+      measures on paper, by the size that the file gives, and writes all figures as JSON.
+)";
+
 // An option whose text is read by `take`, which returns an Error if it does not accept it.
 template <class Take>
 CLI::Option* add_text(CLI::App& command, const char* name, const std::string& type, const char* help, Take take) {
@@ -205,6 +220,21 @@ void declare_hold_tolerance(CLI::App& command, Arguments& arguments, const char*
   command.add_flag("--hold-tolerance", arguments.options.hold_tolerance, help);
 }
 
+void declare_extremes(CLI::App& command, Options& options) {
+  add_choice(command, "--extremes", options.extremes, rules,
+             "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
+             "curve. free: only where one is needed, which gives the fewest nodes. [required]");
+}
+
+void declare_straighten(CLI::App& command, Options& options) {
+  add_text(command, "--straighten", "all|off|" + alternatives(edits) + ",...",
+           "What to straighten within the tolerance, as a letterer does by hand: axes (straights that\n"
+           "are nearly level or vertical), slants (stems that lean alike), lines (feet, tops and\n"
+           "crossbars of a row), widths (stems and strokes that are nearly equal), overshoots (how\n"
+           "far rounds pass the line). --report lists every edit. [all]",
+           [&options](const std::string& text) { return put(parse_straighten(text), &options.straighten); });
+}
+
 // How outlines are made: the same for trace and sweep.
 void declare_outlines(CLI::App& command, Arguments& arguments) {
   Options& options = arguments.options;
@@ -215,18 +245,11 @@ void declare_outlines(CLI::App& command, Arguments& arguments) {
              "What becomes of pale lines and circles that were set out before the drawing. drop: they are\n"
              "left out. keep: they are delivered as lines. A level line across most of the sheet counts as\n"
              "ruled, and is left out always. [drop]");
-  add_choice(command, "--extremes", options.extremes, rules,
-             "required: a node stands at each leftmost, rightmost, highest and lowest place of a\n"
-             "curve. free: only where one is needed, which gives the fewest nodes. [required]");
+  declare_extremes(command, options);
   declare_crop(command, arguments,
                "Trace only this part of the scan: left edge, top edge, width and height in px. Its\n"
                "outlines stay where they lie on the whole scan.");
-  add_text(command, "--straighten", "all|off|" + alternatives(edits) + ",...",
-           "What to straighten within the tolerance, as a letterer does by hand: axes (straights that\n"
-           "are nearly level or vertical), slants (stems that lean alike), lines (feet, tops and\n"
-           "crossbars of a row), widths (stems and strokes that are nearly equal), overshoots (how\n"
-           "far rounds pass the line). --report lists every edit. [all]",
-           [&options](const std::string& text) { return put(parse_straighten(text), &options.straighten); });
+  declare_straighten(command, options);
   add_choice(command, "--symmetry", options.symmetry, switches,
              "on: shapes that are their own mirror image, left and right, within the tolerance\n"
              "become exactly so. [off]");
@@ -301,6 +324,28 @@ void declare_measure(CLI::App& measure, MeasureArguments& arguments) {
   declare_crop(measure, arguments.common,
                "Judge only the outlines of this part of the scan: left edge, top edge, width and height\nin px.");
   measure.footer(measure_examples);
+}
+
+void declare_refit(CLI::App& refit, RefitArguments& arguments) {
+  refit.add_option("PATHS.svg", arguments.paths, "The outlines as SVG.")->required();
+  add_text(refit, "-t,--tolerance", "LENGTH",
+           "The largest distance between the outlines before and after: px of the document, which are\n"
+           "units of its view box, or mm on paper, such as 0.25px or 0.02mm.",
+           [&arguments](const std::string& text) -> std::optional<Error> {
+             const std::optional<Tolerance> length = parse_length(text);
+             if (!length) return bad("--tolerance", text + " is no length over 0: try 0.25px or 0.02mm.");
+             arguments.common.tolerance = *length;
+             return std::nullopt;
+           })
+      ->required();
+  add_file(refit, "--out", arguments.common.out, {".svg"}, "FILE.svg",
+           "Where to write; - is standard output. [NAME-refit.svg beside the file]");
+  add_file(refit, "--report", arguments.common.report, {".json"}, "FILE.json",
+           "Write all figures, nodes and findings as JSON. [none]");
+  declare_extremes(refit, arguments.common.options);
+  declare_straighten(refit, arguments.common.options);
+  refit.add_flag("-q,--quiet", arguments.common.quiet, "Print nothing but errors.");
+  refit.footer(refit_examples);
 }
 
 void declare_trace(CLI::App& trace, Arguments& arguments) {

@@ -11,6 +11,7 @@ extern const char* const trace_examples;
 
 void declare_trace(CLI::App& trace, Arguments& arguments);
 void declare_sweep(CLI::App& sweep, SweepArguments& arguments);
+void declare_refit(CLI::App& refit, RefitArguments& arguments);
 void declare_measure(CLI::App& measure, MeasureArguments& arguments);
 
 }  // namespace batten::cli

@@ -14,6 +14,7 @@
 #include "arguments.h"
 #include "measure_paths.h"
 #include "places.h"
+#include "refit_paths.h"
 #include "show.h"
 #include "signal_watch.h"
 #include "sweep_scan.h"
@@ -42,6 +43,8 @@ int run(int argc, const char* const* argv, FileBatch* batch) {
   if (const SweepArguments* swept = std::get_if<SweepArguments>(&parsed)) return ended(sweep_scan(*swept, batch));
   if (const MeasureArguments* measured = std::get_if<MeasureArguments>(&parsed))
     return ended(measure_paths(*measured, batch));
+  if (const RefitArguments* refitted = std::get_if<RefitArguments>(&parsed))
+    return ended(refit_paths(*refitted, batch));
   const Arguments& arguments = std::get<Arguments>(parsed);
   const Result<std::vector<Places>> plans = plan(arguments);
   if (!plans) {

@@ -139,6 +139,13 @@ std::string comparison_summary(const std::string& paths, const std::string& trut
                    " extra");
 }
 
+std::string refit_summary(const std::string& paths, const RefitCounts& counts, double dpi, double seconds,
+                          const std::string& result) {
+  return printable(paths + ": " + std::to_string(counts.refitted) + " of " + counted(counts.paths, "path") +
+                   " refitted, " + std::to_string(counts.nodes_before) + " -> " + counted(counts.nodes_after, "node") +
+                   ", change at most " + length(counts.change_px, dpi) + ", " + fixed(seconds, 1) + " s -> " + result);
+}
+
 std::string finding_line(const Finding& finding) {
   const bool placed = finding.outline >= 0 || finding.place.x != 0 || finding.place.y != 0;
   std::string where;

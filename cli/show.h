@@ -5,6 +5,7 @@
 #include <string>
 
 #include "batten/convert.h"
+#include "batten/files.h"
 #include "batten/measure.h"
 
 namespace batten::cli {
@@ -19,6 +20,11 @@ std::string summary(const std::string& scan, const Conversion& conversion, doubl
 /// "drawn.svg on s.png: 2 outlines ...", then a line for each finding; and what --against says, where it is given.
 std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion);
 std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against);
+
+/// "o.svg: 3 of 4 paths refitted, 1240 -> 96 nodes, change at most 0.24 px, 0.8 s -> o-refit.svg"
+std::string refit_summary(const std::string& paths, const RefitCounts& counts, double dpi, double seconds,
+                          const std::string& result);
+
 std::string finding_line(const Finding& finding);
 
 /// One line on standard error. Control characters in names are shown as ?.

@@ -51,6 +51,13 @@ class Reports(unittest.TestCase):
         self.assertEqual(report["against"]["outlines"], len(report["outlines"]))
         self.assertLess(report["against"]["max_px"], 0.1)
 
+    def test_what_refit_writes_keeps_to_the_schema(self):
+        self.run_batten("refit", TRUTH, "--tolerance", "0.5px", "--out", self.path("t.svg"), "--report",
+                        self.path("t.json"))
+        report = self.report("t.json")
+        self.assertLessEqual(report["refit"]["nodes_after"], report["refit"]["nodes_before"])
+        self.assertLessEqual(report["max_px"], 0.5)
+
     def test_the_schema_bites(self):
         self.run_batten("trace", SHEET, "--out", self.path("a.svg"), "--report", self.path("a.json"))
         report = self.report("a.json")

@@ -10,19 +10,33 @@ bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r' |
 
 class Reader {
  public:
-  explicit Reader(std::string_view data) : rest_(data) {}
+  explicit Reader(std::string_view data) : whole_(data), rest_(data) {}
+
+  std::vector<PathPart> parts() && { return std::move(parts_); }
 
   std::vector<Outline> run(bool* sound) {
+    std::vector<Outline> out = read(sound);
+    if (!parts_.empty() && parts_.back().end == 0) finish_part(out.size());
+    return out;
+  }
+
+ private:
+  std::vector<Outline> read(bool* sound) {
     char command = 0;
     *sound = true;
     while (skip_separators(), !rest_.empty()) {
       const char c = rest_.front();
       if ((c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z')) {
         command = c;
+        before_command_ = place();
         rest_.remove_prefix(1);
         if (!begun_ && command != 'M' && command != 'm') return *sound = false, maker_.take();
         if (command == 'z' || command == 'Z') {
+          begin_part_if_needed();
+          if (maker_.at() != maker_.start()) ++parts_.back().segments;
           maker_.close();
+          parts_.back().closed = true;
+          finish_part(maker_.finished());
           before_ = 'z';
           command = 0;
           continue;
@@ -35,7 +49,32 @@ class Reader {
     return maker_.take();
   }
 
- private:
+  std::size_t place() const { return whole_.size() - rest_.size(); }
+  // The part that ends here drew the last outline, or none.
+  void finish_part(std::size_t outlines) {
+    PathPart& part = parts_.back();
+    part.end = place();
+    if (outlines > outlines_before_) part.outline = int(outlines) - 1;
+    outlines_before_ = outlines;
+  }
+  // After Z the next subpath may do without a move.
+  void begin_part_if_needed() {
+    if (!parts_.empty() && parts_.back().end == 0) return;
+    parts_.push_back({});
+    parts_.back().begin = parts_.back().drawn = before_command_;
+    parts_.back().start = maker_.at();
+  }
+  void begin_part(char line, Point to) {
+    const std::size_t here = place();
+    if (!parts_.empty() && parts_.back().end == 0) {
+      finish_part(maker_.finished());
+      parts_.back().end = before_command_;
+    }
+    parts_.push_back({});
+    parts_.back().begin = before_command_, parts_.back().drawn = here;
+    parts_.back().line = line, parts_.back().start = to, parts_.back().moves = true;
+  }
+
   void skip_separators() {
     while (!rest_.empty() && (is_space(rest_.front()) || rest_.front() == ',')) rest_.remove_prefix(1);
   }
@@ -88,11 +127,17 @@ class Reader {
     double value;
     const char before = before_;
     before_ = kind;
+    if (kind != 'M') {
+      begin_part_if_needed();
+      ++parts_.back().segments;
+    }
     switch (kind) {
       case 'M':
         if (!point(relative, to)) return false;
         begun_ = true;
-        return maker_.move_to(to), true;
+        maker_.move_to(to);
+        begin_part(relative ? 'l' : 'L', to);
+        return true;
       case 'L':
         return point(relative, to) && (maker_.line_to(to), true);
       case 'H':
@@ -115,7 +160,9 @@ class Reader {
     }
   }
 
-  std::string_view rest_;
+  std::string_view whole_, rest_;
+  std::size_t before_command_ = 0, outlines_before_ = 0;
+  std::vector<PathPart> parts_;
   PathMaker maker_;
   Point reflected_;
   char before_ = 0;
@@ -125,5 +172,12 @@ class Reader {
 }  // namespace
 
 std::vector<Outline> read_path(std::string_view data, bool* sound) { return Reader(data).run(sound); }
+
+std::vector<Outline> read_path(std::string_view data, bool* sound, std::vector<PathPart>* parts) {
+  Reader reader(data);
+  std::vector<Outline> out = reader.run(sound);
+  *parts = std::move(reader).parts();
+  return out;
+}
 
 }  // namespace batten

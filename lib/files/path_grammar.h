@@ -15,6 +15,21 @@ namespace batten {
 /// and *sound becomes false.
 std::vector<Outline> read_path(std::string_view data, bool* sound);
 
+/// One subpath as it stands in the text.
+struct PathPart {
+  int outline = -1;          ///< its index in what read_path() returns; -1: it is a place without a length
+  std::size_t begin = 0;     ///< in the text, from its move on, where it has one
+  std::size_t drawn = 0;     ///< after its move
+  std::size_t end = 0;       ///< one beyond
+  char line = 0;             ///< what numbers right after the move stand for: L or l
+  Point start;               ///< where it starts
+  bool moves = false;        ///< false: it goes on from where the one before was closed
+  bool closed = false;       ///< by Z
+  std::size_t segments = 0;  ///< commands that draw something, and the straight that closes it
+};
+/// The same, and how the text falls into subpaths.
+std::vector<Outline> read_path(std::string_view data, bool* sound, std::vector<PathPart>* parts);
+
 /// A path under construction: what path data and the basic shapes share.
 class PathMaker {
  public:
@@ -25,6 +40,8 @@ class PathMaker {
   void arc_to(double rx, double ry, double turn_deg, bool large, bool sweep, Point to);
   void close();
   Point at() const { return at_; }
+  Point start() const { return start_; }
+  std::size_t finished() const { return done_.size(); }  ///< outlines so far
   std::vector<Outline> take();
 
  private:

@@ -3,25 +3,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <pugixml.hpp>
 #include <string>
-#include <unordered_map>
 
 #include "batten/files.h"
 #include "path_grammar.h"
 #include "svg_values.h"
+#include "svg_walk.h"
 
 namespace batten {
 namespace {
-
-std::string_view name_of(const pugi::xml_node& node) {
-  std::string_view name = node.name();
-  const std::size_t colon = name.find(':');
-  return colon == name.npos ? name : name.substr(colon + 1);
-}
 
 // Numbers may overflow by themselves and in transforms. The bound is that of what is written.
 bool is_place(Point p) {
@@ -34,70 +25,15 @@ bool is_placed(const Outline& outline) {
   });
 }
 
-class Walk {
+class OutlineWalk : public SvgWalk {
  public:
-  Walk(const pugi::xml_document& document, double width, double height) : width_(width), height_(height) {
-    struct Ids : pugi::xml_tree_walker {
-      explicit Ids(std::unordered_map<std::string, pugi::xml_node>& found) : found_(found) {}
-      bool for_each(pugi::xml_node& node) override {
-        if (const char* id = node.attribute("id").value(); *id) found_.emplace(id, node);  // the first one counts
-        return true;
-      }
-      std::unordered_map<std::string, pugi::xml_node>& found_;
-    } ids(named_);
-    pugi::xml_node(document).traverse(ids);
-  }
-
-  void children(const pugi::xml_node& parent, const Transform& placed, int depth) {
-    constexpr int deepest = 1000;  // of groups and uses in each other: the stack has to hold them
-    if (depth > deepest) return void(too_deep = true);
-    for (const pugi::xml_node& node : parent.children())
-      if (node.type() == pugi::node_element) element(node, placed, depth);
-  }
+  using SvgWalk::SvgWalk;
 
   std::vector<Outline> outlines;
   std::size_t open = 0;
-  bool sound = true;
-  bool too_deep = false, too_large = false;  // something was left out for that reason
+  bool too_large = false;  // something was left out for that reason
 
  private:
-  void element(const pugi::xml_node& node, Transform placed, int depth) {
-    constexpr std::size_t most = 1000000;  // elements: uses of uses grow without bound
-    if (++visited_ > most) return void(sound = false);
-    if (hidden(node)) return;
-    if (const char* text = node.attribute("transform").value(); *text) {
-      const std::optional<Transform> own = read_transform(text);
-      if (!own) return void(sound = false);
-      placed = placed * *own;
-    }
-    const std::string_view name = name_of(node);
-    if (name == "g" || name == "a" || name == "switch") return children(node, placed, depth + 1);
-    if (name == "svg") return children(node, placed * nested_view(node), depth + 1);
-    if (name == "use") return use(node, placed, depth);
-    shape(node, name, placed);
-  }
-
-  // A property stands as an attribute, or in the style attribute, which takes precedence. Empty: it does not stand.
-  static std::string_view value_of(const pugi::xml_node& node, std::string_view property) {
-    constexpr std::string_view blank = " \t\r\n";
-    std::string_view rest = node.attribute("style").value();
-    while (!rest.empty()) {
-      std::string_view one = rest.substr(0, rest.find(';'));
-      rest.remove_prefix(std::min(rest.size(), one.size() + 1));
-      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
-      if (one.substr(0, property.size()) != property) continue;
-      one.remove_prefix(property.size());
-      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
-      if (one.empty() || one.front() != ':') continue;
-      one.remove_prefix(1);
-      one.remove_prefix(std::min(one.size(), one.find_first_not_of(blank)));
-      return one;
-    }
-    return node.attribute(std::string(property).c_str()).value();
-  }
-  static bool says(const pugi::xml_node& node, std::string_view property, std::string_view value) {
-    return value_of(node, property).substr(0, value.size()) == value;
-  }
   // Paint is inherited from the groups round an element.
   static bool filled(const pugi::xml_node& node) {
     for (pugi::xml_node at = node; at; at = at.parent())
@@ -105,44 +41,7 @@ class Walk {
         return fill.substr(0, 4) != "none";
     return true;
   }
-  static bool hidden(const pugi::xml_node& node) {
-    return says(node, "display", "none") || says(node, "visibility", "hidden");
-  }
-
-  double length(const pugi::xml_node& node, const char* name, double whole, double missing = 0) {
-    const char* text = node.attribute(name).value();
-    if (!*text) return missing;
-    const std::optional<Length> value = read_length(text, whole);
-    if (!value) sound = sound && std::string_view(text) == "auto";
-    return value ? value->units : missing;
-  }
-
-  Transform nested_view(const pugi::xml_node& node) {
-    const double x = length(node, "x", width_), y = length(node, "y", height_);
-    const double width = length(node, "width", width_, width_), height = length(node, "height", height_, height_);
-    const std::optional<ViewBox> box = read_view_box(node.attribute("viewBox").value());
-    if (!box) return {1, 0, 0, 1, x, y};
-    return fit_view(*box, x, y, width, height, node.attribute("preserveAspectRatio").value());
-  }
-
-  void use(const pugi::xml_node& node, const Transform& placed, int depth) {
-    std::string_view target = node.attribute("href").value();
-    if (target.empty()) target = node.attribute("xlink:href").value();
-    if (target.empty() || target.front() != '#') return void(sound = false);
-    const std::string id(target.substr(1));
-    const auto place = named_.find(id);
-    if (place == named_.end() || depth > 16) return void(sound = false);
-    const pugi::xml_node found = place->second;
-    const Transform moved = placed * Transform{1, 0, 0, 1, length(node, "x", width_), length(node, "y", height_)};
-    if (name_of(found) != "symbol") return element(found, moved, depth + 1);
-    const std::optional<ViewBox> box = read_view_box(found.attribute("viewBox").value());
-    const double width = length(node, "width", width_, width_), height = length(node, "height", height_, height_);
-    children(found,
-             box ? moved * fit_view(*box, 0, 0, width, height, found.attribute("preserveAspectRatio").value()) : moved,
-             depth + 1);
-  }
-
-  void shape(const pugi::xml_node& node, std::string_view name, const Transform& placed) {
+  void shape(const pugi::xml_node& node, std::string_view name, const Transform& placed) override {
     constexpr std::size_t most_nodes = 5000000;  // a few kilobytes of uses of one long path could take all memory
     if (nodes_ > most_nodes) return void(sound = false);
     std::vector<Outline> made;
@@ -218,61 +117,40 @@ class Walk {
     return path.take();
   }
 
-  std::unordered_map<std::string, pugi::xml_node> named_;  // by id
-  double width_, height_;
-  std::size_t visited_ = 0, nodes_ = 0;
+  std::size_t nodes_ = 0;
 };
-
-Error refused(const std::string& path, const std::string& sentence) {
-  return {ErrorCode::not_a_drawing, path + " " + sentence, path};
-}
 
 Result<SvgDrawing> walk(const pugi::xml_document& document, const std::string& path) {
   const pugi::xml_node root = document.document_element();
-  if (name_of(root) != "svg") return refused(path, "is XML, but no SVG: give an SVG of the outlines.");
-  constexpr double unknown = 100;  // what % means where the file does not say
-  const std::optional<ViewBox> box = read_view_box(root.attribute("viewBox").value());
-  const std::optional<Length> width = read_length(root.attribute("width").value(), box ? box->width : unknown),
-                              height = read_length(root.attribute("height").value(), box ? box->height : unknown);
-  // Without a view box the size is in units; a size of nothing, or beyond any page, is as good as none.
-  const auto side = [](const std::optional<Length>& size) {
-    return size && size->units >= 1e-6 && size->units <= 1e9 ? size->units : unknown;
-  };
-  const ViewBox view = box ? *box : ViewBox{0, 0, side(width), side(height)};
-  Walk walked(document, view.width, view.height);
-  walked.children(root, {1, 0, 0, 1, -view.x, -view.y}, 0);
+  if (name_of(root) != "svg") return refused_svg(path, "is XML, but no SVG: give an SVG of the outlines.");
+  const SvgPage page = page_of(root);
+  OutlineWalk walked(document, page);
+  walked.run();
   SvgDrawing out;
-  out.drawing.width_px = view.width, out.drawing.height_px = view.height;
-  if (width && width->physical) out.width_mm = width->units / 96 * 25.4;
+  out.drawing.width_px = page.view.width, out.drawing.height_px = page.view.height;
+  out.width_mm = page.width_mm;
   out.drawing.outlines = std::move(walked.outlines);
   out.open_paths = walked.open;
   out.sound = walked.sound && !walked.too_deep && !walked.too_large;
   if (out.drawing.outlines.empty() && walked.too_deep)
-    return refused(path, "has groups nested over 1000 deep: ungroup its outlines.");
+    return refused_svg(path, "has groups nested over 1000 deep: ungroup its outlines.");
   if (out.drawing.outlines.empty() && walked.too_large)
-    return refused(path, "has no outline whose coordinates are below 1e9: look at its transforms.");
-  if (out.drawing.outlines.empty()) return refused(path, "has no outlines: give an SVG of paths or shapes.");
+    return refused_svg(path, "has no outline whose coordinates are below 1e9: look at its transforms.");
+  if (out.drawing.outlines.empty()) return refused_svg(path, "has no outlines: give an SVG of paths or shapes.");
   return out;
 }
 
 }  // namespace
 
 Result<SvgDrawing> read_outlines(const std::string& path) {
-  namespace fs = std::filesystem;
-  std::error_code code;
-  const fs::file_status status = fs::status(path, code);
-  if (fs::is_directory(status)) return refused(path, "is a folder: name an SVG of the outlines in it.");
-  if (fs::exists(status) && !fs::is_regular_file(status))
-    return refused(path, "is not a regular file: save the outlines as a file first.");
+  const Result<std::string> bytes = read_svg_bytes(path);
+  if (!bytes) return bytes.error();
   try {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) return Error{ErrorCode::file_not_found, path + " does not exist: check the name and the folder.", path};
-    const std::string bytes{std::istreambuf_iterator<char>(in), {}};
     pugi::xml_document document;
-    const pugi::xml_parse_result parsed = document.load_buffer(bytes.data(), bytes.size());
+    const pugi::xml_parse_result parsed = document.load_buffer(bytes->data(), bytes->size());
     if (!parsed)
-      return refused(path, "cannot be read as SVG (" + std::string(parsed.description()) + " at byte " +
-                               std::to_string(parsed.offset) + "): give an SVG of the outlines.");
+      return refused_svg(path, "cannot be read as SVG (" + std::string(parsed.description()) + " at byte " +
+                                   std::to_string(parsed.offset) + "): give an SVG of the outlines.");
     return walk(document, path);
   } catch (const std::bad_alloc&) {
     return Error{ErrorCode::out_of_memory, path + " is too large for the memory there is.", path};

@@ -115,6 +115,14 @@ Json json_of(const Comparison& against) {
           {"worst", json_of(against.worst)}};
 }
 
+Json json_of(const RefitCounts& counts) {
+  return {{"paths", counts.paths},
+          {"refitted", counts.refitted},
+          {"nodes_before", counts.nodes_before},
+          {"nodes_after", counts.nodes_after},
+          {"change_px", counts.change_px}};
+}
+
 const char* deed_of(Edit::Kind kind) {
   switch (kind) {
     case Edit::Kind::level:
@@ -211,6 +219,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"findings", Json::array()}};
   if (context.seconds > 0) json["seconds"] = context.seconds;
   if (context.against) json["against"] = json_of(*context.against);
+  if (context.refit) json["refit"] = json_of(*context.refit);
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {
     Json outline = json_of(drawing.outlines[i]);
     if (i < report.outlines.size()) outline["report"] = json_of(drawing.outlines[i], report.outlines[i]);

@@ -27,7 +27,7 @@ Set options_in(const std::string& text) {
 Set of_help() {
   Set options;
   const std::string main_help = run(BATTEN_CLI, {"--help"}).out;
-  for (const char* sub : {"trace", "sweep", "measure"})
+  for (const char* sub : {"trace", "sweep", "measure", "refit"})
     if (main_help.find("\n  " + std::string(sub) + " ") != std::string::npos)
       options.merge(options_in(run(BATTEN_CLI, {sub, "--help"}).out));
   options.merge(options_in(main_help));

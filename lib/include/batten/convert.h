@@ -172,8 +172,10 @@ struct Finding {
     // About the file of the scan.
     pages_left_out,  ///< only the first of several pages was read
     // From convert().
-    left_out  ///< an outline came out crossed, or thinner than its own line: it was not delivered; amount_px: its
-              ///< length
+    left_out,  ///< an outline came out crossed, or thinner than its own line: it was not delivered; amount_px: its
+               ///< length
+    // From refit_svg().
+    left_as_it_was  ///< an outline was not refitted
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet

@@ -15,6 +15,7 @@
 #include "batten/export.h"
 #include "batten/glyphs.h"
 #include "batten/measure.h"
+#include "batten/refit.h"
 #include "batten/sweep.h"
 
 namespace batten {
@@ -154,11 +155,46 @@ BATTEN_EXPORT Result<SvgDrawing> read_outlines(const std::string& path);
 /// which.
 BATTEN_EXPORT std::string place_on_scan(SvgDrawing& svg, double width_px, double height_px, double dpi);
 
+/// What a length of a document is measured in.
+enum class LengthUnit {
+  px,  ///< units of the view box of the root; without one px
+  mm   ///< on paper, by the width that the root gives; 96 px are an inch
+};
+
+/// Before and after, of a whole file.
+struct RefitCounts {
+  std::size_t paths = 0;         ///< paths, polylines and polygons that are painted
+  std::size_t refitted = 0;      ///< of them, those that changed
+  std::size_t nodes_before = 0;  ///< of all paths, as they were written
+  std::size_t nodes_after = 0;   ///< of all paths
+  double change_px = 0;          ///< the largest distance between before and after, both ways
+};
+
+/// An SVG file whose paths were refitted.
+struct RefittedSvg {
+  std::string bytes;      ///< the file: only `d` and `points` of refitted paths differ
+  Conversion conversion;  ///< each path once, where it is largest; units of the view box from its corner
+  RefitCounts counts;     ///< before and after
+};
+
+/// refit() on the paths, polylines and polygons of an SVG 1.1 file, where transforms, view boxes and uses put them:
+/// `tolerance` is measured on the page, and where a path is used at several sizes, at the largest. All else stays byte
+/// for byte: ids, classes, styles, other elements, comments, white space. A path keeps its place in the file, its
+/// subpaths their order, direction and start; ends of open ones stay exactly. Subpaths that would not get fewer
+/// segments stay as they were written. A polyline or polygon gets fewer points where straights are enough, and becomes
+/// a path where curves are (not in files with scripts, or with style sheets that name it). Other basic shapes have as
+/// few numbers as can be and stay. What is left alone and why is in the report's findings: clips, masks, patterns,
+/// markers and what is hidden; outlines that are animated or have markers at their nodes; what is not SVG. Nothing is
+/// fetched. Errors: file_not_found, not_a_drawing, bad_option, cancelled, out_of_memory.
+BATTEN_EXPORT Result<RefittedSvg> refit_svg(const std::string& path, double tolerance, LengthUnit unit = LengthUnit::px,
+                                            const Options& options = {}, const Job& job = {});
+
 /// What a report should say beyond the conversion itself.
 struct ReportContext {
   std::string scan;                                  ///< name of the scan; may be empty
   double seconds = 0;                                ///< how long it took; 0: left out
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
+  std::optional<RefitCounts> refit = std::nullopt;   ///< of a refit
 };
 
 /// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.

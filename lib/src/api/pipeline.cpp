@@ -4,11 +4,13 @@
 #include <cmath>
 
 #include "api/deliver.h"
+#include "api/fit_loops.h"
 #include "api/located.h"
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
 #include "base/widened_step.h"
 #include "corners/find_corners.h"
+#include "corners/known_corners.h"
 #include "corners/lead_ends.h"
 #include "corners/space_loops.h"
 #include "corners/weigh_corners.h"
@@ -23,6 +25,7 @@
 #include "straighten/straighten_drawing.h"
 #include "structure/find_straights.h"
 #include "structure/join_ends.h"
+#include "structure/known_straights.h"
 #include "structure/place_nodes.h"
 #include "structure/sheet_axes.h"
 #include "structure/turn_sheet.h"
@@ -120,6 +123,11 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
   Progress p_structure = progress_for(job, Stage::structure, begin);
   auto straights = find_straights(*spaced, *corners, p_structure);
   if (!straights) return straights.error();
+  for (std::size_t k = 0; k < loops.loops.size(); ++k)
+    if (const std::optional<KnownCurve>& known = loops.loops[k].known) {
+      corners->of_loop[k] = known_corners(spaced->loops[k], *known);
+      straights->of_loop[k] = known_straights(spaced->loops[k], *known);
+    }
   Structure out{std::move(*spaced), std::move(*corners), std::move(*straights), {}, loops.guides, {}};
   out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
   out.turn = {out.axes.turn_known, out.axes.turn_deg, out.axes.turn_sd_deg, false};
@@ -151,6 +159,8 @@ Finished finished(const Structure& s, const Draft& refined, const Straightened& 
     if (refined.loops[i].cut_short) out.findings.push_back(cut_short(refined.loops[i], int(i)));
   return out;
 }
+
+}  // namespace
 
 Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin) {
   std::optional<Loops> ordered;
@@ -187,6 +197,8 @@ Result<Conversion> fit_loops(const Loops& located, const Options& options, const
   p_finish.advance(1);
   return out;
 }
+
+namespace {
 
 Result<Conversion> convert_located(const Located& located, const Options& options, const Job& job, double begin) {
   return guarded(options, [&]() -> Result<Conversion> {

@@ -1,6 +1,7 @@
 #pragma once
 // Located loops: pixel stages (and fit()) make them, curve stages read them.
 
+#include <optional>
 #include <vector>
 
 #include "base/plane.h"
@@ -14,6 +15,22 @@ struct LineEnd {
   int junction = -1;  ///< ends with the same number >= 0 are delivered at exactly the same place; -1: none
 };
 
+/// What a drawn curve tells about the loop that was sampled from it; arcs are lengths along the loop from its first
+/// point.
+struct KnownCurve {
+  struct Corner {
+    double arc = 0;
+    Point at, into, out_of;  ///< directions of travel: unit vectors
+  };
+  struct Straight {
+    double from = 0, to = 0;  ///< to > from; to may exceed the length of a closed loop
+    Point a, b;
+  };
+  std::vector<Corner> corners;      ///< in order of arc
+  std::vector<Straight> straights;  ///< in order of arc, none over a corner
+  bool starts_at_node = false;      ///< of a closed one: its first point has to be a node
+};
+
 /// A closed sub-pixel polyline, or an open one, with what is known about its uncertainty. Never written again once
 /// located.
 struct Loop {
@@ -22,10 +39,12 @@ struct Loop {
   double sigma_px = 0;     ///< one standard deviation of a located point, across the loop
   double band_px = 0;      ///< W, width of the pencil band of this patch; soft fills: 6; crisp fills and polylines: 0
   double rounding_px = 0;  ///< r, radius by which locating rounds a corner: 0.3 W outlined, 0.35*6 soft fill, 0.4 crisp
-  double correlation_px = 1;  ///< length over which errors of neighbouring points are alike
-  bool open = false;          ///< points run from one end of a line to the other; Kind::line
-  LineEnd start, end;         ///< of open ones
-  Face face;                  ///< what was seen inside closed ones
+  double correlation_px = 1;        ///< length over which errors of neighbouring points are alike
+  bool open = false;                ///< points run from one end of a line to the other; Kind::line
+  LineEnd start, end;               ///< of open ones
+  Face face;                        ///< what was seen inside closed ones
+  bool is_drawn = false;            ///< somebody's outline, not found in a scan: keeps its direction and first node
+  std::optional<KnownCurve> known;  ///< its corners and straights need not be looked for
 };
 
 /// Two ends of open lines at one junction at which one stroke runs on: they share their direction, the node is smooth.

@@ -16,6 +16,8 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.kind = loop.kind;
   out.start = loop.start, out.end = loop.end;
   out.face = loop.face;
+  out.is_drawn = loop.is_drawn;
+  out.is_known = loop.known.has_value();
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
   out.scale_px = std::max(loop.band_px, 4.5);  // shorter windows see the stairs of the pixel grid as turns

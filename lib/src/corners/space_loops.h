@@ -36,6 +36,8 @@ struct SpacedLoop {
   double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
   LineEnd start, end;         ///< of an open line
   Face face;                  ///< as it was seen
+  bool is_drawn = false;      ///< somebody's outline: keeps its direction, and begins near its first point
+  bool is_known = false;      ///< its corners and straights are those of a drawn curve, exact and not to be moved
 
   /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.
   LoopSort sort() const {

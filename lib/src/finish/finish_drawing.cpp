@@ -48,6 +48,18 @@ NodeOrder order_of_line(const DraftLoop& d) {
   return order;
 }
 
+// Somebody's outline begins where it did, or at the node nearest to there along it.
+NodeOrder order_as_drawn(const SpacedLoop& loop, const DraftLoop& d) {
+  NodeOrder order;
+  std::size_t first = 0;
+  for (std::size_t i = 0; i < d.size(); ++i) {
+    const auto off_px = [&](std::size_t k) { return std::abs(loop.curve.signed_arc_px(0, d.nodes[k].arc)); };
+    if (off_px(i) < off_px(first)) first = i;
+  }
+  for (std::size_t i = 0; i < d.size(); ++i) order.draft_node_of.push_back(d.next(first, i));
+  return order;
+}
+
 // The lowest node of the kind that outlines begin at, the leftmost of those within a band width of it.
 std::size_t start_node(const SpacedLoop& loop, const DraftLoop& d, Options::Start start) {
   const bool has_extreme = std::any_of(d.nodes.begin(), d.nodes.end(), is_extreme);
@@ -76,6 +88,10 @@ std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft
     const DraftLoop& d = draft.loops[k];
     if (spaced.loops[k].open()) {
       out.push_back(order_of_line(d));
+      continue;
+    }
+    if (spaced.loops[k].is_drawn) {
+      out.push_back(order_as_drawn(spaced.loops[k], d));
       continue;
     }
     NodeOrder& order = out.emplace_back();

@@ -18,7 +18,7 @@ struct NodeOrder {
 /// Outer outlines run as Options::direction says (clockwise on screen by default), counters the other way (common
 /// practice, no source). An outline starts at its lowest corner, the leftmost of those within a band width of the
 /// lowest; without corners, or with Options::Start::extreme where it has extremes, at its lowest extreme. Open
-/// lines keep the order in which they were located.
+/// lines keep the order in which they were located, and outlines that somebody drew (SpacedLoop::is_drawn) theirs.
 std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft, const Options& options = {});
 
 /// outlines[i] belongs to loops.loops[i]; nodes in the order of node_orders().

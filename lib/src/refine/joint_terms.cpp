@@ -134,7 +134,9 @@ std::vector<Range> ranges_of(const SpacedLoop& loop, const DraftLoop& d, std::si
     if (!j.corner || !loop.exact()) return Range{of, i, at - most_px, at + most_px};
     // The corner of an exact edge is known: it may not use up the tolerance that the curves beside it need. A quarter
     // of a pixel is always its own, but of finer tolerances three tenths are left to the curves.
-    const double known = std::max(std::min(0.25, 0.7 * loop.limit_px), 0.5 * loop.limit_px);
+    // That of a drawn curve stays where it is, but for the play that a solver needs.
+    const double known =
+        loop.is_known ? 0.01 * loop.limit_px : std::max(std::min(0.25, 0.7 * loop.limit_px), 0.5 * loop.limit_px);
     return Range{of, i, std::min(anchor - known, at), std::max(anchor + known, at)};
   };
   std::vector<Range> out{place(Quantity::x, j.at.x, j.anchor.x),

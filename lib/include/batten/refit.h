@@ -1,0 +1,51 @@
+#pragma once
+/// \file
+/// Outlines that somebody already made, with heaps of nodes, become the same with the fewest.
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "batten/convert.h"
+#include "batten/error.h"
+#include "batten/export.h"
+#include "batten/geometry.h"
+
+namespace batten {
+
+/// What became of one outline in refit().
+struct Refitting {
+  /// Why it is as it is.
+  enum class Outcome {
+    refitted,   ///< it has fewer segments than before
+    no_fewer,   ///< it had as few segments already: left as it was
+    too_far,    ///< no outline with fewer segments was found that holds the tolerance: left as it was
+    too_large,  ///< it is so long or so far away that the tolerance is nothing beside it: left as it was
+    no_length   ///< it is a single place: left as it was
+  };
+  Outcome outcome = Outcome::no_fewer;  ///< what happened
+  std::size_t segments_before = 0;      ///< cubics and straights
+  std::size_t segments_after = 0;       ///< the same as before, where it was left as it was
+  double change_px = 0;                 ///< largest distance between before and after, both ways, as measure() has it
+};
+/// "refitted", "as few as can be", "farther off than the tolerance", "too large", "no length"
+BATTEN_EXPORT const char* name_of(Refitting::Outcome outcome);
+
+/// Outlines before and after.
+struct Refitted {
+  /// The outlines in their order, refitted or as they were, each with its direction and beginning at its first node or
+  /// the node nearest to it. The figures of the report are distances to the outlines before.
+  Conversion conversion;
+  std::vector<Refitting> outlines;  ///< one for each
+};
+
+/// Makes outlines of the fewest cubics that lie within Options::tolerance_px (which has to be given) of outlines that
+/// are there already: exact curves, or curves that were cut into straights or sampled with noise. Corners stay where
+/// they are, and so do the ends of open ones; extremes get nodes; straights become single ones. A closed outline whose
+/// first node has Reason::line_end is a line that ends where it began, and keeps that node. An outline that would not
+/// have fewer segments, or lie farther off than the tolerance, stays exactly as it was. Of the options, `drawing`,
+/// `output`, `construction`, `deskew`, `direction` and `start` do not count. Errors: bad_option, bad_polyline (a
+/// coordinate that is no place: not a number, or over 1e9 px), cancelled, out_of_memory.
+BATTEN_EXPORT Result<Refitted> refit(std::span<const Outline> outlines, const Options& options, const Job& job = {});
+
+}  // namespace batten
