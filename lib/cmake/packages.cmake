@@ -45,14 +45,16 @@ set(CPACK_DEBIAN_LIBBATTEN-DEV_PACKAGE_SECTION libdevel)
 set(CPACK_COMPONENT_LIBBATTEN-DEV_DESCRIPTION "Headers, and files for CMake's find_package and for pkg-config.")
 set(CPACK_DEBIAN_BATTEN_PACKAGE_NAME batten)
 set(CPACK_COMPONENT_BATTEN_DESCRIPTION "The command line tool.")
-set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_NAME python3-batten)
-set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_SECTION python)
-set(CPACK_COMPONENT_PYTHON3-BATTEN_DEPENDS libbatten libbatten-files)
-# An extension belongs to one minor version of Python.
-math(EXPR next_minor "${Python_VERSION_MINOR} + 1")
-set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_DEPENDS "python3 (>= 3.${Python_VERSION_MINOR}~), \
-python3 (<< 3.${next_minor}), python3-numpy")
-set(CPACK_COMPONENT_PYTHON3-BATTEN_DESCRIPTION "The Python package: numpy arrays in, outlines out.")
+if(BATTEN_BUILD_PYTHON)
+  set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_NAME python3-batten)
+  set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_SECTION python)
+  set(CPACK_COMPONENT_PYTHON3-BATTEN_DEPENDS libbatten libbatten-files)
+  # An extension belongs to one minor version of Python.
+  math(EXPR next_minor "${BATTEN_PYTHON_MINOR} + 1")
+  set(CPACK_DEBIAN_PYTHON3-BATTEN_PACKAGE_DEPENDS
+    "python3 (>= 3.${BATTEN_PYTHON_MINOR}~), python3 (<< 3.${next_minor}~), python3-numpy")
+  set(CPACK_COMPONENT_PYTHON3-BATTEN_DESCRIPTION "The Python package: numpy arrays in, outlines out.")
+endif()
 
 foreach(component IN LISTS CPACK_COMPONENTS_ALL)
   string(TOUPPER ${component} upper)

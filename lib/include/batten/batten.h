@@ -21,7 +21,7 @@
 extern "C" {
 #endif
 
-/** The numbers never change; others from 100 to 199 and from 400 on belong to files and do not occur here. */
+/** The numbers never change. Those from 100 on but bad pixels and no ink belong to batten_files.h. */
 typedef enum batten_code {
   BATTEN_OK = 0,
   BATTEN_BAD_OPTION = 1, /**< an option out of range, a NULL that must not be, or a struct_size that is unknown */
@@ -29,8 +29,16 @@ typedef enum batten_code {
   BATTEN_OUT_OF_MEMORY = 3,
   BATTEN_INTERNAL = 4, /**< an error inside batten */
   BATTEN_BAD_POLYLINE = 5,
+  BATTEN_FILE_NOT_FOUND = 100,
+  BATTEN_NOT_AN_IMAGE = 101,
+  BATTEN_IMAGE_TOO_LARGE = 102,
+  BATTEN_IMAGE_TRUNCATED = 103,
+  BATTEN_RESOLUTION_UNKNOWN = 104,
   BATTEN_BAD_PIXELS = 105,
-  BATTEN_NO_INK_FOUND = 200
+  BATTEN_NOT_A_DRAWING = 106,
+  BATTEN_NO_INK_FOUND = 200,
+  BATTEN_NAMES_MISMATCH = 300,
+  BATTEN_CANNOT_WRITE = 400
 } batten_code;
 
 /** An error, in the caller's memory; its texts are always terminated. */
@@ -268,7 +276,16 @@ typedef enum batten_what {
   BATTEN_DROPPED_SPECK = 6,       /**< ink too small to be a shape */
   BATTEN_GUIDE_REMOVED = 7,       /**< a ruled line was taken out of the ink */
   BATTEN_HATCHING_REMOVED = 8,    /**< a shape was outlined and hatched in: its outline was traced */
-  BATTEN_TURNED_OVER = 9          /**< light lines on a dark ground were taken for the drawing */
+  BATTEN_TURNED_OVER = 9,         /**< light lines on a dark ground were taken for the drawing */
+  BATTEN_NOT_DRAWN = 10,          /**< from here on by batten_judge(): an outline lies on nothing that was drawn */
+  BATTEN_NO_OUTLINE = 11,         /**< something was drawn that has no outline */
+  BATTEN_EXTREME_WITHOUT_NODE = 12,
+  BATTEN_HANDLE_OFF_AXIS = 13,
+  BATTEN_KINK = 14,
+  BATTEN_NEEDLESS_NODE = 15,
+  BATTEN_STRAIGHT_WITH_HANDLES = 16,
+  BATTEN_NEARLY_ON_AXIS = 17,
+  BATTEN_PLACED = 18 /**< how an outline was read and laid on the scan */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */
@@ -320,6 +337,9 @@ BATTEN_EXPORT size_t batten_to_svg(const batten_drawing* drawing, char* text, si
 BATTEN_EXPORT const char* batten_stage_name(int32_t stage);
 /** The word for a reason: "corner", "left" ...; "" for a number that is unknown. */
 BATTEN_EXPORT const char* batten_reason_name(int32_t reason);
+
+/** The word for an error's number (batten_code): "bad option", "no ink found" ...; "unknown" for any other. */
+BATTEN_EXPORT const char* batten_name_of(int32_t code);
 
 /** Version of the library that is running, "1.2.3"; BATTEN_VERSION in batten/version.h is that of the headers. */
 BATTEN_EXPORT const char* batten_version(void);
