@@ -197,6 +197,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"guides", Json::array()},
                {"edits", Json::array()},
                {"findings", Json::array()}};
+  if (!(drawing.origin == Point{})) json["origin"] = json_of(drawing.origin);
   if (context.seconds > 0) json["seconds"] = context.seconds;
   if (context.against) json["against"] = json_of(*context.against);
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {

@@ -197,7 +197,7 @@ static void test_fit(void) {
     const double a = 2 * 3.14159265358979323846 * i / points;
     xy[2 * i] = 150 + 100 * cos(a), xy[2 * i + 1] = 150 + 100 * sin(a);
   }
-  const size_t length = points, short_length = 3;
+  const size_t length = points, short_length = 2;
   batten_options options;
   batten_options_init(&options, sizeof options);
   options.extremes = BATTEN_EXTREMES_FREE;
@@ -207,6 +207,11 @@ static void test_fit(void) {
   summary.struct_size = sizeof summary;
   CHECK(batten_drawing_summary(drawing, &summary));
   CHECK(summary.segments == 2); /* two free cubics hold a circle up to 110 tolerances: Goldapp, CAGD 8, 1991 */
+  CHECK(summary.origin_x == 0 && summary.width_px == 250);
+  batten_drawing_free(drawing);
+  for (int i = 0; i < points; ++i) xy[2 * i] -= 400;
+  CHECK(batten_fit(xy, &length, 1, NULL, NULL, &drawing, NULL) == BATTEN_OK);
+  CHECK(batten_drawing_summary(drawing, &summary) && summary.origin_x == -350 && summary.width_px == 200);
   batten_drawing_free(drawing);
   CHECK(batten_fit(xy, &short_length, 1, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);
   CHECK(batten_fit(NULL, NULL, 0, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);

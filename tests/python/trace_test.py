@@ -264,6 +264,33 @@ class Arrays(unittest.TestCase):
             batten.Outline(outline.cubics[:2])
 
 
+class Places(unittest.TestCase):
+    def test_two_circles_a_million_px_apart_take_little_memory(self):
+        code = ("import batten, numpy as np\n"
+                "peak = lambda: int(next(l for l in open('/proc/self/status') if l.startswith('VmHWM')).split()[1])\n"
+                "t = np.linspace(0, 2 * np.pi, 600, endpoint=False)\n"
+                "circle = lambda x, y: np.c_[x + 50 * np.cos(t), y + 50 * np.sin(t)]\n"
+                "before = peak()\n"
+                "fitted = batten.fit([circle(100, 100), circle(1000100, 1000100)])\n"
+                "print(fitted.report.segments, (peak() - before) / 1000)\n")
+        segments, grown_mb = subprocess.run([os.sys.executable, "-c", code], capture_output=True, text=True,
+                                            check=True).stdout.split()
+        self.assertEqual(int(segments), 8)
+        self.assertLess(float(grown_mb), 50)
+
+    def test_the_box_follows(self):
+        drawing = batten.fit([ellipse(centre=(-500, 70))]).drawing
+        self.assertEqual((drawing.origin, drawing.width_px, drawing.height_px), ((-600, 0), 200, 130))
+        self.assertIn('viewBox="-600 0 200 130"', batten.to_svg(drawing))
+        self.assertEqual(json.loads(batten.to_json(batten.fit([ellipse(centre=(-500, 70))])))["origin"], [-600, 0])
+
+    def test_a_line_is_no_outline(self):
+        line = np.c_[np.arange(200.0), 50 + 30 * np.sin(np.arange(200) / 60)]
+        findings = batten.fit([line]).report.findings
+        self.assertIn("closed by a straight", [f.what for f in findings])
+        self.assertEqual(batten.fit([line], closed=False).report.findings, [])
+
+
 class Errors(unittest.TestCase):
     def test_number_sentence_and_place(self):
         with self.assertRaises(batten.Error) as caught:

@@ -173,7 +173,7 @@ BATTEN_EXPORT int32_t batten_convert_located(const batten_located* located, cons
 BATTEN_EXPORT void batten_located_free(batten_located* located); /**< NULL is fine; drawings made from it stay */
 
 /** Fits `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
- * polyline i, at least 8, last != first. */
+ * polyline i, at least 3. Places may lie anywhere within 1e9 px; the sheet follows them. */
 BATTEN_EXPORT int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                                  const batten_job* job, batten_drawing** out, batten_error* error);
 
@@ -202,6 +202,8 @@ typedef struct batten_summary {
   size_t fewest_proven; /**< segments: no outlines with these corners and extremes can have fewer; 0: not sought */
   size_t edits;         /**< how many straightenings, undone ones too */
   double turn_deg;      /**< how the sheet lay on the glass, positive clockwise on screen; NAN: not known */
+  double origin_x;      /**< px; upper left corner of the sheet, (0, 0) but where batten_fit() got negative places */
+  double origin_y;      /**< px */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -285,7 +287,9 @@ typedef enum batten_what {
   BATTEN_NEEDLESS_NODE = 15,
   BATTEN_STRAIGHT_WITH_HANDLES = 16,
   BATTEN_NEARLY_ON_AXIS = 17,
-  BATTEN_PLACED = 18 /**< how an outline was read and laid on the scan */
+  BATTEN_PLACED = 18,            /**< how an outline was read and laid on the scan */
+  BATTEN_PAGES_LEFT_OUT = 19,    /**< does not occur here */
+  BATTEN_CLOSED_BY_STRAIGHT = 20 /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

@@ -55,12 +55,17 @@ Pixels pixels_from(const py::object& pixels, const char* place) {
   return out;
 }
 
-py::array_t<double, py::array::c_style> points_from(const py::object& points, const char* place) {
+Numbers points_from(const py::object& points, const char* place) {
   auto out = py::array_t<double, py::array::c_style | py::array::forcecast>::ensure(points);
   if (!out) PyErr_Clear();
   if (!out || out.ndim() != 2 || out.shape(1) != 2)
     raise({ErrorCode::bad_polyline, "A polyline is an array of shape (n, 2): x and y of each point, px.", place});
-  return py::array_t<double, py::array::c_style>(out);
+  return Numbers(out);
+}
+
+std::span<const Point> points_of(const Numbers& array) {
+  static_assert(sizeof(Point) == 2 * sizeof(double) && offsetof(Point, y) == sizeof(double));
+  return {reinterpret_cast<const Point*>(array.data()), std::size_t(array.shape(0))};
 }
 
 }  // namespace batten::python

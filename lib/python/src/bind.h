@@ -5,6 +5,7 @@
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
+#include <span>
 #include <string>
 
 #include "batten/convert.h"
@@ -48,7 +49,11 @@ struct Pixels {
 Pixels pixels_from(const py::object& pixels, const char* place);
 
 /// Points of an array of shape (n, 2), without a copy where it holds float64 in C order.
-py::array_t<double, py::array::c_style> points_from(const py::object& points, const char* place);
+using Numbers = py::array_t<double, py::array::c_style>;
+Numbers points_from(const py::object& points, const char* place);
+
+/// The same as the library sees them, for as long as the array lives.
+std::span<const Point> points_of(const Numbers& array);
 
 /// "12.3": for __repr__, as short as it goes with so many decimals.
 std::string shown(double value, int decimals = 2);

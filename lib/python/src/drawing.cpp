@@ -9,8 +9,6 @@
 namespace batten::python {
 namespace {
 
-using Numbers = py::array_t<double>;
-
 py::array cubics_of(const Outline& o) {
   Numbers out({py::ssize_t(o.segment_count()), py::ssize_t(4), py::ssize_t(2)});
   double* to = out.mutable_data();
@@ -143,12 +141,15 @@ void bind_drawing(py::module_& m) {
   py::class_<Drawing>(m, "Drawing",
                       "Everything drawn on one scan. Outer outlines run clockwise on screen, counters the other way.")
       .def(py::init([](std::vector<Outline> outlines, double width_px, double height_px, double dpi) {
-             return Drawing{width_px, height_px, dpi, std::move(outlines), {}};
+             return Drawing{width_px, height_px, dpi, std::move(outlines), {}, {}};
            }),
            py::arg("outlines"), py::arg("width_px"), py::arg("height_px"), py::arg("dpi") = 0.0,
            "Outlines that were there already, on a sheet of this size, px.")
       .def_readonly("width_px", &Drawing::width_px, "px, of the whole scan.")
       .def_readonly("height_px", &Drawing::height_px, "px, of the whole scan.")
+      .def_property_readonly(
+          "origin", [](const Drawing& d) { return py::make_tuple(d.origin.x, d.origin.y); },
+          "(x, y), px: upper left corner of the sheet; (0, 0) but where fit() got negative places.")
       .def_readonly("dpi", &Drawing::dpi, "Pixels per inch; 0: unknown.")
       .def_readonly("outlines", &Drawing::outlines, "List of Outline; parents may come after their children.")
       .def_readonly("guides", &Drawing::guides, "List of Guide: ruled lines that were found and left out.")

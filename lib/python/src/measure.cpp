@@ -7,11 +7,6 @@
 namespace batten::python {
 namespace {
 
-std::span<const Point> points_of(const py::array_t<double, py::array::c_style>& array) {
-  static_assert(sizeof(Point) == 2 * sizeof(double));
-  return {reinterpret_cast<const Point*>(array.data()), std::size_t(array.shape(0))};
-}
-
 template <class T>
 std::string distances(const T& d) {
   return "rms " + shown(d.rms_px) + " px, 95 % within " + shown(d.p95_px) + " px, at most " + shown(d.max_px) + " px";

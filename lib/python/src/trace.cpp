@@ -45,23 +45,19 @@ Conversion convert_any(const py::object& from, const py::object& options, const 
 Conversion fit_any(const py::iterable& polylines, const py::object& closed, const py::object& options,
                    const py::object& progress, const py::object& log, const Stop* stop, const py::kwargs& changes) {
   const Options o = options_from(options, changes, "fit");
-  std::vector<std::vector<Point>> of_kind[2];  // open, closed
   const bool alike = py::isinstance<py::bool_>(closed);
   std::vector<bool> flags;
   if (!alike) flags = closed.cast<std::vector<bool>>();
-  std::size_t count = 0;
-  for (const py::handle& polyline : polylines) {
-    if (!alike && count >= flags.size()) break;
-    const auto array = points_from(py::reinterpret_borrow<py::object>(polyline), "polylines");
-    const auto at = array.unchecked<2>();
-    std::vector<Point>& points = of_kind[alike ? closed.cast<bool>() : flags[count]].emplace_back();
-    for (py::ssize_t i = 0; i < array.shape(0); ++i) points.push_back({at(i, 0), at(i, 1)});
-    ++count;
-  }
-  if (!alike && flags.size() != py::len(polylines))
+  std::vector<Numbers> arrays;  // keep the points alive
+  for (const py::handle& polyline : polylines)
+    arrays.push_back(points_from(py::reinterpret_borrow<py::object>(polyline), "polylines"));
+  if (!alike && flags.size() != arrays.size())
     raise_bad("closed is True, False, or one of them for each polyline.", "closed");
+  std::vector<PolylineView> views;
+  for (std::size_t i = 0; i < arrays.size(); ++i)
+    views.push_back({points_of(arrays[i]), alike ? closed.cast<bool>() : flags[i]});
   PythonJob job(progress, log, stop);
-  return job.run([&](const Job& j) { return fit_lines(of_kind[1], of_kind[0], o, j); });
+  return job.run([&](const Job& j) { return fit(views, o, j); });
 }
 
 Conversion judge_any(const Located& located, const Drawing& drawing, const py::object& options,
@@ -125,8 +121,10 @@ void bind_trace(py::module_& m) {
       job_arguments(py::arg("pixels")));
   def(m, "fit", &fit_any,
       "Fits polylines, arrays of shape (n, 2), float64, px; no pixels are involved.\n\n"
-      "closed: True, False, or one of them for each polyline. Closed ones have at least 8 points, open ones 2. The\n"
-      "drawing has the outlines of the closed ones first, then the lines of the open ones.",
+      "closed: True, False, or one of them for each polyline. Closed ones have at least 3 points, open ones 2. The\n"
+      "drawing has the outlines of the closed ones first, then the lines of the open ones; its box follows the "
+      "places,\n"
+      "which may be negative.",
       job_arguments(py::arg("polylines"), py::arg("closed") = true));
   def(m, "judge", &judge_any,
       "Judges outlines that were there already, on the located lines of a scan: the figures that convert() reports,\n"

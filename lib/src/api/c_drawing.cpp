@@ -79,7 +79,7 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   s.outlines = d.outlines.size(), s.segments = r.segments, s.findings = r.findings.size();
   s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px, s.p95_px = r.p95_px;
   s.fewest_found = r.least.numerical, s.fewest_proven = r.least.proven;
-  s.edits = r.edits.size();
+  s.edits = r.edits.size(), s.origin_x = d.origin.x, s.origin_y = d.origin.y;
   s.turn_deg = r.sheet.known ? r.sheet.deg : std::numeric_limits<double>::quiet_NaN();
   return given(s, summary);
 }

@@ -27,7 +27,8 @@ static_assert(int(Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(Options::Direction::anticlockwise) == BATTEN_ANTICLOCKWISE &&
               int(Options::Start::extreme) == BATTEN_START_EXTREME);
 static_assert(int(Level::warning) == BATTEN_LEVEL_WARNING && int(Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY &&
-              int(Finding::What::turned_over) == BATTEN_TURNED_OVER && int(Finding::What::placed) == BATTEN_PLACED);
+              int(Finding::What::turned_over) == BATTEN_TURNED_OVER &&
+              int(Finding::What::closed_by_straight) == BATTEN_CLOSED_BY_STRAIGHT);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);

@@ -65,11 +65,12 @@ int32_t batten_fit_lines(const double* xy, const size_t* lengths, size_t closed,
   return run(options, job, out, error, [&](const Options& o, const Job& j) -> Result<Conversion> {
     if (!xy || !lengths || closed + open == 0)
       return Error{ErrorCode::bad_polyline, "At least one polyline is needed.", "xy"};
-    std::vector<std::vector<batten::Point>> lines(closed + open);
-    for (std::size_t i = 0; i < lines.size(); ++i)
-      for (std::size_t k = 0; k < lengths[i]; ++k, xy += 2) lines[i].push_back({xy[0], xy[1]});
-    const std::span<const std::vector<batten::Point>> all(lines);
-    return batten::fit_lines(all.first(closed), all.subspan(closed), o, j);
+    // Two doubles in one order: a Point is what C has.
+    static_assert(sizeof(batten::Point) == 2 * sizeof(double) && offsetof(batten::Point, y) == sizeof(double));
+    const auto* next = reinterpret_cast<const batten::Point*>(xy);
+    std::vector<batten::PolylineView> lines;
+    for (std::size_t i = 0; i < closed + open; next += lengths[i++]) lines.push_back({{next, lengths[i]}, i < closed});
+    return batten::fit(lines, o, j);
   });
 }
 

@@ -41,7 +41,8 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "straight with handles",
                                     "nearly on axis",
                                     "placed",
-                                    "pages left out"};
+                                    "pages left out",
+                                    "closed by a straight"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
 constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", "overshoot", "symmetry"};
 
@@ -51,7 +52,7 @@ const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, 
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
-const char* name_of(Finding::What what) { return word_for<Finding::What::pages_left_out>(findings, what); }
+const char* name_of(Finding::What what) { return word_for<Finding::What::closed_by_straight>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {
   return word_for<LowerBound::Argument::degree>(arguments, argument);
 }

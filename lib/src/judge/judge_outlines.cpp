@@ -10,7 +10,17 @@
 namespace batten {
 namespace {
 
-void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
+// A loop that crosses itself leaves the outline no choice.
+std::string why_it_crosses(const SpacedLoop& loop) {
+  Outline polygon;
+  for (const Point p : loop.curve.points) polygon.nodes.push_back({p, p, p});
+  return crosses_itself(polygon) ? "The outline crosses itself because the loop that it follows does: draw, or pass, a "
+                                   "loop that does not cross itself."
+                                 : "The outline crosses itself: part of the drawing is too narrow for the tolerance.";
+}
+
+void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, Point origin,
+                  std::vector<Finding>* findings) {
   if (loop.tolerance_px < loop.limit_px - 1e-9)
     findings->push_back(
         {Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
@@ -20,7 +30,7 @@ void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std
   if (r.max_px > loop.tolerance_px)
     findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
                          sentence("The outline is {2} px off the drawing at ({1}, {1}); the tolerance is {2} px.",
-                                  {r.max_px, r.worst.x, r.worst.y, loop.tolerance_px})});
+                                  {r.max_px, r.worst.x + origin.x, r.worst.y + origin.y, loop.tolerance_px})});
 }
 
 void add_bound(const LowerBound& one, LowerBound* all) {
@@ -52,11 +62,10 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     report->max_px = std::max(report->max_px, r.max_px);
     sum += r.rms_px * r.rms_px * r.loop_length_px, total += r.loop_length_px;
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
-    add_findings(loop, int(i), r, &report->findings);
+    add_findings(loop, int(i), r, loops.origin, &report->findings);
     if (stop.stop_requested()) return;
-    if (o.closed && crosses_itself(o))
-      report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
-                                  "The outline crosses itself: part of the drawing is too narrow for the tolerance."});
+    if (const auto place = o.closed ? crossing_of(o) : std::nullopt)
+      report->findings.push_back({Finding::What::crossing_outline, int(i), *place, 0, why_it_crosses(loop)});
     r.judged = std::move(ref.points);
     report->outlines.push_back(std::move(r));
   }
