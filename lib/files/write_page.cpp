@@ -88,6 +88,7 @@ std::optional<Error> finish(cairo_surface_t* surface, const Drawing& drawing, do
     const Context c(cairo_create(surface), cairo_destroy);
     cairo_translate(c.get(), 0, down_pt);
     cairo_scale(c.get(), pt_per_px, pt_per_px);
+    cairo_translate(c.get(), -drawing.origin.x, -drawing.origin.y);
     paint(c.get(), drawing);
     if (const cairo_status_t status = cairo_status(c.get())) return failed(status);
   }

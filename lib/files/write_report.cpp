@@ -217,6 +217,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"guides", Json::array()},
                {"edits", Json::array()},
                {"findings", Json::array()}};
+  if (!(drawing.origin == Point{})) json["origin"] = json_of(drawing.origin);
   if (context.seconds > 0) json["seconds"] = context.seconds;
   if (context.against) json["against"] = json_of(*context.against);
   if (context.refit) json["refit"] = json_of(*context.refit);

@@ -49,6 +49,18 @@ TEST(LoopIndex, TheOwnStretchIsNotForeign) {
   EXPECT_FALSE(index.foreign_near({99, 0}, 7, 0, 99, 20)) << "round the end it is the same stretch";
 }
 
+// The cells between them would be 6e12.
+TEST(LoopIndex, LoopsFarApartTakeNoMoreThanTheirLength) {
+  ArcLoop far = b;
+  for (Point& p : far.points) p = p + Point{1e7, 1e7};
+  const LoopIndex index({&b, &far}, 1, 4);
+  EXPECT_EQ(index.nearest({1e7 + 90, 1e7 + 38}, 10).loop, 1);
+  EXPECT_NEAR(index.nearest({90, 38}, 10).distance_px, 2, 0.2);
+  EXPECT_EQ(index.nearest({5e6, 5e6}, 100).loop, -1);
+  EXPECT_EQ(index.within({1e7 + 90, 1e7 + 60}, 300).size(), far.points.size());
+  EXPECT_FALSE(index.foreign_near({90, 40}, 200, 0, 30, 400)) << "the other is far away";
+}
+
 TEST(LoopIndex, NothingIsNearNothing) {
   const LoopIndex index({}, 1, 10);
   EXPECT_EQ(index.nearest({5, 5}, 100).loop, -1);

@@ -1,21 +1,12 @@
 /* The C interface from C11: its numbers, its sizes, its errors, cancelling. Prints nothing when all is well. */
 #include <math.h>
 #include <pthread.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "batten/batten.h"
 #include "batten/version.h"
-
-static int failures = 0;
-#define CHECK(condition)                                                      \
-  do {                                                                        \
-    if (!(condition)) {                                                       \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition); \
-      ++failures;                                                             \
-    }                                                                         \
-  } while (0)
+#include "check.h"
 
 /* What may never change where pointers and size_t have 8 bytes. */
 _Static_assert(sizeof(void*) != 8 ||
@@ -37,22 +28,6 @@ _Static_assert(sizeof(void*) != 8 || (offsetof(batten_job, progress) == 8 && off
 _Static_assert(sizeof(batten_error) == 4 + 256 + 64, "batten_error");
 _Static_assert(BATTEN_NO_INK_FOUND == 200 && BATTEN_BAD_PIXELS == 105 && BATTEN_BAD_POLYLINE == 5,
                "codes are for ever");
-
-enum { width = 220, height = 160 };
-
-/* How dark a ring of ink (radii 30 and 60) is at a pixel, 0 to 1: a counter in an outer outline. */
-static double ring(int x, int y) {
-  const double r = hypot(x + 0.5 - 110, y + 0.5 - 80);
-  const double outside = fmax(r - 60, 30 - r);
-  return 1 - fmin(1, fmax(0, outside + 0.5));
-}
-
-static unsigned char* gray8(void) {
-  unsigned char* p = (unsigned char*)malloc(width * height);
-  for (int y = 0; y < height; ++y)
-    for (int x = 0; x < width; ++x) p[y * width + x] = (unsigned char)lround(255 * (1 - ring(x, y)));
-  return p;
-}
 
 static batten_image image_of(const void* pixels, int32_t format, ptrdiff_t stride) {
   batten_image image = {sizeof(batten_image), NULL, width, height, 0, 0};
@@ -222,7 +197,7 @@ static void test_fit(void) {
     const double a = 2 * 3.14159265358979323846 * i / points;
     xy[2 * i] = 150 + 100 * cos(a), xy[2 * i + 1] = 150 + 100 * sin(a);
   }
-  const size_t length = points, short_length = 3;
+  const size_t length = points, short_length = 2;
   batten_options options;
   batten_options_init(&options, sizeof options);
   options.extremes = BATTEN_EXTREMES_FREE;
@@ -232,6 +207,11 @@ static void test_fit(void) {
   summary.struct_size = sizeof summary;
   CHECK(batten_drawing_summary(drawing, &summary));
   CHECK(summary.segments == 2); /* two free cubics hold a circle up to 110 tolerances: Goldapp, CAGD 8, 1991 */
+  CHECK(summary.origin_x == 0 && summary.width_px == 250);
+  batten_drawing_free(drawing);
+  for (int i = 0; i < points; ++i) xy[2 * i] -= 400;
+  CHECK(batten_fit(xy, &length, 1, NULL, NULL, &drawing, NULL) == BATTEN_OK);
+  CHECK(batten_drawing_summary(drawing, &summary) && summary.origin_x == -350 && summary.width_px == 200);
   batten_drawing_free(drawing);
   CHECK(batten_fit(xy, &short_length, 1, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);
   CHECK(batten_fit(NULL, NULL, 0, NULL, NULL, &drawing, NULL) == BATTEN_BAD_POLYLINE);

@@ -35,4 +35,11 @@ in_root batten trace /packages/quombe-sheet.png --tolerance auto \
 # The same bytes as where it was built.
 "$build/cli/batten" trace "$source/data/quombe-sheet.png" --tolerance auto --out "$work/quombe.svg" --quiet
 cmp "$root/packages/quombe.svg" "$work/quombe.svg"
+in_root python3 -c "
+import batten
+scan = batten.read_picture('/packages/quombe-sheet.png')
+traced = batten.convert(scan.pixels, tolerance_px=None, dpi=scan.dpi)
+batten.write_file('/packages/python.svg', batten.to_svg(traced.drawing, title='quombe-sheet'))
+print(batten.__version__, traced)"
+cmp "$root/packages/python.svg" "$work/quombe.svg"
 echo "The packages install, and the demo comes out the same."

@@ -23,7 +23,7 @@ set(compilers -G ${GENERATOR} -DCMAKE_BUILD_TYPE=Release -DCMAKE_CXX_COMPILER=${
 if(KIND STREQUAL "shared")
   # As for packages: cpack takes this build on.
   run(${CMAKE_COMMAND} -S ${SOURCE} -B ${BUILD} ${compilers} -DBUILD_SHARED_LIBS=ON -DCMAKE_INSTALL_PREFIX=/usr
-    -DBATTEN_BUILD_TESTS=OFF -DBATTEN_BUILD_BENCH=OFF)
+    -DBATTEN_BUILD_PYTHON=ON -DBATTEN_BUILD_TESTS=OFF -DBATTEN_BUILD_BENCH=OFF)
   run(${CMAKE_COMMAND} --build ${BUILD} --parallel 2)
 endif()
 run(${CMAKE_COMMAND} --install ${BUILD} --prefix ${WORK}/installed)

@@ -286,6 +286,10 @@ TEST(Crossings, FigureOfEight) {
       crosses_itself(support::polygon({{0, 0}, {50, 50}, {100, 0}, {100, 100}, {50, 50}, {0, 100}})));  // a touch
   EXPECT_FALSE(crosses_itself(support::circle({0, 0}, 50, 4, 0.5519)));
   EXPECT_FALSE(crosses_itself(support::polygon({{0, 0}, {10, 0}, {10, 10}})));
+  const auto place = crossing_of(support::polygon({{0, 0}, {100, 50}, {100, 0}, {0, 50}}));
+  ASSERT_TRUE(place.has_value());
+  EXPECT_NEAR(place->x, 50, 1e-9);
+  EXPECT_NEAR(place->y, 25, 1e-9);
   EXPECT_FALSE(crosses_itself({}));
 }
 

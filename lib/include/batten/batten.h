@@ -21,7 +21,7 @@
 extern "C" {
 #endif
 
-/** The numbers never change; others from 100 to 199 and from 400 on belong to files and do not occur here. */
+/** The numbers never change. Those from 100 on but bad pixels and no ink belong to batten_files.h. */
 typedef enum batten_code {
   BATTEN_OK = 0,
   BATTEN_BAD_OPTION = 1, /**< an option out of range, a NULL that must not be, or a struct_size that is unknown */
@@ -29,8 +29,16 @@ typedef enum batten_code {
   BATTEN_OUT_OF_MEMORY = 3,
   BATTEN_INTERNAL = 4, /**< an error inside batten */
   BATTEN_BAD_POLYLINE = 5,
+  BATTEN_FILE_NOT_FOUND = 100,
+  BATTEN_NOT_AN_IMAGE = 101,
+  BATTEN_IMAGE_TOO_LARGE = 102,
+  BATTEN_IMAGE_TRUNCATED = 103,
+  BATTEN_RESOLUTION_UNKNOWN = 104,
   BATTEN_BAD_PIXELS = 105,
-  BATTEN_NO_INK_FOUND = 200
+  BATTEN_NOT_A_DRAWING = 106,
+  BATTEN_NO_INK_FOUND = 200,
+  BATTEN_NAMES_MISMATCH = 300,
+  BATTEN_CANNOT_WRITE = 400
 } batten_code;
 
 /** An error, in the caller's memory; its texts are always terminated. */
@@ -167,7 +175,7 @@ BATTEN_EXPORT int32_t batten_convert_located(const batten_located* located, cons
 BATTEN_EXPORT void batten_located_free(batten_located* located); /**< NULL is fine; drawings made from it stay */
 
 /** Fits `count` closed polylines. xy holds x, y of all points one after another; lengths[i] is the number of points of
- * polyline i, at least 8, last != first. */
+ * polyline i, at least 3. Places may lie anywhere within 1e9 px; the sheet follows them. */
 BATTEN_EXPORT int32_t batten_fit(const double* xy, const size_t* lengths, size_t count, const batten_options* options,
                                  const batten_job* job, batten_drawing** out, batten_error* error);
 
@@ -197,6 +205,8 @@ typedef struct batten_summary {
   size_t edits;         /**< how many straightenings, undone ones too */
   double turn_deg;      /**< how the sheet lay on the glass, positive clockwise on screen; NAN: not known */
   double known_px;      /**< how nearly the lines are known: the largest of 2.6 sigma_px of the outlines */
+  double origin_x;      /**< px; upper left corner of the sheet, (0, 0) but where batten_fit() got negative places */
+  double origin_y;      /**< px */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -272,7 +282,19 @@ typedef enum batten_what {
   BATTEN_GUIDE_REMOVED = 7,       /**< a ruled line was taken out of the ink */
   BATTEN_HATCHING_REMOVED = 8,    /**< a shape was outlined and hatched in: its outline was traced */
   BATTEN_TURNED_OVER = 9,         /**< light lines on a dark ground were taken for the drawing */
-  BATTEN_LEFT_OUT = 20 /**< an outline came out crossed, or thinner than its own line: it was not delivered */
+  BATTEN_NOT_DRAWN = 10,          /**< from here on by batten_judge(): an outline lies on nothing that was drawn */
+  BATTEN_NO_OUTLINE = 11,         /**< something was drawn that has no outline */
+  BATTEN_EXTREME_WITHOUT_NODE = 12,
+  BATTEN_HANDLE_OFF_AXIS = 13,
+  BATTEN_KINK = 14,
+  BATTEN_NEEDLESS_NODE = 15,
+  BATTEN_STRAIGHT_WITH_HANDLES = 16,
+  BATTEN_NEARLY_ON_AXIS = 17,
+  BATTEN_PLACED = 18,            /**< how an outline was read and laid on the scan */
+  BATTEN_PAGES_LEFT_OUT = 19,    /**< does not occur here */
+  BATTEN_LEFT_OUT = 20,          /**< an outline came out crossed, or thinner than its own line: it was not delivered */
+  BATTEN_LEFT_AS_IT_WAS = 21,    /**< does not occur here */
+  BATTEN_CLOSED_BY_STRAIGHT = 22 /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */
@@ -324,6 +346,9 @@ BATTEN_EXPORT size_t batten_to_svg(const batten_drawing* drawing, char* text, si
 BATTEN_EXPORT const char* batten_stage_name(int32_t stage);
 /** The word for a reason: "corner", "left" ...; "" for a number that is unknown. */
 BATTEN_EXPORT const char* batten_reason_name(int32_t reason);
+
+/** The word for an error's number (batten_code): "bad option", "no ink found" ...; "unknown" for any other. */
+BATTEN_EXPORT const char* batten_name_of(int32_t code);
 
 /** Version of the library that is running, "1.2.3"; BATTEN_VERSION in batten/version.h is that of the headers. */
 BATTEN_EXPORT const char* batten_version(void);

@@ -175,7 +175,9 @@ struct Finding {
     left_out,  ///< an outline came out crossed, or thinner than its own line: it was not delivered; amount_px: its
                ///< length
     // From refit_svg().
-    left_as_it_was  ///< an outline was not refitted
+    left_as_it_was,  ///< an outline was not refitted
+    // From fit(), about a polyline of the caller's.
+    closed_by_straight  ///< it ended far from its start; amount_px is the length of the straight that closes it
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -352,17 +354,33 @@ BATTEN_EXPORT Result<Conversion> judge(const Located& located, const Drawing& dr
 /// Width and height of the drawing stay as they are.
 BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
 
-/// Fits closed polylines (px; each at least 8 finite points; last point != first). No pixels are involved: benchmarks
-/// pass exact curves, which tells the error of fitting from that of locating. Errors: bad_option, bad_polyline,
-/// cancelled, out_of_memory.
-///
-/// \snippet polyline.cpp fit
-BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> loops, const Options& options = {},
+/// A polyline of the caller's, read where it is.
+struct PolylineView {
+  std::span<const Point> points;  ///< px, finite, within 1e9; closed ones at least 3, open ones 2
+  bool closed = true;             ///< false: a line from its first point to its last
+};
+
+/// Fits polylines. No pixels are involved: benchmarks pass exact curves, which tells the error of fitting from that of
+/// locating. The drawing has the outlines of closed ones first, then the lines of open ones, each in its order; a line
+/// begins and ends exactly where its polyline does. A closed polyline that ends far from its start is closed by a
+/// straight, with a finding. Coordinates may lie anywhere; the drawing's box follows them (Drawing::origin). Errors:
+/// bad_option, bad_polyline, cancelled, out_of_memory.
+BATTEN_EXPORT Result<Conversion> fit(std::span<const PolylineView> polylines, const Options& options = {},
                                      const Job& job = {});
 
-/// The same with open polylines beside closed ones: each of at least 2 points, from one end of the line to the other.
-/// The drawing has the outlines of `closed` first, then the lines of `open`, each in its order; a line begins and ends
-/// exactly where its polyline does.
+/// The same for closed polylines.
+///
+/// \snippet polyline.cpp fit
+BATTEN_EXPORT Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options = {},
+                                     const Job& job = {});
+/// The same for closed polylines that lie anywhere in memory. A name of its own: fit({{circle}}) could mean either.
+BATTEN_EXPORT Result<Conversion> fit_spans(std::span<const std::span<const Point>> polylines,
+                                           const Options& options = {}, const Job& job = {});
+/// The same for closed polylines whose points follow one another: lengths[i] of them are polyline i.
+BATTEN_EXPORT Result<Conversion> fit(std::span<const Point> points, std::span<const std::size_t> lengths,
+                                     const Options& options = {}, const Job& job = {});
+
+/// The same for closed polylines and then open ones.
 ///
 /// \snippet polyline.cpp open
 BATTEN_EXPORT Result<Conversion> fit_lines(std::span<const std::vector<Point>> closed,

@@ -6,6 +6,8 @@
 #include <utility>
 #include <variant>
 
+#include "batten/export.h"
+
 namespace batten {
 
 /// The numbers never change; each part of the library has a block of a hundred.
@@ -27,6 +29,9 @@ enum class ErrorCode : int {
   names_mismatch = 300,      ///< more or fewer names than glyphs
   cannot_write = 400         ///< no such folder, no permission, no room
 };
+
+/// "bad option", "no ink found" ...: the number in words.
+BATTEN_EXPORT const char* name_of(ErrorCode code);
 
 /// What went wrong.
 struct Error {

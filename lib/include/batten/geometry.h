@@ -121,6 +121,7 @@ struct Drawing {
   double dpi = 0;                 ///< pixels per inch of the scan; 0 where unknown
   std::vector<Outline> outlines;  ///< px; parents may come after their children
   std::vector<Guide> guides;      ///< ruled lines that were found and left out
+  Point origin;                   ///< px: upper left corner of the sheet; (0, 0) but where fit() got negative places
 };
 
 }  // namespace batten

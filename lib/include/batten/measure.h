@@ -2,6 +2,7 @@
 /// \file
 /// The independent judge: dense, both ways, and sharing no code with the fitter.
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -49,6 +50,8 @@ BATTEN_EXPORT std::vector<std::vector<double>> deviation_along(const Outline& ou
 
 /// Does the outline cross itself? Flattened to flatness_px > 0. An open line is not closed for that.
 BATTEN_EXPORT bool crosses_itself(const Outline& outline, double flatness_px = 0.1);
+/// Where it crosses itself, px: the crossing farthest left, or another beside it; empty where it does not.
+BATTEN_EXPORT std::optional<Point> crossing_of(const Outline& outline, double flatness_px = 0.1);
 /// Do two outlines cross? Flattened to flatness_px > 0.
 BATTEN_EXPORT bool cross_each_other(const Outline& a, const Outline& b, double flatness_px = 0.1);
 

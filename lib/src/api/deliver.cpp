@@ -49,7 +49,8 @@ std::vector<char> which_are_unfit(const Drawing& of_loops, const SpacedLoops& lo
   for (std::size_t k = 0; k < unfit.size(); ++k) {
     const Outline& o = of_loops.outlines[k];
     if (!o.closed || o.nodes.size() < 2) continue;
-    const bool crossed = crosses_itself(o) && !crosses_itself(loops.loops[k]);
+    const bool crossed = crosses_itself(o);
+    if (crossed && crosses_itself(loops.loops[k])) continue;
     if (!crossed && !is_sliver(o)) continue;
     unfit[k] = 1;
     findings->push_back(left_out(o, crossed ? crosses : too_thin));
@@ -187,6 +188,7 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
   const bool all = selection.kept.size() == loops.loops.size();
   SpacedLoops part;
   if (!all) {
+    part.origin = loops.origin;
     for (const std::size_t k : selection.kept) part.loops.push_back(loops.loops[k]);
     drop(selection, &finished);
   }

@@ -6,7 +6,8 @@
 
 namespace batten {
 
-/// begin: the share of the whole job that was done before. The drawing has closed outlines first. Error: cancelled.
+/// Makes a drawing of located loops, closed outlines first. `begin`: share of the whole job that was done before.
+/// Width, height and dpi of the drawing are left to the caller. Error: cancelled.
 Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin);
 
 }  // namespace batten

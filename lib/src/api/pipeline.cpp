@@ -1,4 +1,4 @@
-// The curve stages in their order, and the entry points convert(), locate() and fit().
+// The curve stages in their order, and the entry points convert() and locate().
 
 #include <algorithm>
 #include <cmath>
@@ -8,7 +8,6 @@
 #include "api/located.h"
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
-#include "base/widened_step.h"
 #include "corners/find_corners.h"
 #include "corners/known_corners.h"
 #include "corners/lead_ends.h"
@@ -47,40 +46,6 @@ Progress progress_for(const Job& job, Stage stage, double begin) {
   const Share* s = shares;
   for (; s->stage != stage; ++s) done += s->weight;
   return Progress(job, stage, begin + (1 - begin) * done, begin + (1 - begin) * (done + s->weight));
-}
-
-// `open`: its two ends are points enough.
-std::optional<Error> check_polyline(const std::vector<Point>& p, bool open, std::size_t index) {
-  const std::string place = "polyline " + std::to_string(index);
-  if (p.size() < (open ? 2 : 8))
-    return Error{ErrorCode::bad_polyline,
-                 open ? "An open polyline needs at least 2 points."
-                      : "A polyline needs at least 8 points: sample the curve more densely.",
-                 place};
-  constexpr double largest = 1e7;  // px: a hundred times the widest scan
-  double x0 = largest, x1 = -largest, y0 = largest, y1 = -largest;
-  for (Point q : p) {
-    if (!std::isfinite(q.x) || !std::isfinite(q.y) || std::abs(q.x) > largest || std::abs(q.y) > largest)
-      return Error{ErrorCode::bad_polyline, "A polyline has a point that is not finite or over 10,000,000 px away.",
-                   place};
-    x0 = std::min(x0, q.x), x1 = std::max(x1, q.x), y0 = std::min(y0, q.y), y1 = std::max(y1, q.y);
-  }
-  if (std::max(x1 - x0, y1 - y0) < 2)
-    return Error{ErrorCode::bad_polyline, "A polyline is smaller than 2 px: scale it up or leave it out.", place};
-  return std::nullopt;
-}
-
-Loop loop_of(const std::vector<Point>& p, bool open) {
-  Loop loop;
-  loop.points = p;
-  loop.open = open;
-  if (!open && p.front() == p.back()) loop.points.pop_back();
-  const double step_px = widened_step_px(p, 0.5);
-  loop.sigma_px = polyline_sigma(open ? resample_line(p, step_px, 10) : resample(loop.points, step_px), 4);
-  loop.kind = open ? Kind::line : Kind::filled;
-  loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
-  loop.correlation_px = 2;
-  return loop;
 }
 
 // The edits of the draft, their nodes counted as the drawing counts them.
@@ -233,31 +198,6 @@ Result<Conversion> convert(const ImageView& image, const Options& options, const
   const Result<Located> located = locate(image, options, job);
   if (!located) return located.error();
   return convert_located(*located, options, job, pixel_half_share);
-}
-
-Result<Conversion> fit(std::span<const std::vector<Point>> polylines, const Options& options, const Job& job) {
-  return fit_lines(polylines, {}, options, job);
-}
-
-Result<Conversion> fit_lines(std::span<const std::vector<Point>> closed, std::span<const std::vector<Point>> open,
-                             const Options& options, const Job& job) {
-  return guarded(options, [&]() -> Result<Conversion> {
-    Loops loops;
-    for (const bool are_open : {false, true})
-      for (const std::vector<Point>& p : are_open ? open : closed) {
-        if (auto e = check_polyline(p, are_open, loops.loops.size())) return *e;
-        loops.loops.push_back(loop_of(p, are_open));
-      }
-    auto out = fit_loops(loops, options, job, 0);
-    if (!out) return out.error();
-    for (const auto& polylines : {closed, open})
-      for (const std::vector<Point>& p : polylines)
-        for (Point q : p) {
-          out->drawing.width_px = std::max(out->drawing.width_px, std::ceil(q.x));
-          out->drawing.height_px = std::max(out->drawing.height_px, std::ceil(q.y));
-        }
-    return out;
-  });
 }
 
 }  // namespace batten

@@ -1,46 +1,85 @@
 #include "base/loop_index.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <limits>
 
 namespace batten {
 
-LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px, double cell_px) : loops_(loops) {
-  PointBox box;
-  for (const ArcLoop* l : loops)
-    for (std::size_t i = 0; i < l->drawn_count(); ++i) box.add(l->points[i]);
-  const auto [lo, hi] = box;
-  if (lo.x > hi.x) return;
-  origin_ = lo;
-  // Few loops on a vast sheet: cells take memory even where they are empty. Four million are a sheet of 64 megapixels.
-  constexpr double most_cells = 4e6;
-  cell_px = std::max(cell_px, std::sqrt((hi.x - lo.x + cell_px) * (hi.y - lo.y + cell_px) / most_cells));
-  // ... and a sheet of no width still has a height.
-  cell_px = std::max(cell_px, std::max(hi.x - lo.x, hi.y - lo.y) / most_cells);
-  cell_px_ = cell_px;
-  columns_ = int((hi.x - lo.x) / cell_px) + 1, rows_ = int((hi.y - lo.y) / cell_px) + 1;
-  cells_.resize(std::size_t(columns_) * std::size_t(rows_));
+namespace {
+
+// Calls use(point, loop, arc) with a point about every spacing_px of each loop.
+template <class Use>
+void for_each_point(const std::vector<const ArcLoop*>& loops, double spacing_px, Use&& use) {
   for (std::size_t j = 0; j < loops.size(); ++j) {
     const ArcLoop& l = *loops[j];
     const auto stride = std::max<std::size_t>(1, std::size_t(spacing_px / l.step_px));
-    for (std::size_t i = 0; i < l.drawn_count(); i += stride) {
-      const Point p = l.points[i];
-      const int x = int((p.x - lo.x) / cell_px), y = int((p.y - lo.y) / cell_px);
-      cells_[std::size_t(y) * std::size_t(columns_) + std::size_t(x)].push_back({p, int(j), double(i) * l.step_px});
-    }
+    for (std::size_t i = 0; i < l.drawn_count(); i += stride) use(l.points[i], int(j), double(i) * l.step_px);
   }
+}
+
+}  // namespace
+
+LoopIndex::LoopIndex(const std::vector<const ArcLoop*>& loops, double spacing_px, double cell_px) : loops_(loops) {
+  PointBox box;
+  std::size_t count = 0;
+  // Cells much finer than the points would be looked at in vain.
+  for (const ArcLoop* l : loops) cell_px = std::max(cell_px, l->step_px);
+  for_each_point(loops, 0, [&](Point p, int, double) { box.add(p); });
+  for_each_point(loops, spacing_px, [&](Point, int, double) { ++count; });
+  if (count == 0) return;
+  origin_ = box.low, cell_px_ = cell_px;
+  const auto [columns, rows] = cell_of(box.high);
+  columns_ = columns + 1, rows_ = rows + 1;
+  slots_.resize(std::bit_ceil(count + count / 2 + 1));  // every look-up ends at an empty slot
+  std::vector<std::uint32_t> filled(slots_.size());
+  for_each_point(loops, spacing_px, [&](Point p, int, double) {
+    const auto [x, y] = cell_of(p);
+    const std::size_t slot = slot_of(x, y);
+    slots_[slot].x = x, slots_[slot].y = y, ++slots_[slot].end;
+  });
+  std::uint32_t begin = 0;
+  for (std::size_t k = 0; k < slots_.size(); ++k) {
+    Cell& cell = slots_[k];
+    cell.begin = filled[k] = begin, begin = cell.end += begin;
+  }
+  entries_.resize(count);
+  for_each_point(loops, spacing_px, [&](Point p, int loop, double arc) {
+    const auto [x, y] = cell_of(p);
+    entries_[filled[slot_of(x, y)]++] = {p, loop, arc};
+  });
+}
+
+std::pair<int, int> LoopIndex::cell_of(Point p) const {
+  return {int(std::floor((p.x - origin_.x) / cell_px_)), int(std::floor((p.y - origin_.y) / cell_px_))};
+}
+
+// Where the cell is, or the empty slot at which looking for it ends. The multipliers are odd and share no pattern with
+// neighbouring numbers: 2^32 over the golden ratio, and a prime of the same size.
+std::size_t LoopIndex::slot_of(int x, int y) const {
+  const std::uint32_t mixed = std::uint32_t(x) * 0x9e3779b1u + std::uint32_t(y) * 0x85ebca77u;
+  const std::size_t mask = slots_.size() - 1;
+  std::size_t slot = (mixed ^ mixed >> 15) & mask;
+  while (slots_[slot].begin != slots_[slot].end && (slots_[slot].x != x || slots_[slot].y != y))
+    slot = (slot + 1) & mask;
+  return slot;
+}
+
+std::span<const LoopIndex::Entry> LoopIndex::entries_in(int x, int y) const {
+  const Cell& cell = slots_[slot_of(x, y)];
+  return {entries_.data() + cell.begin, cell.end - cell.begin};
 }
 
 template <class Visit>
 void LoopIndex::visit(Point p, double radius_px, Visit&& each) const {
-  if (cells_.empty()) return;
+  if (entries_.empty()) return;
   const auto cell = [&](double v, int limit) { return std::clamp(int(std::floor(v / cell_px_)), 0, limit - 1); };
   const int x0 = cell(p.x - radius_px - origin_.x, columns_), x1 = cell(p.x + radius_px - origin_.x, columns_);
   const int y0 = cell(p.y - radius_px - origin_.y, rows_), y1 = cell(p.y + radius_px - origin_.y, rows_);
   for (int y = y0; y <= y1; ++y)
     for (int x = x0; x <= x1; ++x)
-      for (const Entry& e : cells_[std::size_t(y) * std::size_t(columns_) + std::size_t(x)]) {
+      for (const Entry& e : entries_in(x, y)) {
         const double d2 = norm2(e.at - p);
         if (d2 <= radius_px * radius_px && !each(e, d2)) return;
       }
@@ -48,12 +87,12 @@ void LoopIndex::visit(Point p, double radius_px, Visit&& each) const {
 
 LoopIndex::Place LoopIndex::nearest(Point p, double radius_px) const {
   Place best;
-  if (cells_.empty()) return best;
-  const int x = int(std::floor((p.x - origin_.x) / cell_px_)), y = int(std::floor((p.y - origin_.y) / cell_px_));
+  if (entries_.empty()) return best;
+  const auto [x, y] = cell_of(p);
   double best2 = std::numeric_limits<double>::infinity();
   const auto look_in = [&](int u, int v) {
     if (u < 0 || v < 0 || u >= columns_ || v >= rows_) return;
-    for (const Entry& e : cells_[std::size_t(v) * std::size_t(columns_) + std::size_t(u)]) {
+    for (const Entry& e : entries_in(u, v)) {
       const double d2 = norm2(e.at - p);
       if (d2 > radius_px * radius_px) continue;
       if (d2 < best2 || (d2 == best2 && (e.loop < best.loop || (e.loop == best.loop && e.arc < best.arc))))

@@ -1,13 +1,17 @@
 #pragma once
 // Which loop passes nearest to a place, and where along it.
 
+#include <cstdint>
+#include <span>
+#include <utility>
 #include <vector>
 
 #include "base/arc_loop.h"
 
 namespace batten {
 
-/// Points of many loops in square cells, for look-ups within a few band widths.
+/// Points of many loops in square cells, for look-ups within a few band widths. Only cells that hold points take
+/// memory, so that it grows with the length of the loops, however far apart they lie.
 class LoopIndex {
  public:
   struct Place {
@@ -35,11 +39,20 @@ class LoopIndex {
     int loop;
     double arc;
   };
+  // The entries of a cell are neighbours in entries_.
+  struct Cell {
+    int x = 0, y = 0;
+    std::uint32_t begin = 0, end = 0;  // equal: no cell is here
+  };
+  std::pair<int, int> cell_of(Point p) const;
+  std::size_t slot_of(int x, int y) const;
+  std::span<const Entry> entries_in(int x, int y) const;
   template <class Visit>
   void visit(Point p, double radius_px, Visit&& each) const;
 
   std::vector<const ArcLoop*> loops_;
-  std::vector<std::vector<Entry>> cells_;
+  std::vector<Entry> entries_;
+  std::vector<Cell> slots_;  // a table of a power of two, in which a cell stands at its number or soon after
   double cell_px_ = 1;
   Point origin_;
   int columns_ = 0, rows_ = 0;

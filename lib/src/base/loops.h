@@ -83,6 +83,7 @@ struct Loops {
   double ink_noise = 0;             ///< standard deviation of `ink` on bare paper
   std::vector<Area> areas;          ///< delivered as outlines, in place of the lines that they consist of
   std::vector<LineRunsOn> runs_on;  ///< where one stroke runs on through a junction
+  Point origin;                     ///< px: where (0, 0) of all this lies for the caller
 };
 
 }  // namespace batten

@@ -3,6 +3,7 @@
 #include <cstddef>
 
 #include "batten/convert.h"
+#include "batten/error.h"
 #include "batten/geometry.h"
 
 namespace batten {
@@ -42,7 +43,8 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "placed",
                                     "pages left out",
                                     "outline left out",
-                                    "left as it was"};
+                                    "left as it was",
+                                    "closed by a straight"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
 constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", "overshoot", "symmetry"};
 
@@ -52,11 +54,49 @@ const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, 
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
-const char* name_of(Finding::What what) { return word_for<Finding::What::left_as_it_was>(findings, what); }
+const char* name_of(Finding::What what) { return word_for<Finding::What::closed_by_straight>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {
   return word_for<LowerBound::Argument::degree>(arguments, argument);
 }
 const char* name_of(Edit::Kind kind) { return word_for<Edit::Kind::symmetry>(edits, kind); }
+
+const char* name_of(ErrorCode code) {
+  switch (code) {  // the numbers have gaps; the compiler warns of one that is missing here
+    case ErrorCode::ok:
+      return "ok";
+    case ErrorCode::bad_option:
+      return "bad option";
+    case ErrorCode::cancelled:
+      return "cancelled";
+    case ErrorCode::out_of_memory:
+      return "out of memory";
+    case ErrorCode::internal:
+      return "internal";
+    case ErrorCode::bad_polyline:
+      return "bad polyline";
+    case ErrorCode::file_not_found:
+      return "file not found";
+    case ErrorCode::not_an_image:
+      return "not an image";
+    case ErrorCode::image_too_large:
+      return "image too large";
+    case ErrorCode::image_truncated:
+      return "image truncated";
+    case ErrorCode::resolution_unknown:
+      return "resolution unknown";
+    case ErrorCode::bad_pixels:
+      return "bad pixels";
+    case ErrorCode::not_a_drawing:
+      return "not a drawing";
+    case ErrorCode::no_ink_found:
+      return "no ink found";
+    case ErrorCode::names_mismatch:
+      return "names mismatch";
+    case ErrorCode::cannot_write:
+      return "cannot write";
+  }
+  return "unknown";
+}
 
 Level level_of(Finding::What what) {
   return what < Finding::What::dropped_speck || what == Finding::What::not_drawn || what == Finding::What::no_outline ||

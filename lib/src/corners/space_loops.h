@@ -53,6 +53,7 @@ struct SpacedLoop {
 struct SpacedLoops {
   std::vector<SpacedLoop> loops;         ///< closed ones first
   std::vector<LineRunsOn> runs_on = {};  ///< as located
+  Point origin = {};                     ///< as located
 };
 
 /// px, of each loop: long ones take long.

@@ -12,6 +12,13 @@
 namespace batten {
 namespace {
 
+// A loop that crosses itself leaves the outline no choice.
+std::string why_it_crosses(const SpacedLoop& loop) {
+  return crosses_itself(loop) ? "The outline crosses itself because the loop that it follows does: draw, or pass, a "
+                                "loop that does not cross itself."
+                              : "The outline crosses itself: part of the drawing is too narrow for the tolerance.";
+}
+
 std::string finer_than_known(double tolerance_px, double known_px) {
   return sentence(
       "The tolerance of {2} px is finer than the pencil line is known, which is {2} px: the outline follows its "
@@ -31,7 +38,8 @@ std::string raised(double sigma_px, double tolerance_px, double limit_px, double
       {sigma_px, tolerance_px, limit_px, max_px});
 }
 
-void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std::vector<Finding>* findings) {
+void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, Point origin,
+                  std::vector<Finding>* findings) {
   if (loop.held_finer())
     findings->push_back({Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
                          finer_than_known(loop.tolerance_px, loop.known_px)});
@@ -39,8 +47,8 @@ void add_findings(const SpacedLoop& loop, int index, const OutlineReport& r, std
     findings->push_back({Finding::What::tolerance_below_uncertainty, index, r.worst, loop.sigma_px,
                          raised(loop.sigma_px, loop.tolerance_px, loop.limit_px, r.max_px)});
   if (r.max_px > loop.tolerance_px)
-    findings->push_back(
-        {Finding::What::tolerance_exceeded, index, r.worst, r.max_px, too_far(r.max_px, r.worst, loop.tolerance_px)});
+    findings->push_back({Finding::What::tolerance_exceeded, index, r.worst, r.max_px,
+                         too_far(r.max_px, r.worst + origin, loop.tolerance_px)});
 }
 
 std::vector<Point> located_points(const SpacedLoop& loop) {
@@ -83,14 +91,10 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     sum += r.rms_px * r.rms_px * r.loop_length_px, total += r.loop_length_px;
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
     report->known_px = std::max(report->known_px, loop.known_px);
-    add_findings(loop, int(i), r, &report->findings);
+    add_findings(loop, int(i), r, loops.origin, &report->findings);
     if (stop.stop_requested()) return;
-    if (o.closed && crosses_itself(o))
-      report->findings.push_back({Finding::What::crossing_outline, int(i), o.nodes.empty() ? Point{} : o.nodes[0].at, 0,
-                                  crosses_itself(loop)
-                                      ? "The outline crosses itself, as the line that was given does."
-                                      : "The outline crosses itself: part of the drawing is too narrow for the "
-                                        "tolerance."});
+    if (const auto place = o.closed ? crossing_of(o) : std::nullopt)
+      report->findings.push_back({Finding::What::crossing_outline, int(i), *place, 0, why_it_crosses(loop)});
     r.judged = std::move(ref.points);
     r.located = located_points(loop);
     name_tips(o, loop.band_px, &r);

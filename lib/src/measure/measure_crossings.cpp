@@ -83,6 +83,13 @@ bool edges_cross(const Ring& a, std::size_t i, const Ring& b, std::size_t j, boo
   return (p1 == 0 && cross_at_place(a, i, b, j)) || (o1 == 0 && cross_at_place(b, j, a, i));
 }
 
+/// Where two edges that cross do so.
+Point meeting(const Ring& a, std::size_t i, const Ring& b, std::size_t j) {
+  const Point a0 = a[i], a1 = a[(i + 1) % a.size()], b0 = b[j], along = b[(j + 1) % b.size()] - b0;
+  const double from = cross(along, a0 - b0), to = cross(along, a1 - b0);
+  return from == to ? a1 : a0 + from / (from - to) * (a1 - a0);
+}
+
 std::vector<RingEdge> edges_of(const Ring& a, const Ring* other) {
   std::vector<RingEdge> edges;
   const Ring* rings[2] = {&a, other ? other : &a};
@@ -97,7 +104,7 @@ std::vector<RingEdge> edges_of(const Ring& a, const Ring* other) {
 
 /// In each of level strips, as many as the root of the edges, an edge is compared with those that begin, from left to
 /// right, before it ends: the edges of a long upright line are not all compared with one another.
-bool any_cross(const Ring& a, const Ring* other) {
+std::optional<Point> any_crossing(const Ring& a, const Ring* other) {
   const std::vector<RingEdge> edges = edges_of(a, other);
   double top = std::numeric_limits<double>::infinity(), bottom = -top;
   for (const RingEdge& e : edges) top = std::min(top, e.top), bottom = std::max(bottom, e.bottom);
@@ -116,26 +123,31 @@ bool any_cross(const Ring& a, const Ring* other) {
       for (std::size_t m = k + 1; m < strip.size() && edges[strip[m]].left <= edges[strip[k]].right; ++m) {
         const RingEdge &x = edges[strip[k]], &y = edges[strip[m]];
         if (x.top > y.bottom || y.top > x.bottom || (other && x.ring == y.ring)) continue;
-        if (edges_cross(*rings[x.ring], x.at, *rings[y.ring], y.at, x.ring == y.ring)) return true;
+        if (edges_cross(*rings[x.ring], x.at, *rings[y.ring], y.at, x.ring == y.ring))
+          return meeting(*rings[x.ring], x.at, *rings[y.ring], y.at);
       }
-  return false;
+  return std::nullopt;
 }
 
 }  // namespace
 
-bool crosses_itself(const Outline& outline, double flatness_px) {
+std::optional<Point> crossing_of(const Outline& outline, double flatness_px) {
   const Ring ring = flatten(outline, flatness_px);
-  return ring.size() > 3 && any_cross(ring, nullptr);
+  return ring.size() > 3 ? any_crossing(ring, nullptr) : std::nullopt;
+}
+
+bool crosses_itself(const Outline& outline, double flatness_px) {
+  return crossing_of(outline, flatness_px).has_value();
 }
 
 bool polygon_crosses_itself(std::vector<Point> polygon) {
   const Ring ring = without_repeats(std::move(polygon));
-  return ring.size() > 3 && any_cross(ring, nullptr);
+  return ring.size() > 3 && any_crossing(ring, nullptr).has_value();
 }
 
 bool cross_each_other(const Outline& a, const Outline& b, double flatness_px) {
   const Ring first = flatten(a, flatness_px), second = flatten(b, flatness_px);
-  return first.size() > 1 && second.size() > 1 && any_cross(first, &second);
+  return first.size() > 1 && second.size() > 1 && any_crossing(first, &second).has_value();
 }
 
 double signed_area_px2(const Outline& outline) {

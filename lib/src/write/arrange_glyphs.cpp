@@ -124,7 +124,7 @@ std::optional<Error> place_baselines(const Drawing& drawing, const GlyphOptions&
                        (given == 1 ? " is" : " are") + " given: give one y for each row, from the top down, or none.",
                    "baselines_px");
   for (const double y : options.baselines_px)
-    if (drawing.height_px > 0 && !(y >= 0 && y <= drawing.height_px))
+    if (drawing.height_px > 0 && !(y >= drawing.origin.y && y <= drawing.origin.y + drawing.height_px))
       return refused("A baseline at " + decimal(y, 0) + " px is off the sheet, which is " +
                          decimal(drawing.height_px, 0) + " px high: give y in px from its top.",
                      "baselines_px");

@@ -123,8 +123,8 @@ std::string opening(const Drawing& drawing) {
     return drawing.dpi > 0 ? number(px / drawing.dpi * mm_per_inch) + "mm" : number(px);
   };
   return "<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" width=\"" + length(drawing.width_px) +
-         "\" height=\"" + length(drawing.height_px) + "\" viewBox=\"0 0 " + number(drawing.width_px) + " " +
-         number(drawing.height_px) + "\">\n";
+         "\" height=\"" + length(drawing.height_px) + "\" viewBox=\"" + pair(rounded(drawing.origin)) + " " +
+         number(drawing.width_px) + " " + number(drawing.height_px) + "\">\n";
 }
 
 }  // namespace
