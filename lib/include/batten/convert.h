@@ -363,8 +363,11 @@ struct PolylineView {
 /// Fits polylines. No pixels are involved: benchmarks pass exact curves, which tells the error of fitting from that of
 /// locating. The drawing has the outlines of closed ones first, then the lines of open ones, each in its order; a line
 /// begins and ends exactly where its polyline does. A closed polyline that ends far from its start is closed by a
-/// straight, with a finding. Coordinates may lie anywhere; the drawing's box follows them (Drawing::origin). Errors:
-/// bad_option, bad_polyline, cancelled, out_of_memory.
+/// straight, with a finding. Noise that is new from sample to sample, and the stairs of a contour that follows pixels,
+/// are measured and smoothed away first; deviations are then those from the smoothed line, whose Outline::sigma_px says
+/// how well it is known, and what corners lie nearer to one another than 12 px may become one. Noise that is alike over
+/// many samples is taken for shape. Coordinates may lie anywhere; the drawing's box follows them (Drawing::origin).
+/// Errors: bad_option, bad_polyline, cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> fit(std::span<const PolylineView> polylines, const Options& options = {},
                                      const Job& job = {});
 

@@ -9,6 +9,7 @@
 #include "base/vec.h"
 #include "base/widened_step.h"
 #include "corners/space_loops.h"
+#include "locate/steady_samples.h"
 
 namespace batten {
 namespace {
@@ -62,6 +63,13 @@ Loop loop_of(const PolylineView& p, Point origin) {
   loop.kind = loop.open ? Kind::line : Kind::filled;
   loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
   loop.correlation_px = 2;
+  // Samples with noise are a line of which corners are known no better than its window tells, as of pencil.
+  if (auto steady = steady_samples(loop.points, p.closed)) {
+    loop.points = std::move(steady->points);
+    loop.sigma_px = steady->sigma_px;
+    loop.band_px = std::max(2.0, steady->window_px);
+    loop.rounding_px = 0.3 * loop.band_px, loop.correlation_px = steady->window_px;
+  }
   return loop;
 }
 
