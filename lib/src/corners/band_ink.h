@@ -96,8 +96,8 @@ BandProfile symmetric(const BandProfile& p);
 inline constexpr double profile_widths = 3.5;
 BandProfile side_profile(const Plane<float>& ink, const std::vector<LinePlace>& line, const PencilInk& pencil);
 
-/// A corner needs ink of a third of its band within 0.4 widths: one half a band outside the pencil explains nothing.
-inline constexpr double tip_near_widths = 0.4, tip_ink_share = 0.33;
+/// A corner needs ink of a quarter of its band within 0.6 widths.
+inline constexpr double tip_near_widths = 0.6, tip_ink_share = 0.25;
 /// The most ink, averaged over five pixels, within a radius; p in page coordinates.
 double ink_near(const Plane<float>& ink, Point p, double radius_px);
 
