@@ -128,10 +128,12 @@ class Mending {
     double off_px;
     auto operator<=>(const Fault&) const = default;
   };
+  // A polyline is known everywhere, beside corners too: it strays nowhere that segment_error() does not see.
   Fault fault_of(const DraftLoop& d) const {
     const double held = straights_too * allowed_px(loop_);
     const std::size_t crossings = loop_.open() ? 0 : crossings_of(d).size();
-    return {crossings > 0 && crosses_itself(loop_) ? 0 : crossings, std::max(held, strayed_px(loop_, d))};
+    return {crossings > 0 && crosses_itself(loop_) ? 0 : crossings,
+            loop_.exact() ? held : std::max(held, strayed_px(loop_, d))};
   }
 
   // What still strays by the independent measure, which sees what lies beside corners too, or crosses itself: first
