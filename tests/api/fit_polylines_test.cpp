@@ -131,6 +131,15 @@ TEST(FitPolylines, ALineTakenForAnOutlineIsNamed) {
   EXPECT_EQ(count(fitted({gap}), Finding::What::closed_by_straight), 0u);
 }
 
+TEST(FitPolylines, EachHasItsOutlineSliversToo) {
+  const Polylines two{support::points_of(support::polygon({{0, 0}, {200, 0}, {200, 0.4}, {0, 0.4}}), 0.5),
+                      support::circle_points({100, 100}, 40, 0.5)};
+  const Conversion made = fitted(two);
+  ASSERT_EQ(made.drawing.outlines.size(), 2u);
+  EXPECT_LT(std::abs(signed_area_px2(made.drawing.outlines[0])), 300);
+  EXPECT_EQ(count(made, Finding::What::left_out), 0u);
+}
+
 TEST(FitPolylines, CrossedInputIsCalledThat) {
   const Conversion eight = fitted({support::points_of(support::polygon({{0, 0}, {100, 80}, {100, 0}, {0, 80}}), 0.5)});
   ASSERT_EQ(count(eight, Finding::What::crossing_outline), 1u);

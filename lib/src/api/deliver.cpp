@@ -183,7 +183,8 @@ void assemble(const std::vector<Area>& areas, const Options& options, const std:
 Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Finished finished, const Options& options,
                    const std::stop_token& stop) {
   std::vector<Finding> unfit_found;
-  const std::vector<char> unfit = which_are_unfit(finished.of_loops, loops, &unfit_found);
+  std::vector<char> unfit;
+  if (finished.leaves_out) unfit = which_are_unfit(finished.of_loops, loops, &unfit_found);
   const Selection selection = select(loops, areas, options.output, unfit);
   const bool all = selection.kept.size() == loops.loops.size();
   SpacedLoops part;

@@ -14,6 +14,7 @@ struct Finished {
   std::vector<LowerBound> least;
   std::vector<Edit> edits;        ///< outlines and nodes as in `of_loops`
   std::vector<Finding> findings;  ///< outlines as in `of_loops`
+  bool leaves_out = true;         ///< what crosses itself and slivers; false: each loop has its outline
 };
 
 /// Leaves out what Options::output does not ask for, makes outlines of the lines that border areas, and judges what is

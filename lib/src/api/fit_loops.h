@@ -6,8 +6,12 @@
 
 namespace batten {
 
+enum class LoopsFrom { scan, caller };
+
 /// Makes a drawing of located loops, closed outlines first. `begin`: share of the whole job that was done before.
-/// Width, height and dpi of the drawing are left to the caller. Error: cancelled.
-Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin);
+/// Width, height and dpi of the drawing are left to the caller. Lines of the caller's have an outline each; of a scan,
+/// what crosses itself and slivers are left out. Error: cancelled.
+Result<Conversion> fit_loops(const Loops& located, LoopsFrom from, const Options& options, const Job& job,
+                             double begin);
 
 }  // namespace batten

@@ -121,7 +121,7 @@ Result<Conversion> fit(std::span<const PolylineView> polylines, const Options& o
           if (auto finding = closed_by_a_straight(p, int(loops.loops.size()))) findings.push_back(std::move(*finding));
         loops.loops.push_back(loop_of(p, loops.origin));
       }
-    auto out = fit_loops(loops, options, job, 0);
+    auto out = fit_loops(loops, LoopsFrom::caller, options, job, 0);
     if (!out) return out.error();
     if (!(loops.origin == Point{})) translate(*out, loops.origin);
     // Where only lines are delivered, what is said of outlines has nothing to stand by.

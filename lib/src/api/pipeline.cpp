@@ -127,7 +127,8 @@ Finished finished(const Structure& s, const Draft& refined, const Straightened& 
 
 }  // namespace
 
-Result<Conversion> fit_loops(const Loops& located, const Options& options, const Job& job, double begin) {
+Result<Conversion> fit_loops(const Loops& located, LoopsFrom from, const Options& options, const Job& job,
+                             double begin) {
   std::optional<Loops> ordered;
   if (!closed_come_first(located)) ordered = closed_first(located);
   if (has_loose_ends(ordered ? *ordered : located)) ordered = lead_ends(ordered ? *ordered : located);
@@ -154,8 +155,9 @@ Result<Conversion> fit_loops(const Loops& located, const Options& options, const
   Progress p_finish = progress_for(job, Stage::finish, begin);
   const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
   if (!least) return least.error();
-  Conversion out = deliver(s->spaced, loops.areas, finished(*s, *refined, *regular, options, *least), options,
-                           p_finish.stop_token());
+  Finished done = finished(*s, *refined, *regular, options, *least);
+  done.leaves_out = from == LoopsFrom::scan;
+  Conversion out = deliver(s->spaced, loops.areas, std::move(done), options, p_finish.stop_token());
   out.report.sheet = s->turn;
   if (p_finish.stopped()) return p_finish.cancelled();
   tell(job, out.report.findings);
@@ -168,7 +170,7 @@ namespace {
 Result<Conversion> convert_located(const Located& located, const Options& options, const Job& job, double begin) {
   return guarded(options, [&]() -> Result<Conversion> {
     const Located::Data& data = located.data();
-    auto out = fit_loops(data.loops, options, job, begin);
+    auto out = fit_loops(data.loops, LoopsFrom::scan, options, job, begin);
     if (!out) return out.error();
     out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
     out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());

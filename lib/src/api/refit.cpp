@@ -209,7 +209,7 @@ class Refit {
     if (job_.progress) job.progress = [&](Stage stage, double f) { job_.progress(stage, from + (to - from) * f); };
     Loops loops;
     for (const std::size_t i : order) loops.loops.push_back(*loops_[i]);
-    const Result<Conversion> made = fit_loops(loops, options_, job, 0);
+    const Result<Conversion> made = fit_loops(loops, LoopsFrom::caller, options_, job, 0);
     if (!made) return made.error();
     for (std::size_t k = 0; k < order.size(); ++k) take_up(order[k], made->drawing.outlines[k]);
     for (const std::size_t i : order)
@@ -281,7 +281,7 @@ class Refit {
       options.tolerance_px = share * work_px_;
       Loops loops;
       loops.loops.push_back(*loops_[i]);
-      const Result<Conversion> made = fit_loops(loops, options, {{}, {}, job_.stop}, 0);
+      const Result<Conversion> made = fit_loops(loops, LoopsFrom::caller, options, {{}, {}, job_.stop}, 0);
       if (!made) return made.error();
       take_up(i, made->drawing.outlines[0]);
       if (now_[i].outcome != Refitting::Outcome::too_far) break;
