@@ -106,5 +106,31 @@ TEST(HoldLimits, AFinerLimitThanTheLineIsKnownIsHeldToTheNumber) {
   EXPECT_LE(worst_px(loop, followed), 0.4);
 }
 
+// Locating rounds corners, by more than such a limit: they stay corners.
+TEST(HoldLimits, AFinerLimitLeavesCorners) {
+  constexpr double rounding_px = 4;
+  std::vector<Point> points;
+  for (const Point centre : {Point{196, 4}, Point{196, 196}, Point{4, 196}, Point{4, 4}}) {
+    const double from = centre.x > 100 ? (centre.y < 100 ? -pi / 2 : 0) : (centre.y > 100 ? pi / 2 : pi);
+    for (int k = 0; k <= 8; ++k) {
+      const double a = from + k * pi / 16;
+      points.push_back(centre + rounding_px * Point{std::cos(a), std::sin(a)});
+    }
+  }
+  SpacedLoop loop = band(points);
+  loop.rounding_px = rounding_px, loop.known_px = 2.6, loop.limit_px = loop.tolerance_px = 0.4;
+  ASSERT_TRUE(loop.held_finer());
+  DraftLoop d = support::draft_of(loop, support::polygon({{0, 0}, {200, 0}, {200, 200}, {0, 200}}));
+  for (DraftNode& node : d.nodes) node.zone_px = 2 * rounding_px;
+  const DraftLoop mended = held(loop, d);
+  const auto corners =
+      std::count_if(mended.nodes.begin(), mended.nodes.end(), [](const DraftNode& n) { return n.corner; });
+  EXPECT_EQ(corners, 4);
+  for (const Point corner : {Point{0, 0}, Point{200, 0}, Point{200, 200}, Point{0, 200}})
+    EXPECT_TRUE(std::any_of(mended.nodes.begin(), mended.nodes.end(),
+                            [&](const DraftNode& n) { return n.corner && distance(n.at, corner) < 0.5; }))
+        << corner.x << ", " << corner.y;
+}
+
 }  // namespace
 }  // namespace batten

@@ -130,11 +130,13 @@ class Mending {
   };
   // A polyline is known everywhere, beside corners too: it strays nowhere that segment_error() does not see.
   Fault fault_of(const DraftLoop& d) const {
-    const double held = straights_too * allowed_px(loop_);
     const std::size_t crossings = loop_.open() ? 0 : crossings_of(d).size();
     return {crossings > 0 && crosses_itself(loop_) ? 0 : crossings,
-            loop_.exact() ? held : std::max(held, strayed_px(loop_, d))};
+            loop_.exact() ? no_stray_px() : std::max(no_stray_px(), strayed_px(loop_, d))};
   }
+  // Where a finer limit is held as well: what corners reach by less than unseen_px is not told from straying, and a
+  // fit without corners would come nearest to a line that was rounded there.
+  double no_stray_px() const { return straights_too * std::max(allowed_px(loop_), unseen_px); }
 
   // What still strays by the independent measure, which sees what lies beside corners too, or crosses itself: first
   // with all its corners, then without those where it crosses, then with those alone that lie on the line.
@@ -148,7 +150,7 @@ class Mending {
     for (std::size_t i = 0; i < from.size(); ++i)
       on_line[i] = distance(from.nodes[i].at, loop_.curve.at(from.nodes[i].arc)) <= allowed_px(loop_);
     for (const std::vector<char>& kept : {all, clear, on_line}) {
-      if (c_.stop.stop_requested() || least <= Fault{0, straights_too * allowed_px(loop_)}) return;
+      if (c_.stop.stop_requested() || least <= Fault{0, no_stray_px()}) return;
       DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), kept, from, c_.stop);
       if (const Fault fault = fault_of(plain); fault < least) least = fault, *d = std::move(plain);
     }
