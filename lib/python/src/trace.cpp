@@ -124,7 +124,7 @@ void bind_trace(py::module_& m) {
       "closed: True, False, or one of them for each polyline. Closed ones have at least 3 points, open ones 2. The\n"
       "drawing has the outlines of the closed ones first, then the lines of the open ones; its box follows the "
       "places,\n"
-      "which may be negative.",
+      "which may be negative. Noise that is new from sample to sample is smoothed away first.",
       job_arguments(py::arg("polylines"), py::arg("closed") = true));
   def(m, "judge", &judge_any,
       "Judges outlines that were there already, on the located lines of a scan: the figures that convert() reports,\n"

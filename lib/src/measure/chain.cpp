@@ -66,6 +66,15 @@ void append_segment(const Outline& outline, std::size_t segment, double steps, s
   }
 }
 
+double signed_area(std::span<const Point> p) {
+  double twice = 0;
+  for (std::size_t i = 0; i < p.size(); ++i) {
+    const Point a = p[i], b = p[(i + 1) % p.size()];
+    twice += a.x * b.y - a.y * b.x;
+  }
+  return twice / 2;
+}
+
 std::vector<Point> there_and_back(std::span<const Point> line) {
   std::vector<Point> points(line.begin(), line.end());
   for (std::size_t i = line.size(); i-- > 2;) points.push_back(line[i - 1]);

@@ -39,6 +39,8 @@ struct Chain {
 double steps_of(const Outline& outline, std::size_t segment, double step_px);
 /// The points of a segment at the parameters k / steps, its end left out.
 void append_segment(const Outline& outline, std::size_t segment, double steps, std::vector<Point>* points);
+/// Of a closed polygon; positive where it runs clockwise on screen, with y downwards.
+double signed_area(std::span<const Point> polygon);
 /// An open line as a ring: from its start to its end and the same way back.
 std::vector<Point> there_and_back(std::span<const Point> line);
 /// The outline in points at most step_px apart; an open line there and back.

@@ -19,15 +19,6 @@ struct Place {
   int corner = -1;
 };
 
-double signed_area(const std::vector<Point>& p) {
-  double twice = 0;
-  for (std::size_t i = 0; i < p.size(); ++i) {
-    const Point a = p[i], b = p[(i + 1) % p.size()];
-    twice += a.x * b.y - a.y * b.x;
-  }
-  return twice / 2;
-}
-
 std::vector<Place> places_of(const Outline& o, std::span<const Point> line) {
   std::vector<Point> points;
   std::vector<Place> out;

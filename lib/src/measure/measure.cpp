@@ -21,15 +21,6 @@ bool is_place(Point a) {
   return std::abs(a.x) <= largest_px && std::abs(a.y) <= largest_px;
 }
 
-double signed_area(const std::vector<Point>& p) {
-  double twice = 0;
-  for (std::size_t i = 0; i < p.size(); ++i) {
-    const Point a = p[i], b = p[(i + 1) % p.size()];
-    twice += a.x * b.y - a.y * b.x;
-  }
-  return twice / 2;
-}
-
 /// The distance that 95 % of the length stays below; halves the range by weight until one sample is left.
 template <class Sample>
 double percentile95(std::vector<Sample>& samples) {
