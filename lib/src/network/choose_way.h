@@ -13,8 +13,9 @@ namespace batten {
 /// neighbours do not share more than 0.15 of their borders. Where more ink of a sheet belongs to networks than to
 /// outlines, lone rings, and marks filled by a line or two, are parts of the drawing as well: the bowl of a written
 /// letter is no shape. `asked` overrules: lines puts everything into the network, outlined and filled nothing.
+/// Where pins say what a patch was drawn as, they have the last word.
 std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
-                                     Options::DrawingKind asked);
+                                     Options::DrawingKind asked, const std::vector<Pin>& pins = {});
 
 /// Share of a patch's loops that lie within 0.3 of a band's width of another loop, where the ink is no wider than the
 /// line is elsewhere: there both follow the same line. Where two walls touch the ink is wider by half.

@@ -6,6 +6,7 @@
 #include "base/parallel.h"
 #include "base/statistics.h"
 #include "corners/band_ink.h"
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
 #include "measure/reference_loop.h"
@@ -38,9 +39,10 @@ class Mending {
     if (loop_.held_finer()) divide_all(d);
     for (int k = 0; k < most_changes && !c_.stop.stop_requested(); ++k)
       if (!mend_worst(d)) break;
-    cut_tangles(loop_, allowed_px(loop_), c_.stop, d);
+    const auto keeping_pins = [&](auto&& change) { within_pins(loop_, d, [&] { return change(), true; }); };
+    keeping_pins([&] { cut_tangles(loop_, allowed_px(loop_), c_.stop, d); });
     shorten_tips(d);
-    if (!loop_.open() && !crossings_of(*d).empty() && !crosses_itself(loop_)) untangle(c_, d);
+    if (!loop_.open() && !crossings_of(*d).empty() && !crosses_itself(loop_)) keeping_pins([&] { untangle(c_, d); });
     plainly_if_better(d);
   }
 
@@ -94,6 +96,7 @@ class Mending {
     const auto parts = std::size_t(split_segment(loop_, &next, segment, c_.stop));
     const double before = local_error(loop_, *d, Window::around(*d, segment, 1, 1)).sum2;
     if (local_error(loop_, next, Window::around(next, segment, 1, parts)).sum2 >= before) return false;
+    if (!keeps_pins(loop_, *d, next)) return false;
     *d = std::move(next);
     return true;
   }
@@ -152,6 +155,7 @@ class Mending {
     for (const std::vector<char>& kept : {all, clear, on_line}) {
       if (c_.stop.stop_requested() || least <= Fault{0, no_stray_px()}) return;
       DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), kept, from, c_.stop);
+      if (!keeps_pins(loop_, from, plain)) continue;
       if (const Fault fault = fault_of(plain); fault < least) least = fault, *d = std::move(plain);
     }
   }
@@ -163,6 +167,7 @@ class Mending {
     settle_angles(&next);
     fit_segments(loop_, &next, Window::around(next, i, 1, 0));
     const Window round = Window::around(*d, i, 3, 3);
+    if (!keeps_pins(loop_, *d, next)) return;
     if (local_error(loop_, next, round).max_px <= std::max(allowed_px(loop_), local_error(loop_, *d, round).max_px))
       *d = std::move(next);
   }
@@ -239,6 +244,7 @@ class Mending {
           local_error(loop_, solved, Window::around(solved, segment, 3, 3 + added)).max_px < fitted)
         next = std::move(solved);
     }
+    if (!keeps_pins(loop_, d, next)) return;
     const double px = off(), cost = std::max(px, allowed_px(loop_)) + node_price * loop_.limit_px * double(added);
     if (cost < best->cost_px) *best = {std::move(next), px, cost};
   }
