@@ -163,9 +163,13 @@ class Decide(unittest.TestCase):
         sheet.send_keys("s")
         self.assertIn("Stretch of outline 1", self.one("#picked").text)
         self.button("Passes exactly here").click()
-        self.script("document.querySelector('#sheet').focus()")
-        sheet.send_keys("0")
-        sheet.send_keys(Keys.ENTER)  # the middle of the sheet: the counter of the ring, where nothing is drawn
+        self.one("#decisions button").click()  # shows the place, under the cross
+        sheet.send_keys(Keys.ENTER)
+        self.assertIn("Stretch of outline 1", self.one("#picked").text)
+        inwards = ActionChains(self.driver).key_down(Keys.SHIFT)
+        for _ in range(6):  # the lower left of a ring: six px up and to the right lie between its two outlines
+            inwards.send_keys(Keys.ARROW_RIGHT, Keys.ARROW_UP)
+        inwards.key_up(Keys.SHIFT).send_keys(Keys.ENTER).perform()
         self.assertIn("Place at", self.one("#picked").text)
         self.assertEqual(self.decided(), ["passes through"])
 

@@ -23,7 +23,8 @@ TEST(ReadPins, EveryKindIsReadAndWritten) {
     {"pin": "share x", "places": [[1, 1], [1, 9], [2, 20]]}, {"pin": "share y", "places": [[1, 1], [9, 1]]},
     {"pin": "equal distance", "first": [[0, 0], [9, 0]], "second": [[0, 5], [9, 5]]},
     {"pin": "passes through", "at": [5, 5]}, {"pin": "start", "at": [5, 5]},
-    {"pin": "ignore", "region": [[0, 0], [9, 0], [9, 9]]}, {"pin": "drawn as", "region": [[0, 0], [9, 0], [9, 9]], "as": "shaded"},
+    {"pin": "ignore", "region": [[0, 0], [9, 0], [9, 9]]},
+    {"pin": "drawn as", "region": [[0, 0], [9, 0], [9, 9]], "as": "shaded"},
     {"pin": "ink", "region": [[0, 0], [9, 0], [9, 9]]}, {"pin": "paper", "region": [[0, 0], [9, 0], [9, 9], [0, 9]]},
     {"pin": "tolerance", "region": [[0, 0], [9, 0], [9, 9]], "length": 0.5},
     {"pin": "close gap", "from": [1, 1], "to": [2, 2]}, {"pin": "keep apart", "from": [1, 1], "to": [2, 2]})");

@@ -340,7 +340,7 @@ class BATTEN_EXPORT Located {
   std::shared_ptr<const Data> data_;
 };
 
-/// The first half of convert(): finds where the pencil went. Of the options, `drawing`, `dpi` and `threads` count here.
+/// The first half of convert(): finds where the pencil went. `drawing`, `dpi`, `threads` and pins about the scan count.
 /// Errors: those of convert().
 BATTEN_EXPORT Result<Located> locate(const ImageView& image, const Options& options = {}, const Job& job = {});
 

@@ -10,7 +10,7 @@ namespace {
 
 // Two runs over the same ink differ by tenths of a pixel where the width of the pencil was read differently.
 constexpr double same_px = 1.5;
-constexpr double beside_px = 6;  // a pin changes ink no farther from its places than lines are wide
+constexpr double beside_px = 3;  // a cut and its rim, the end of a stroke that closes a gap
 
 bool meets(const PointBox& a, const PointBox& b, double margin_px) {
   return a.low.x <= b.high.x + margin_px && b.low.x <= a.high.x + margin_px && a.low.y <= b.high.y + margin_px &&
@@ -24,14 +24,9 @@ double to_side_px(Point p, Point a, Point b) {
 }
 
 bool touches(const Loop& loop, const Pin& pin) {
-  const double near_px = beside_px + loop.band_px;
-  if (!meets(box_of(loop.points), box_of(pin.places), near_px)) return false;
-  const bool region = pin.places.size() > 2;
+  if (!meets(box_of(loop.points), box_of(pin.places), beside_px)) return false;
   return std::any_of(loop.points.begin(), loop.points.end(), [&](Point p) {
-    if (region && contains(pin.places, p)) return true;
-    for (std::size_t i = 0; i < pin.places.size(); ++i)
-      if (to_side_px(p, pin.places[i], pin.places[(i + 1) % pin.places.size()]) < near_px) return true;
-    return false;
+    return pin.places.size() > 2 ? contains(pin.places, p) : to_side_px(p, pin.places[0], pin.places[1]) < beside_px;
   });
 }
 
@@ -43,7 +38,9 @@ bool lies_on(const Loop& a, const Loop& b) {
 }
 
 bool same_line(const Loop& a, const Loop& b) {
-  return a.kind == b.kind && a.open == b.open && meets(box_of(a.points), box_of(b.points), 0) && lies_on(a, b) &&
+  if (a.kind != b.kind || a.open != b.open) return false;
+  const PointBox p = box_of(a.points), q = box_of(b.points);
+  return distance(p.low, q.low) < 2 * same_px && distance(p.high, q.high) < 2 * same_px && lies_on(a, b) &&
          lies_on(b, a);
 }
 

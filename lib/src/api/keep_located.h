@@ -6,8 +6,8 @@
 
 namespace batten {
 
-/// The loops, and in place of each closed one that lies away from the places of all pins, and where one was located
-/// without them as well, that one: how wide the pencil is, and with it where a line lies, is read from all that hangs
+/// The loops, and in place of each closed one that runs through the places of no pin, and where one was located without
+/// them as well, that one: how wide the pencil is, and with it where a line lies, is read from all that hangs
 /// together, so that a pin moves lines a little that it is not about.
 Loops keep_located(const Loops& loops, const Loops& unpinned, const std::vector<Pin>& pins);
 

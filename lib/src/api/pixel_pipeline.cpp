@@ -190,7 +190,11 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!guided) return guided.error();
   const bool pinned =
       std::any_of(options.pins.begin(), options.pins.end(), [](const Pin& p) { return changes_scan(p.kind); });
-  if (pinned) guided->ink = pin_ink(guided->ink, options.pins);
+  if (pinned) {
+    Result<Ink> decided = pin_ink(guided->ink, options.pins, guide_stage);
+    if (!decided) return decided.error();
+    guided->ink = std::move(*decided);
+  }
   const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
     const Plane<float> before = pinned ? guided->ink.ink : Plane<float>();

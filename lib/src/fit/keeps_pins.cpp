@@ -41,6 +41,7 @@ std::size_t nodes_in(const std::vector<ArcRange>& ranges, const SpacedLoop& loop
 }  // namespace
 
 bool keeps_pins(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after) {
+  if (loop.pins.empty()) return true;
   for (const DraftNode& j : before.nodes) {
     if (j.pin < 0) continue;
     const auto found = with_pin(after.nodes, j.pin);

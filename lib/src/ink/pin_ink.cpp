@@ -72,34 +72,46 @@ void close_gap(Plane<float>* ink, Point a, Point b, double level) {
 
 }  // namespace
 
-Plane<std::uint8_t> mask_of(const std::vector<Point>& polygon, int width, int height) {
-  Plane<std::uint8_t> out(width, height);
+RegionMask mask_of(const std::vector<Point>& polygon, int width, int height) {
+  RegionMask out;
+  Point low{1e300, 1e300}, high{-1e300, -1e300};
+  for (const Point p : polygon)
+    low = {std::min(low.x, p.x), std::min(low.y, p.y)}, high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+  const int x0 = int(std::clamp(std::floor(low.x), 0.0, double(width))),
+            y0 = int(std::clamp(std::floor(low.y), 0.0, double(height))),
+            x1 = int(std::clamp(std::ceil(high.x), 0.0, double(width))),
+            y1 = int(std::clamp(std::ceil(high.y), 0.0, double(height)));
+  if (x1 <= x0 || y1 <= y0) return out;
+  out.box = {x0, y0, x1 - x0, y1 - y0};
+  out.inside = Plane<std::uint8_t>(out.box.width, out.box.height);
   std::vector<cv::Point> corners;
   for (const Point p : polygon) {
     // Far outside the sheet it makes no difference where; what is painted is counted in 256ths of a pixel.
-    const Point g = grid_of({std::clamp(p.x, -1e5, 1e5), std::clamp(p.y, -1e5, 1e5)});
+    const Point g = grid_of({std::clamp(p.x, -1e5, 1e5), std::clamp(p.y, -1e5, 1e5)}) - Point{double(x0), double(y0)};
     corners.emplace_back(cvRound(g.x * (1 << shift)), cvRound(g.y * (1 << shift)));
   }
-  cv::Mat1b mask = as_mat(out);
+  cv::Mat1b mask = as_mat(out.inside);
   cv::fillPoly(mask, std::vector<std::vector<cv::Point>>{corners}, 255, cv::LINE_8, shift);
   return out;
 }
 
-Ink pin_ink(const Ink& ink, const std::vector<Pin>& pins) {
+Result<Ink> pin_ink(const Ink& ink, const std::vector<Pin>& pins, const Progress& progress) {
   Ink out = ink;
   out.unpinned = ink.ink;
   const double level = level_of(ink.ink, ink.noise);
   for (const Pin& pin : pins) {
+    if (progress.stopped()) return progress.cancelled();
     if (pin.kind == Pin::Kind::close_gap) {
       close_gap(&out.ink, grid_of(pin.places[0]), grid_of(pin.places[1]), level);
     } else if (pin.kind == Pin::Kind::keep_apart) {
       along_line(&out.ink, grid_of(pin.places[0]), grid_of(pin.places[1]), half_cut_px + 1,
                  [](double px, float* v) { *v *= float(std::clamp(px - half_cut_px + 0.5, 0.0, 1.0)); });
     } else if (pin.kind == Pin::Kind::ignore || pin.kind == Pin::Kind::paper || pin.kind == Pin::Kind::ink) {
-      const Plane<std::uint8_t> mask = mask_of(pin.places, ink.ink.width, ink.ink.height);
-      for (std::size_t i = 0; i < mask.values.size(); ++i)
-        if (mask.values[i])
-          out.ink.values[i] = pin.kind == Pin::Kind::ink ? std::max(out.ink.values[i], float(level)) : 0;
+      const bool drawn = pin.kind == Pin::Kind::ink;
+      for_each_inside(mask_of(pin.places, ink.ink.width, ink.ink.height), [&](int x, int y) {
+        float& v = out.ink.at(x, y);
+        v = drawn ? std::max(v, float(level)) : 0;
+      });
     }
   }
   return out;
@@ -109,9 +121,8 @@ Ink keep_shading(const Ink& bare, const Plane<float>& before, const std::vector<
   Ink out = bare;
   for (const Pin& pin : pins) {
     if (pin.kind != Pin::Kind::drawn_as || pin.drawn != Pin::Drawn::shaded) continue;
-    const Plane<std::uint8_t> mask = mask_of(pin.places, before.width, before.height);
-    for (std::size_t i = 0; i < mask.values.size(); ++i)
-      if (mask.values[i]) out.ink.values[i] = before.values[i];
+    for_each_inside(mask_of(pin.places, before.width, before.height),
+                    [&](int x, int y) { out.ink.at(x, y) = before.at(x, y); });
   }
   return out;
 }

@@ -11,11 +11,30 @@ namespace {
 
 constexpr int samples = 16;  // of each segment
 
-double distance_from(const Outline& o, Point place) {
-  double px = 1e9;
+PointBox box_of(const Cubic& c) {
+  PointBox box;
+  for (const Point p : c) box.add(p);
+  return box;
+}
+double to_box_px(const PointBox& box, Point p) {
+  return std::hypot(std::max({box.low.x - p.x, p.x - box.high.x, 0.0}),
+                    std::max({box.low.y - p.y, p.y - box.high.y, 0.0}));
+}
+bool meet(const PointBox& a, const PointBox& b) {
+  return a.low.x <= b.high.x && b.low.x <= a.high.x && a.low.y <= b.high.y && b.low.y <= a.high.y;
+}
+bool reaches(const Outline& o, const PointBox& box) {
+  for (std::size_t i = 0; i < o.segment_count(); ++i)
+    if (meet(box_of(o.segment(i)), box)) return true;
+  return false;
+}
+
+// From a place to an outline, or `most_px` where that is farther.
+double distance_from(const Outline& o, Point place, double most_px = 1e9) {
+  double px = most_px;
   for (std::size_t i = 0; i < o.segment_count(); ++i) {
     const Cubic c = o.segment(i);
-    px = std::min(px, distance(evaluate(c, FootFinder(c).foot(place).t), place));
+    if (to_box_px(box_of(c), place) < px) px = std::min(px, distance(evaluate(c, FootFinder(c).foot(place).t), place));
   }
   return px;
 }
@@ -28,7 +47,9 @@ Polyline sampled(const Outline& o) {
   return out;
 }
 
-double share_inside(const Polyline& points, const Polyline& polygon) {
+double share_inside(const Outline& o, const Polyline& polygon) {
+  if (!reaches(o, box_of(polygon))) return 0;
+  const Polyline points = sampled(o);
   if (points.empty()) return 0;
   return double(std::count_if(points.begin(), points.end(), [&](Point p) { return contains(polygon, p); })) /
          double(points.size());
@@ -46,9 +67,10 @@ double to_border_px(const Polyline& polygon, Point p) {
 }
 
 // How deep an outline reaches into the polygon.
-double reach_px(const Polyline& points, const Polyline& polygon) {
+double reach_px(const Outline& o, const Polyline& polygon) {
   double deepest = 0;
-  for (const Point p : points)
+  if (!reaches(o, box_of(polygon))) return deepest;
+  for (const Point p : sampled(o))
     if (contains(polygon, p)) deepest = std::max(deepest, to_border_px(polygon, p));
   return deepest;
 }
@@ -57,7 +79,8 @@ bool is_covered(const Drawing& drawing, Point p) {
   int inside = 0;
   for (const Outline& o : drawing.outlines) {
     if (o.kind == Kind::filled && contains(sampled(o), p)) ++inside;
-    if (o.is_line() && distance_from(o, p) < std::max(2.0, o.band_px)) return true;
+    const double near_px = std::max(2.0, o.band_px);
+    if (o.is_line() && distance_from(o, p, near_px) < near_px) return true;
   }
   return inside % 2 == 1;
 }
@@ -71,7 +94,7 @@ bool is_kind(const Outline& o, Pin::Drawn drawn) {
 
 double distance_from_outlines(const Drawing& drawing, Point place) {
   double px = 1e9;
-  for (const Outline& o : drawing.outlines) px = std::min(px, distance_from(o, place));
+  for (const Outline& o : drawing.outlines) px = distance_from(o, place, px);
   return px;
 }
 
@@ -79,7 +102,8 @@ int nearest_outline(const Drawing& drawing, Point place) {
   int best = -1;
   double nearest_px = 100;
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i)
-    if (const double px = distance_from(drawing.outlines[i], place); px < nearest_px) nearest_px = px, best = int(i);
+    if (const double px = distance_from(drawing.outlines[i], place, nearest_px); px < nearest_px)
+      nearest_px = px, best = int(i);
   return best;
 }
 
@@ -91,7 +115,7 @@ RegionLook look_at_region(const Pin& pin, const Conversion& made) {
     case Pin::Kind::ignore:
     case Pin::Kind::paper:
       for (const Outline& o : drawing.outlines) {
-        const double px = reach_px(sampled(o), pin.places), allowed_px = std::max(2.0, o.band_px);
+        const double px = reach_px(o, pin.places), allowed_px = std::max(2.0, o.band_px);
         if (px > allowed_px) out = {false, std::max(out.distance_px, px)};
       }
       return out;
@@ -106,7 +130,7 @@ RegionLook look_at_region(const Pin& pin, const Conversion& made) {
     case Pin::Kind::drawn_as: {
       std::size_t all = 0;
       for (const Outline& o : drawing.outlines) {
-        if (share_inside(sampled(o), pin.places) <= 0.5) continue;
+        if (share_inside(o, pin.places) <= 0.5) continue;
         ++all;
         if (!is_kind(o, pin.drawn)) out.held = false;
       }
@@ -115,7 +139,7 @@ RegionLook look_at_region(const Pin& pin, const Conversion& made) {
     }
     case Pin::Kind::tolerance:
       for (std::size_t i = 0; i < drawing.outlines.size() && i < made.report.outlines.size(); ++i) {
-        if (share_inside(sampled(drawing.outlines[i]), pin.places) <= 0.5) continue;
+        if (share_inside(drawing.outlines[i], pin.places) <= 0.5) continue;
         const double px = made.report.outlines[i].max_px;
         if (px > pin.length_px) out = {false, std::max(out.distance_px, px)};
       }

@@ -70,12 +70,17 @@ class Splice {
            d.segments[d.previous(i)].straight == e.segments[e.previous(k)].straight;
   }
 
+  // Is it a pinned node, or an end of a pinned straight, which may run on beyond its stretch?
+  bool is_pinned(std::size_t k) const {
+    return pinned_.nodes[k].pin >= 0 || pinned_.segments[k].pin >= 0 || pinned_.segments[pinned_.previous(k)].pin >= 0;
+  }
+
   // Nodes that stand in both, in their order, none of them near a pin.
   void find_shared() {
     for (std::size_t i = 0; i < before_.size(); ++i) {
       if (near_pin(before_.nodes[i].arc)) continue;
       for (std::size_t k = 0; k < pinned_.size(); ++k)
-        if (pinned_.nodes[k].pin < 0 && same(before_.nodes[i], pinned_.nodes[k]) &&
+        if (!is_pinned(k) && same(before_.nodes[i], pinned_.nodes[k]) &&
             beside_same_straights(before_, i, pinned_, k) && in_order(k)) {
           shared_.push_back({i, k});
           break;
@@ -89,14 +94,14 @@ class Splice {
     return ahead(shared_.front().pinned, k) > ahead(shared_.front().pinned, shared_.back().pinned);
   }
 
-  // Does a pin lie between two shared nodes, or has either draft nodes there that the other lacks near one?
+  // Does a pin lie between two shared nodes?
   bool concerns_pin(const Shared& a, const Shared& b) const {
     const double from = before_.nodes[a.before].arc, length_px = loop_.curve.ahead(from, before_.nodes[b.before].arc);
     const int steps = std::max(1, int(length_px / 2));
     for (int s = 0; s <= steps; ++s)
       if (near_pin(loop_.curve.wrap(from + length_px * s / steps))) return true;
     for (std::size_t k = pinned_.next(a.pinned); k != b.pinned; k = pinned_.next(k))
-      if (pinned_.nodes[k].pin >= 0) return true;
+      if (is_pinned(k)) return true;
     return false;
   }
 

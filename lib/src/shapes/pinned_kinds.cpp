@@ -15,10 +15,9 @@ std::vector<std::optional<Pin::Drawn>> pinned_kinds(const Plane<std::int32_t>& l
   for (const std::int32_t label : labels.values) ++all[std::size_t(label)];
   for (const Pin& pin : pins) {
     if (!is_about_it(pin)) continue;
-    const Plane<std::uint8_t> mask = mask_of(pin.places, labels.width, labels.height);
     std::vector<std::int64_t> inside(out.size(), 0);
-    for (std::size_t i = 0; i < mask.values.size(); ++i)
-      if (mask.values[i]) ++inside[std::size_t(labels.values[i])];
+    for_each_inside(mask_of(pin.places, labels.width, labels.height),
+                    [&](int x, int y) { ++inside[std::size_t(labels.at(x, y))]; });
     for (std::size_t k = 1; k < out.size(); ++k)
       if (2 * inside[k] > all[k]) out[k] = pin.drawn;
   }

@@ -35,10 +35,10 @@ class Attaching {
   }
 
   // The places of all pins first: what contradicts a later one does not count.
-  AttachedPins run(const std::vector<Pin>& pins) {
+  AttachedPins run(const std::vector<Pin>& pins, const std::stop_token& stop) {
     for (const Pin& pin : pins) {
       std::vector<PinTarget>& targets = out_.targets.emplace_back();
-      if (is_about_scan(pin.kind)) continue;
+      if (is_about_scan(pin.kind) || stop.stop_requested()) continue;
       for (const Point place : pin.places) targets.push_back(nearest_to(loops_, place));
     }
     out_.against = contradictions(loops_, pins, out_.targets);
@@ -154,8 +154,9 @@ class Attaching {
 
 }  // namespace
 
-AttachedPins attach_pins(const SpacedLoops& loops, const Corners& corners, const std::vector<Pin>& pins) {
-  return Attaching(loops, corners).run(pins);
+AttachedPins attach_pins(const SpacedLoops& loops, const Corners& corners, const std::vector<Pin>& pins,
+                         const std::stop_token& stop) {
+  return Attaching(loops, corners).run(pins, stop);
 }
 
 }  // namespace batten

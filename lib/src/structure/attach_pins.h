@@ -1,6 +1,8 @@
 #pragma once
 // Finds the loops, and the places on them, that pins are about.
 
+#include <stop_token>
+
 #include "corners/find_corners.h"
 #include "corners/space_loops.h"
 #include "structure/pin_reach.h"
@@ -14,7 +16,8 @@ struct AttachedPins {
   std::vector<std::vector<std::size_t>> against;  ///< of each pin: those that contradict it
 };
 
-/// Of two pins that contradict one another the later counts.
-AttachedPins attach_pins(const SpacedLoops& loops, const Corners& corners, const std::vector<Pin>& pins);
+/// Of two pins that contradict one another the later counts. Asked to stop, it leaves off soon.
+AttachedPins attach_pins(const SpacedLoops& loops, const Corners& corners, const std::vector<Pin>& pins,
+                         const std::stop_token& stop = {});
 
 }  // namespace batten

@@ -17,11 +17,22 @@ bool mostly_inside(const SpacedLoop& loop, const Polyline& polygon) {
   return 2 * inside > all;
 }
 
+// Forgets the pinned straights that are not among those of the loop: the line bends too far for them. Were there any?
+bool drop_missing(const std::vector<Straight>& straights, LoopPins* pins) {
+  std::vector<PinnedStretch> kept;
+  for (std::size_t i = 0; i < pins->straights.size(); ++i)
+    if (std::any_of(straights.begin(), straights.end(), [&](const Straight& s) { return s.pin == int(i); }))
+      kept.push_back(pins->straights[i]);
+  if (kept.size() == pins->straights.size()) return false;
+  pins->straights = std::move(kept);
+  return true;
+}
+
 }  // namespace
 
 Result<PinnedStructure> pin_structure(const SpacedLoops& loops, const Corners& corners, const Straights& straights,
                                       const std::vector<Pin>& pins, Progress& progress) {
-  PinnedStructure out{loops, corners, straights, attach_pins(loops, corners, pins)};
+  PinnedStructure out{loops, corners, straights, attach_pins(loops, corners, pins, progress.stop_token())};
   for (std::size_t k = 0; k < loops.loops.size(); ++k) {
     if (progress.stopped()) return progress.cancelled();
     SpacedLoop& loop = out.loops.loops[k];
@@ -36,6 +47,10 @@ Result<PinnedStructure> pin_structure(const SpacedLoops& loops, const Corners& c
       found = std::move(again->of_loop[0]);
     }
     out.straights.of_loop[k] = pin_straights(loop, out.corners.of_loop[k], found);
+    if (drop_missing(out.straights.of_loop[k], &loop.pins))
+      out.straights.of_loop[k] = pin_straights(loop, out.corners.of_loop[k], found);
+    // What cannot be had changes nothing.
+    if (loop.pins.empty()) out.corners.of_loop[k] = corners.of_loop[k], out.straights.of_loop[k] = straights.of_loop[k];
   }
   return out;
 }
