@@ -239,6 +239,23 @@ TEST(Pins, OutlinesWithoutOneStayAsTheyAre) {
   }
 }
 
+TEST(Pins, NodesElsewhereOnTheOutlineStay) {
+  const Polylines box = {rounded_box({40, 40}, {300, 160}, 40)};
+  const Conversion without = fitted(box, plain(0.5));
+  const Point place = Point{260, 80} + 40 * direction(radians(-45));
+  const Conversion made = fitted(box, with(plain(0.5), {pin(Kind::node, {place})}));
+  ASSERT_EQ(made.drawing.outlines[0].nodes.size(), without.drawing.outlines[0].nodes.size() + 1);
+  std::size_t far = 0, same = 0;
+  for (const Node& n : without.drawing.outlines[0].nodes) {
+    if (distance(n.at, place) < 80) continue;
+    ++far;
+    for (const Node& m : made.drawing.outlines[0].nodes)
+      same += n.at == m.at && n.handle_before == m.handle_before && n.handle_after == m.handle_after;
+  }
+  EXPECT_GE(far, 4u);
+  EXPECT_EQ(same, far);
+}
+
 TEST(Pins, OneThatCannotBeHadIsReportedWithItsDistance) {
   const Conversion far = fitted({round}, with(plain(), {pin(Kind::through, {{120, 46}})}));
   ASSERT_EQ(far.report.pins.size(), 1u);
