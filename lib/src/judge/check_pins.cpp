@@ -38,8 +38,8 @@ class Check {
     if (is_about_scan(pin.kind)) {
       const RegionLook found = look_at_region(pin, made_);
       out_.held = found.held, out_.distance_px = found.distance_px;
-    } else if (const PinTarget* lost = lost_target(p)) {
-      out_.distance_px = lost->off_px;
+    } else if (const std::optional<double> px = lost_px(p)) {
+      out_.distance_px = *px;
       why_ = "nothing was drawn near there";
     } else {
       look_on_loops(pin, pinned_.attached.targets[p]);
@@ -49,12 +49,12 @@ class Check {
   const std::string& why() const { return why_; }
 
  private:
-  const PinTarget* lost_target(std::size_t p) const {
-    static const PinTarget nowhere;
-    if (p >= pinned_.attached.targets.size()) return &nowhere;
+  // How far a place lies from all loops that is near none of them.
+  std::optional<double> lost_px(std::size_t p) const {
+    if (p >= pinned_.attached.targets.size()) return 1e9;
     for (const PinTarget& t : pinned_.attached.targets[p])
-      if (t.loop < 0) return &t;
-    return nullptr;
+      if (t.loop < 0) return t.off_px;
+    return std::nullopt;
   }
   const Outline& outline() const { return made_.drawing.outlines[std::size_t(out_.outline)]; }
   const SpacedLoop& loop_of(const PinTarget& t) const { return pinned_.loops.loops[std::size_t(t.loop)]; }
