@@ -43,6 +43,7 @@ struct FontArguments {
 struct Arguments {
   std::vector<std::string> scans;
   std::string out, overlay, proof, report;  ///< empty: not given
+  std::string pins;                         ///< the list of decisions; empty: not given
   Tolerance tolerance;
   /// What the library is asked for. What the scan decides is filled in by options_for(): tolerance_px, threads, and dpi
   /// where it is 0. In a font grid_px is in units of the em.

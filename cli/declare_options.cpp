@@ -378,6 +378,11 @@ void declare_trace(CLI::App& trace, Arguments& arguments) {
             "PDF show the same as a still picture. [none]");
   add_place(trace, "--report", "--report", arguments.report, "FILE.json|DIR",
             "Write all figures, nodes and findings as JSON. [none]");
+  trace
+      .add_option("--pins", arguments.pins,
+                  "What you have decided where the drawing can be read in more than one way: a list of pins\n"
+                  "as JSON, which the HTML page of --proof makes. Outlines without one stay as they are. [none]")
+      ->type_name("FILE.json");
   trace.add_flag("--nodes", arguments.nodes, "Put a dot for each node into the SVG.");
   declare_font(trace, arguments.font);
   declare_scan(trace, arguments);

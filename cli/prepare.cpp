@@ -9,6 +9,7 @@
 #include <limits>
 #include <thread>
 
+#include "batten/files.h"
 #include "parse_values.h"
 
 namespace batten::cli {
@@ -58,6 +59,15 @@ Result<Options> options_for(const Arguments& arguments, const Picture& picture, 
     const Result<double> px = px_of(arguments.tolerance, options.dpi, scan, "--tolerance");
     if (!px) return px.error();
     options.tolerance_px = *px;
+  }
+  if (!arguments.pins.empty()) {
+    Result<std::vector<Pin>> pins = read_pins(arguments.pins, options.dpi);
+    if (!pins) return pins.error();
+    options.pins = std::move(*pins);
+    // They are on the whole scan, and only a part of it is looked at.
+    if (arguments.crop)
+      for (Pin& pin : options.pins)
+        for (Point& p : pin.places) p = p - Point{double(arguments.crop->x), double(arguments.crop->y)};
   }
   if (auto error = check(options)) return *error;
   return options;

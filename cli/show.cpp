@@ -89,6 +89,13 @@ std::string deviations(const Conversion& conversion) {
          " rms, pencil line uncertain by " + length(typical_sigma_px(conversion.drawing), dpi);
 }
 
+// ", 7 of 8 pins held"
+std::string pins_held(const Report& report) {
+  const auto held = std::count_if(report.pins.begin(), report.pins.end(), [](const PinOutcome& p) { return p.held; });
+  if (report.pins.empty()) return "";
+  return ", " + std::to_string(held) + " of " + counted(report.pins.size(), "pin") + " held";
+}
+
 // "7 outlines, 3 lines, 84 nodes (31 corner, ...)", and how far they lie off.
 std::string figures(const Conversion& conversion) {
   const Drawing& drawing = conversion.drawing;
@@ -119,7 +126,7 @@ std::string counted(std::size_t count, const std::string& noun) {
 
 std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result) {
   return printable(scan + ": " + figures(conversion) + finer_than_known(conversion) + straightness(conversion.report) +
-                   ", " + fixed(seconds, 1) + " s -> " + result);
+                   pins_held(conversion.report) + ", " + fixed(seconds, 1) + " s -> " + result);
 }
 
 std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion) {

@@ -33,6 +33,14 @@ class Tracing {
     put_back(*conversion, picture_, arguments_.crop);
     return conversion;
   }
+  // The decisions, on the whole scan.
+  std::vector<Pin> pins() const {
+    std::vector<Pin> out = options_.pins;
+    for (Pin& pin : out)
+      for (Point& p : pin.places)
+        if (arguments_.crop) p = p + Point{double(arguments_.crop->x), double(arguments_.crop->y)};
+    return out;
+  }
 
  private:
   Tracing(const Picture& picture, const Arguments& arguments, const Places& places, const Options& options,
@@ -92,7 +100,7 @@ Result<Output> output_for(const Place& place, const Tracing& tracing, const Argu
     case Format::eps:
       return file(to_eps(conversion.drawing, {title}));
     case Format::json:  // without the seconds: the same scan and options give the same bytes
-      return file(to_json(conversion, {scan, 0}));
+      return file(to_json(conversion, {scan, 0, {}, {}, tracing.pins()}));
     case Format::ufo:
       break;
   }
@@ -111,17 +119,19 @@ double overlay_scale(const Picture& picture) {
 Result<std::vector<Output>> outputs_for(const Tracing& tracing, const Arguments& arguments, const Places& places,
                                         const Picture& picture, const Conversion& conversion, double seconds) {
   std::vector<Output> outputs;
+  ReportContext context{places.scan, seconds};
+  context.pins = tracing.pins();
   if (!places.overlay.empty()) {
     Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
     if (!png) return png.error();
     outputs.push_back({places.overlay, std::move(*png)});
   }
   if (!places.proof.empty()) {
-    Result<std::string> proof = proof_for(places.proof, picture, conversion, {places.scan, seconds});
+    Result<std::string> proof = proof_for(places.proof, picture, conversion, context);
     if (!proof) return proof.error();
     outputs.push_back({places.proof, std::move(*proof)});
   }
-  if (!places.report.empty()) outputs.push_back({places.report, to_json(conversion, {places.scan, seconds})});
+  if (!places.report.empty()) outputs.push_back({places.report, to_json(conversion, context)});
   for (const Place& place : places.outlines) {
     Result<Output> output = output_for(place, tracing, arguments, places.scan, conversion);
     if (!output) return output.error();

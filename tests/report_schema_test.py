@@ -58,6 +58,45 @@ class Reports(unittest.TestCase):
         self.assertLessEqual(report["refit"]["nodes_after"], report["refit"]["nodes_before"])
         self.assertLessEqual(report["max_px"], 0.5)
 
+    def test_pins_and_what_became_of_them_keep_to_their_schemas(self):
+        with open(os.path.join(DATA, "pins.schema.json"), encoding="utf-8") as file:
+            schema = json.load(file)
+        jsonschema.Draft7Validator.check_schema(schema)
+        box = [[560, 220], [760, 220], [760, 430], [560, 430]]
+        at = {"at": [656.8, 257.4]}
+        pins = [{"pin": "node", **at, "turn": "smooth", "along": "level"}, {"pin": "no node", "at": [735, 329]},
+                {"pin": "corner", "at": [1361, 365]}, {"pin": "not a corner", "at": [1248.5, 329.8]},
+                {"pin": "straight", "from": [1053, 200], "to": [1053, 390], "along": "vertical"},
+                {"pin": "share x", "places": [[659, 388], [656, 257]]}, {"pin": "share y", "places": [[9, 9], [8, 8]]},
+                {"pin": "equal distance", "first": [[659, 388], [656, 257]], "second": [[1118, 392], [1119, 260]]},
+                {"pin": "passes through", "at": [229, 160]}, {"pin": "start", "at": [229, 150]},
+                {"pin": "ignore", "region": [[0, 0], [9, 0], [9, 9]]},
+                {"pin": "drawn as", "region": box, "as": "outlined"},
+                {"pin": "ink", "region": [[100, 550], [200, 550], [200, 650]]},
+                {"pin": "tolerance", "region": box, "length": 2},
+                {"pin": "paper", "region": [[100, 550], [200, 550], [200, 650]], "note": "a contradiction"},
+                {"pin": "close gap", "from": [760, 330], "to": [800, 300]},
+                {"pin": "keep apart", "from": [760, 330], "to": [800, 300]}]
+        document = {"batten_pins": 1, "unit": "px", "pins": pins}
+        jsonschema.validate(document, schema)
+        kinds = {kind for one in schema["properties"]["pins"]["items"]["anyOf"]
+                 for kind in [one["properties"]["pin"].get("const"), *one["properties"]["pin"].get("enum", [])] if kind}
+        self.assertEqual(kinds, {pin["pin"] for pin in pins})
+        with open(self.path("pins.json"), "w", encoding="utf-8") as file:
+            json.dump(document, file)
+        self.run_batten("trace", SHEET, "--out", self.path("a.svg"), "--report", self.path("a.json"), "--pins",
+                        self.path("pins.json"))
+        report = self.report("a.json")
+        self.assertEqual(len(report["pins"]), len(pins))
+        for pin, made in zip(pins, report["pins"]):
+            self.assertEqual(made["decision"]["pin"], pin["pin"])
+        jsonschema.validate({**document, "pins": [made["decision"] for made in report["pins"]]}, schema)
+        self.assertIn(15, report["pins"][12]["against"])
+        for spoil in ({"pin": "mood"}, {"pin": "corner"}, {"pin": "corner", "at": [1]},
+                      {"pin": "corner", **at, "as": "ink"}):
+            with self.assertRaises(jsonschema.ValidationError):
+                jsonschema.validate({**document, "pins": [spoil]}, schema)
+
     def test_the_schema_bites(self):
         self.run_batten("trace", SHEET, "--out", self.path("a.svg"), "--report", self.path("a.json"))
         report = self.report("a.json")

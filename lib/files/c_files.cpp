@@ -141,6 +141,17 @@ int batten_picture_image(const batten_picture* picture, batten_image* image) {
   return given({0, p.bytes.data(), p.width, p.height, std::int32_t(p.format), p.stride_bytes}, image);
 }
 
+int32_t batten_read_pins(const char* path, double dpi, batten_pins** out, batten_error* error) {
+  if (out) *out = nullptr;
+  return guarded(error, [&]() -> std::optional<Error> {
+    if (!path || !out) return bad("A path and a place for the list are needed.", "path");
+    auto pins = batten::read_pins(path, dpi);
+    if (!pins) return pins.error();
+    *out = batten::handle_for(std::move(*pins));
+    return std::nullopt;
+  });
+}
+
 int32_t batten_read_outlines(const char* path, double width_px, double height_px, double dpi, batten_drawing** out,
                              batten_error* error) {
   if (out) *out = nullptr;

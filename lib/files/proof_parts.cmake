@@ -2,7 +2,7 @@
 # change of a part configures anew.
 function(batten_proof_parts output)
   set(folder ${CMAKE_CURRENT_SOURCE_DIR}/files/proof)
-  set(scripts geometry text view layers legend figures sweep main)  # in order of use
+  set(scripts geometry text view layers legend figures sweep decide main)  # in order of use
   set(files page.html style.css)
   foreach(name IN LISTS scripts)
     list(APPEND files ${name}.js)

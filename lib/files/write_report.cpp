@@ -158,6 +158,18 @@ Json json_of(const Edit& edit, const Drawing& drawing) {
           {"text", deed_of(edit.kind) + (edit.kept ? moved : ": undone, since it would have broken the tolerance.")}};
 }
 
+Json json_of(const PinOutcome& pin) {
+  Json against = Json::array();
+  for (const std::size_t other : pin.against) against.push_back(other + 1);
+  return {{"held", pin.held},
+          {"distance_px", pin.distance_px < 1e8 ? rounded(pin.distance_px) : Json()},
+          {"off_line_px", rounded(pin.off_line_px)},
+          {"outline", pin.outline >= 0 ? Json(pin.outline) : Json()},
+          {"place", json_of(pin.place)},
+          {"against", std::move(against)},
+          {"text", pin.text}};
+}
+
 Json json_of(const SheetTurn& turn) {
   if (!turn.known) return Json();
   return {{"turn_deg", turn.deg}, {"sd_deg", turn.sd_deg}, {"undone", turn.undone}};
@@ -216,6 +228,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"outlines", Json::array()},
                {"guides", Json::array()},
                {"edits", Json::array()},
+               {"pins", Json::array()},
                {"findings", Json::array()}};
   if (!(drawing.origin == Point{})) json["origin"] = json_of(drawing.origin);
   if (context.seconds > 0) json["seconds"] = context.seconds;
@@ -228,6 +241,11 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
   }
   for (const Guide& guide : drawing.guides) json["guides"].push_back({{"y0_px", guide.y0_px}, {"slope", guide.slope}});
   for (const Edit& edit : report.edits) json["edits"].push_back(json_of(edit, drawing));
+  for (std::size_t i = 0; i < report.pins.size(); ++i) {
+    Json pin = json_of(report.pins[i]);
+    if (i < context.pins.size()) pin["decision"] = pin_json(context.pins[i]);
+    json["pins"].push_back(std::move(pin));
+  }
   for (const Finding& finding : report.findings) json["findings"].push_back(json_of(finding));
   return json;
 }

@@ -328,5 +328,44 @@ class Errors(unittest.TestCase):
             batten.Options(drawing="engraved")
 
 
+class Pins(unittest.TestCase):
+    def test_a_node_where_none_was(self):
+        place = (200 + 100 * np.cos(0.7), 150 - 60 * np.sin(0.7))
+        off = lambda c: min(np.hypot(*(c.drawing.outlines[0].nodes[:, 1] - place).T))
+        self.assertGreater(off(batten.fit([ellipse()])), 10)
+        made = batten.fit([ellipse()], pins=[{"pin": "node", "at": place, "turn": "smooth"}])
+        self.assertLess(off(made), 1e-2)
+        self.assertEqual([p.held for p in made.report.pins], [True])
+        self.assertIn("Pin 1 (node)", made.report.pins[0].text)
+
+    def test_options_keep_them(self):
+        pins = [{"pin": "share x", "places": [[1.0, 2.0], [3.0, 4.0]]}, {"pin": "corner", "at": [5.0, 6.0]}]
+        options = batten.Options(pins=pins)
+        self.assertEqual(options.pins, pins)
+        self.assertEqual(options, batten.Options(pins=pins))
+        self.assertNotEqual(options, batten.Options())
+        self.assertEqual(batten.Options().pins, [])
+
+    def test_wrong_ones_are_refused(self):
+        for pins in ([{"pin": "mood"}], [{"pin": "corner"}], [7], [{"pin": "corner", "at": [1, float("nan")]}]):
+            with self.assertRaises(batten.Error):
+                batten.Options(pins=pins)
+        for pins in ("corner", 7):
+            with self.assertRaises(TypeError):
+                batten.Options(pins=pins)
+
+    def test_contradictions_and_files(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder, "pins.json")
+            path.write_text(json.dumps({"batten_pins": 1, "unit": "mm", "pins": [
+                {"pin": "corner", "at": [25.4, 12.7]}, {"pin": "not a corner", "at": [25.4, 12.7]}]}))
+            pins = batten.read_pins(path, dpi=300)
+            self.assertEqual(pins[0], {"pin": "corner", "at": [300.0, 150.0]})
+            with self.assertRaises(batten.Error):
+                batten.read_pins(path)
+        made = batten.fit([ellipse()], pins=pins)
+        self.assertEqual([p.against for p in made.report.pins], [[1], [0]])
+
+
 if __name__ == "__main__":
     unittest.main()

@@ -2,6 +2,7 @@
 const layerNames = [
   ["fill", "Fill", true], ["guides", "Guides", true], ["deviation", "Deviation", false], ["outline", "Outline", true],
   ["handles", "Handles", true], ["edits", "Straightened", false], ["nodes", "Nodes", true],
+  ["decisions", "Decisions", true],
 ];
 const layers = {};
 for (const [name] of layerNames) {

@@ -19,6 +19,7 @@ const step = (by) => {
   const now = chosen ? all.findIndex(([o, n]) => o === chosen[0] && n === chosen[1]) : (by > 0 ? -1 : 0);
   const [o, n] = all[(now + by + all.length) % all.length];
   choose(o, n);
+  pickNode(o, n);
   keepInSight(report().outlines[o].nodes[n].at);
 };
 const nodeUnder = (event) => event.target.closest && event.target.closest(".node");
@@ -35,12 +36,18 @@ const keys = {
   "+": () => zoomMiddle(1.25), "=": () => zoomMiddle(1.25), "-": () => zoomMiddle(0.8), "0": () => showWhole(),
   ArrowLeft: () => move(48, 0), ArrowRight: () => move(-48, 0),
   ArrowUp: () => move(0, 48), ArrowDown: () => move(0, -48),
+  s: () => stepStretch(), S: () => stepStretch(), Enter: () => pickMiddle(),
   n: () => step(1), p: () => step(-1), N: () => step(1), P: () => step(-1),
+};
+const byPx = (x, y) => move(x * view.scale, y * view.scale);
+const fine = {
+  ArrowLeft: () => byPx(1, 0), ArrowRight: () => byPx(-1, 0), ArrowUp: () => byPx(0, 1), ArrowDown: () => byPx(0, -1),
 };
 sheet.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || !keys[event.key]) return;
   event.preventDefault();
-  keys[event.key]();
+  if (event.shiftKey && fine[event.key]) fine[event.key]();
+  else keys[event.key]();
 });
 const showWhole = () => showBox([0, 0, report().width_px, report().height_px], 8);
 byId("whole").addEventListener("click", showWhole);
@@ -51,6 +58,7 @@ byId("next").addEventListener("click", () => step(1));
 
 for (const [name, text, on] of [["scan", "Scan", true], ...layerNames]) {
   if (name === "guides" && !reports.some((r) => r.guides.length)) continue;
+  if (name === "decisions" && reports.length > 1) continue;
   if (name === "edits" && !reports.some((r) => (r.edits || []).length)) continue;
   const label = element("label"), box = element("input", { type: "checkbox", id: `show-${name}` });
   const show = () => {
@@ -120,6 +128,7 @@ fillLegend(reports);
 fitSheet();
 show(reports.length > 1 ? Number(byId("step").value) : 0);
 showWhole();
+startDeciding();
 let width = sheet.clientWidth;
 window.addEventListener("resize", () => {
   if (sheet.clientWidth === width) return;

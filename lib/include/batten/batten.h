@@ -104,6 +104,7 @@ typedef struct batten_options {
   int32_t construction;   /**< batten_construction. DEFAULT: leave out */
   int32_t hold_tolerance; /**< 1: tolerance_px is held even where the pencil line is known less nearly. DEFAULT: 0 */
   int32_t reserved3;      /**< 0 */
+  const struct batten_pins* pins; /**< decisions that win over detection; see batten_pins.h. DEFAULT: NULL, none */
 } batten_options;
 
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
@@ -207,6 +208,8 @@ typedef struct batten_summary {
   double known_px;      /**< how nearly the lines are known: the largest of 2.6 sigma_px of the outlines */
   double origin_x;      /**< px; upper left corner of the sheet, (0, 0) but where batten_fit() got negative places */
   double origin_y;      /**< px */
+  size_t pins;          /**< how many there were; see batten_pins.h */
+  size_t pins_held;     /**< how many of them are held */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -290,11 +293,13 @@ typedef enum batten_what {
   BATTEN_NEEDLESS_NODE = 15,
   BATTEN_STRAIGHT_WITH_HANDLES = 16,
   BATTEN_NEARLY_ON_AXIS = 17,
-  BATTEN_PLACED = 18,            /**< how an outline was read and laid on the scan */
-  BATTEN_PAGES_LEFT_OUT = 19,    /**< does not occur here */
-  BATTEN_LEFT_OUT = 20,          /**< an outline came out crossed, or thinner than its own line: it was not delivered */
-  BATTEN_LEFT_AS_IT_WAS = 21,    /**< does not occur here */
-  BATTEN_CLOSED_BY_STRAIGHT = 22 /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
+  BATTEN_PLACED = 18,         /**< how an outline was read and laid on the scan */
+  BATTEN_PAGES_LEFT_OUT = 19, /**< does not occur here */
+  BATTEN_LEFT_OUT = 20,       /**< an outline came out crossed, or thinner than its own line: it was not delivered */
+  BATTEN_LEFT_AS_IT_WAS = 21, /**< does not occur here */
+  BATTEN_CLOSED_BY_STRAIGHT = 22, /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
+  BATTEN_PIN_NOT_HELD = 23,       /**< amount_px: how far it is missed, or what it costs */
+  BATTEN_PINS_CONTRADICT = 24     /**< two pins ask for what cannot be had together: the later one counts */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

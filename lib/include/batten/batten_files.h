@@ -7,6 +7,7 @@
  */
 #include "batten/batten.h"
 #include "batten/batten_judge.h"
+#include "batten/batten_pins.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -42,6 +43,10 @@ BATTEN_EXPORT int batten_picture_image(const batten_picture* picture, batten_ima
  * of 0 leaves them in units of the file. */
 BATTEN_EXPORT int32_t batten_read_outlines(const char* path, double width_px, double height_px, double dpi,
                                            batten_drawing** out, batten_error* error);
+
+/** Reads a list of pins, as README.md describes it; dpi: of the scan, for lists in mm; 0: unknown. On BATTEN_OK *out is
+ * the list, otherwise NULL. */
+BATTEN_EXPORT int32_t batten_read_pins(const char* path, double dpi, batten_pins** out, batten_error* error);
 
 /** Bytes of a file in memory. Release with batten_bytes_free(). */
 typedef struct batten_bytes batten_bytes;

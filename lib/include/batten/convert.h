@@ -18,6 +18,7 @@
 #include "batten/error.h"
 #include "batten/export.h"
 #include "batten/geometry.h"
+#include "batten/pins.h"
 
 namespace batten {
 
@@ -106,6 +107,8 @@ struct Options {
   double dpi = 0;
   /// How many threads may work, >= 1. The drawing never depends on it. DEFAULT: 1.
   int threads = 1;
+  /// Decisions that win over detection, at most 1000; outlines that none is about come out as without. DEFAULT: none.
+  std::vector<Pin> pins;
 };
 
 /// Names the field and its range if an option is out of range.
@@ -177,7 +180,10 @@ struct Finding {
     // From refit_svg().
     left_as_it_was,  ///< an outline was not refitted
     // From fit(), about a polyline of the caller's.
-    closed_by_straight  ///< it ended far from its start; amount_px is the length of the straight that closes it
+    closed_by_straight,  ///< it ended far from its start; amount_px is the length of the straight that closes it
+    // About Options::pins.
+    pin_not_held,    ///< amount_px is how far the drawing misses the pin, or lies off the drawn line because of it
+    pins_contradict  ///< two of them ask for what cannot be had together: the later one counts
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -282,6 +288,7 @@ struct Report {
   std::vector<Finding> findings;                            ///< tolerances not held, specks left out ...
   std::vector<Edit> edits;                                  ///< what was straightened, undone edits too
   SheetTurn sheet;                                          ///< how the sheet lay on the glass
+  std::vector<PinOutcome> pins;                             ///< one for each of Options::pins
 };
 
 /// A drawing and what is known about it.
@@ -333,7 +340,7 @@ class BATTEN_EXPORT Located {
   std::shared_ptr<const Data> data_;
 };
 
-/// The first half of convert(): finds where the pencil went. Of the options, `drawing`, `dpi` and `threads` count here.
+/// The first half of convert(): finds where the pencil went. `drawing`, `dpi`, `threads` and pins about the scan count.
 /// Errors: those of convert().
 BATTEN_EXPORT Result<Located> locate(const ImageView& image, const Options& options = {}, const Job& job = {});
 

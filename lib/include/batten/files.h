@@ -8,6 +8,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "batten/convert.h"
@@ -46,6 +47,16 @@ struct ReadOptions {
 /// PNG, JPEG, TIFF, WebP, BMP, PNM; 8 or 16 bit; grey, colour, alpha. Errors: file_not_found, not_an_image,
 /// image_truncated, image_too_large.
 BATTEN_EXPORT Result<Picture> read_picture(const std::string& path, const ReadOptions& options = {});
+
+/// Pins from a list as JSON (data/pins.schema.json says what is in it; README.md explains it). Lengths in mm become px
+/// by `dpi`. `name`: of the list, for errors. Errors: bad_option (no such list: the sentence says which pin and why),
+/// resolution_unknown (mm, and dpi is 0).
+BATTEN_EXPORT Result<std::vector<Pin>> pins_from_json(std::string_view text, double dpi = 0,
+                                                      const std::string& name = "The list of pins");
+/// The same from a file of up to 8 MB. Errors: those, and file_not_found.
+BATTEN_EXPORT Result<std::vector<Pin>> read_pins(const std::string& path, double dpi = 0);
+/// A list of pins as JSON, in px. They have to pass check().
+BATTEN_EXPORT std::string to_json(const std::vector<Pin>& pins);
 
 /// What a path for a result leads to.
 struct Destination {
@@ -195,6 +206,7 @@ struct ReportContext {
   double seconds = 0;                                ///< how long it took; 0: left out
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
   std::optional<RefitCounts> refit = std::nullopt;   ///< of a refit
+  std::vector<Pin> pins = {};                        ///< those that Report::pins is about, where they are shown too
 };
 
 /// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.

@@ -72,6 +72,14 @@ void bind_reading(py::module_& m) {
                (p.dpi > 0 ? shown(p.dpi) + " dpi>" : "dpi unknown>");
       });
   m.def(
+      "read_pins",
+      [](const py::object& path, double dpi) {
+        const std::vector<Pin> pins = taken(read_pins(path_of(path), dpi));
+        return py::module_::import("json").attr("loads")(to_json(pins)).attr("get")("pins");
+      },
+      py::arg("path"), py::arg("dpi") = 0.0,
+      "Reads a list of pins from a JSON file; dpi is needed for lists in mm. For Options(pins=...), in px.");
+  m.def(
       "read_picture",
       [](const py::object& path, double max_megapixels) {
         const std::string at = path_of(path);

@@ -5,6 +5,7 @@
 #include <iterator>
 #include <string_view>
 
+#include "batten/files.h"
 #include "bind.h"
 
 namespace batten::python {
@@ -107,6 +108,20 @@ void set_straighten(Options* o, const py::handle& value) {
     o->straighten.*value_of(word, edits, "straighten") = true;
 }
 
+// Pins are dicts with the fields that lists of pins have as JSON.
+py::object pins_of(const Options& o) {
+  return py::module_::import("json").attr("loads")(to_json(o.pins)).attr("get")("pins");
+}
+
+void set_pins(Options* o, const py::handle& value) {
+  if (py::isinstance<py::str>(value) || !py::isinstance<py::sequence>(value))
+    throw py::type_error("pins is a list of dicts, not " + std::string(py::str(py::type::of(value).attr("__name__"))));
+  py::dict list;
+  list["batten_pins"] = 1, list["pins"] = py::list(py::reinterpret_borrow<py::object>(value));
+  const std::string text = py::module_::import("json").attr("dumps")(list).cast<std::string>();
+  o->pins = taken(pins_from_json(text, 0, "The list of pins"));
+}
+
 std::vector<Field> all_fields() {
   constexpr const char *number = "a number", *whole = "a whole number", *yes_no = "True or False";
   return {
@@ -136,6 +151,9 @@ std::vector<Field> all_fields() {
       words("direction", &Options::direction, directions,
             "Which way outer outlines run on screen: \"clockwise\" (default) or \"anticlockwise\"."),
       words("start", &Options::start, starts, "Where outlines start: \"corner\" (default) or \"extreme\"."),
+      {"pins", pins_of, set_pins,
+       "What whoever drew has decided: a list of dicts such as {\"pin\": \"corner\", \"at\": (120, 80)}; places in\n"
+       "px of the scan, fields as in the list that README.md describes. They win over detection."},
       plain("dpi", &Options::dpi, number, "Pixels per inch of the scan, for sizes in mm; 0 (default): unknown."),
       plain("threads", &Options::threads, whole, "How many threads may work; the drawing never depends on it."),
   };

@@ -74,6 +74,17 @@ void bind_parts(py::module_& m) {
         return "<batten.Edit " + std::string(name_of(e.kind)) + ", moved " + shown(e.moved_px) + " px" +
                (e.kept ? ">" : ", undone>");
       });
+  py::class_<PinOutcome>(m, "PinOutcome", "What became of a pin.")
+      .def_readonly("held", &PinOutcome::held, "The drawing is as the pin says.")
+      .def_readonly("distance_px", &PinOutcome::distance_px, "px: how far the drawing misses it; 0 where it is held.")
+      .def_readonly("off_line_px", &PinOutcome::off_line_px,
+                    "px: held, but the outline lies so far off the drawn line there, over its limit; else 0.")
+      .def_readonly("outline", &PinOutcome::outline, "Index of the outline nearest to its first place; -1: none.")
+      .def_property_readonly(
+          "place", [](const PinOutcome& p) { return pair(p.place); }, "(x, y), px: its first place.")
+      .def_readonly("against", &PinOutcome::against, "List of the indices of pins that contradict it.")
+      .def_readonly("text", &PinOutcome::text, "A sentence.")
+      .def("__repr__", [](const PinOutcome& p) { return "<batten.PinOutcome " + p.text + ">"; });
   py::class_<LowerBound>(m, "LowerBound", "The fewest segments that an outline could have within its limit.")
       .def_readonly("proven", &LowerBound::proven, "No outline can have fewer, by `argument`; 0: not sought.")
       .def_readonly("numerical", &LowerBound::numerical, "Fitting found none with fewer; evidence, no proof.")
@@ -143,6 +154,7 @@ void bind_report(py::module_& m) {
       .def_readonly("outlines", &Report::outlines, "List of OutlineReport, one for each of Drawing.outlines.")
       .def_readonly("findings", &Report::findings, "List of Finding: tolerances not held, specks left out ...")
       .def_readonly("edits", &Report::edits, "List of Edit: what was straightened, undone edits too.")
+      .def_readonly("pins", &Report::pins, "List of PinOutcome, one for each of Options.pins.")
       .def_readonly("sheet", &Report::sheet, "SheetTurn: how the sheet lay on the glass.")
       .def_property_readonly(
           "warnings",

@@ -80,6 +80,8 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   s.max_px = r.max_px, s.rms_px = r.rms_px, s.tolerance_px = r.tolerance_px, s.p95_px = r.p95_px;
   s.fewest_found = r.least.numerical, s.fewest_proven = r.least.proven;
   s.edits = r.edits.size(), s.known_px = r.known_px;
+  s.pins = r.pins.size();
+  for (const batten::PinOutcome& pin : r.pins) s.pins_held += pin.held;
   s.origin_x = d.origin.x, s.origin_y = d.origin.y;
   s.turn_deg = r.sheet.known ? r.sheet.deg : std::numeric_limits<double>::quiet_NaN();
   return given(s, summary);

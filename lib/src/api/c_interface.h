@@ -28,6 +28,10 @@ struct batten_located {
   batten::Located located;
 };
 
+struct batten_pins {
+  std::vector<batten::Pin> pins;
+};
+
 struct batten_drawing {
   batten::Conversion conversion;
   std::vector<std::vector<double>> nodes;          // for each outline six numbers a node

@@ -29,7 +29,8 @@ static_assert(int(Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
 static_assert(int(Level::warning) == BATTEN_LEVEL_WARNING && int(Edit::Kind::symmetry) == BATTEN_EDIT_SYMMETRY &&
               int(Finding::What::turned_over) == BATTEN_TURNED_OVER &&
               int(Finding::What::left_out) == BATTEN_LEFT_OUT &&
-              int(Finding::What::closed_by_straight) == BATTEN_CLOSED_BY_STRAIGHT);
+              int(Finding::What::closed_by_straight) == BATTEN_CLOSED_BY_STRAIGHT &&
+              int(Finding::What::pins_contradict) == BATTEN_PINS_CONTRADICT);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);
@@ -85,6 +86,7 @@ Result<Options> options_from(const batten_options* theirs) {
   out.drawing = Options::DrawingKind(o.drawing), out.output = Options::Output(o.output);
   out.construction = Options::Construction(o.construction);
   out.hold_tolerance = o.hold_tolerance != 0, out.threads = o.threads;
+  if (o.pins) out.pins = o.pins->pins;
   return out;
 }
 

@@ -3,6 +3,7 @@
 
 #include <exception>
 #include <new>
+#include <optional>
 
 #include "base/loops.h"
 #include "batten/convert.h"
@@ -12,6 +13,7 @@ namespace batten {
 /// The located lines of one scan.
 struct Located::Data {
   Loops loops;
+  std::optional<Loops> unpinned;  ///< as they would be without pins about the scan, where there are some
   std::vector<Finding> findings;  ///< of the pixel stages
   double width_px = 0, height_px = 0, dpi = 0;
 };

@@ -3,50 +3,23 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/curve_stages.h"
 #include "api/deliver.h"
 #include "api/fit_loops.h"
+#include "api/keep_located.h"
 #include "api/located.h"
+#include "api/pinned_curves.h"
 #include "api/pixel_pipeline.h"
 #include "base/closed_first.h"
-#include "corners/find_corners.h"
-#include "corners/known_corners.h"
 #include "corners/lead_ends.h"
-#include "corners/space_loops.h"
-#include "corners/weigh_corners.h"
 #include "finish/finish_drawing.h"
 #include "finish/land_ends.h"
 #include "finish/round_coordinates.h"
+#include "judge/check_pins.h"
 #include "minimise/bound_segments.h"
-#include "minimise/minimise_segments.h"
-#include "refine/refine_curves.h"
-#include "refine/run_lines_on.h"
-#include "straighten/hold_limits.h"
-#include "straighten/straighten_drawing.h"
-#include "structure/find_straights.h"
-#include "structure/join_ends.h"
-#include "structure/known_straights.h"
-#include "structure/place_nodes.h"
-#include "structure/sheet_axes.h"
-#include "structure/turn_sheet.h"
 
 namespace batten {
 namespace {
-
-// Share of the curve half that each stage takes, measured on a sheet of ten letters.
-struct Share {
-  Stage stage;
-  double weight;
-};
-constexpr Share shares[] = {{Stage::corners, 0.08}, {Stage::structure, 0.07},  {Stage::minimise, 0.15},
-                            {Stage::refine, 0.60},  {Stage::straighten, 0.08}, {Stage::finish, 0.02}};
-
-// `begin`: share of the whole job that was done before the curve stages.
-Progress progress_for(const Job& job, Stage stage, double begin) {
-  double done = 0;
-  const Share* s = shares;
-  for (; s->stage != stage; ++s) done += s->weight;
-  return Progress(job, stage, begin + (1 - begin) * done, begin + (1 - begin) * (done + s->weight));
-}
 
 // The edits of the draft, their nodes counted as the drawing counts them.
 std::vector<Edit> edits_of(const Straightened& regular, const std::vector<NodeOrder>& orders) {
@@ -67,47 +40,6 @@ Finding cut_short(const DraftLoop& d, int outline) {
           "An outline is too rough for the tolerance, so its refinement stopped early: try a larger tolerance."};
 }
 
-// What the nodes are placed by: as located, or turned level.
-struct Structure {
-  SpacedLoops spaced;
-  Corners corners;
-  Straights straights;
-  SheetAxes axes;
-  std::vector<Guide> guides;
-  SheetTurn turn;
-};
-
-Result<Structure> structure_of(const Loops& loops, const Options& options, const Job& job, double begin) {
-  Progress p_corners = progress_for(job, Stage::corners, begin);
-  auto spaced = space_loops(loops, options, p_corners);
-  if (!spaced) return spaced.error();
-  const auto proposed = find_corners(*spaced, loops.ink, loops.ink_noise, p_corners, options.threads);
-  if (!proposed) return proposed.error();
-  auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
-  if (!corners) return corners.error();
-  Progress p_structure = progress_for(job, Stage::structure, begin);
-  auto straights = find_straights(*spaced, *corners, p_structure);
-  if (!straights) return straights.error();
-  for (std::size_t k = 0; k < loops.loops.size(); ++k)
-    if (const std::optional<KnownCurve>& known = loops.loops[k].known) {
-      corners->of_loop[k] = known_corners(spaced->loops[k], *known);
-      straights->of_loop[k] = known_straights(spaced->loops[k], *known);
-    }
-  Structure out{std::move(*spaced), std::move(*corners), std::move(*straights), {}, loops.guides, {}};
-  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
-  out.turn = {out.axes.turn_known, out.axes.turn_deg, out.axes.turn_sd_deg, false};
-  // A turn within its own uncertainty is not undone: the outlines then lie on the scan.
-  if (!options.deskew || !out.turn.known || std::abs(out.turn.deg) < 2 * out.turn.sd_deg) return out;
-  TurnedSheet turned = turn_sheet(out.spaced, out.corners, out.guides, -out.turn.deg);
-  out.spaced = std::move(turned.loops), out.corners = std::move(turned.corners), out.guides = std::move(turned.guides);
-  straights = find_straights(out.spaced, out.corners, p_structure);
-  if (!straights) return straights.error();
-  out.straights = std::move(*straights);
-  out.axes = find_sheet_axes(out.spaced, out.straights, out.guides);
-  out.turn.undone = true;
-  return out;
-}
-
 Finished finished(const Structure& s, const Draft& refined, const Straightened& regular, const Options& options,
                   std::vector<LowerBound> least) {
   Finished out;
@@ -125,41 +57,93 @@ Finished finished(const Structure& s, const Draft& refined, const Straightened& 
   return out;
 }
 
+// Outlines that no pin changed come out to the last digit as without pins: what they share with others that did change
+// would round them in another way. Lines that end on such a one follow it.
+void keep_unchanged(const Drawing& unpinned, const std::vector<int>& loop_of, const std::vector<char>& changed,
+                    const SpacedLoops& loops, Drawing* drawing) {
+  const auto follows = [&](const LineEnd& end) { return end.on_loop >= 0 && changed[std::size_t(end.on_loop)]; };
+  for (std::size_t k = 0; k < changed.size(); ++k)
+    if (!changed[k] && !follows(loops.loops[k].start) && !follows(loops.loops[k].end))
+      drawing->outlines[k].nodes = unpinned.outlines[std::size_t(loop_of[k])].nodes;
+}
+
 }  // namespace
 
-Result<Conversion> fit_loops(const Loops& located, LoopsFrom from, const Options& options, const Job& job,
-                             double begin) {
-  std::optional<Loops> ordered;
-  if (!closed_come_first(located)) ordered = closed_first(located);
-  if (has_loose_ends(ordered ? *ordered : located)) ordered = lead_ends(ordered ? *ordered : located);
-  const Loops& loops = ordered ? *ordered : located;
-  const Result<Structure> s = structure_of(loops, options, job, begin);
+namespace {
+
+// The loops in the order in which they are delivered, with their loose ends led on.
+class PreparedLoops {
+ public:
+  explicit PreparedLoops(const Loops& located) : located_(located) {
+    if (!closed_come_first(located)) ordered_ = closed_first(located);
+    if (has_loose_ends(loops())) ordered_ = lead_ends(loops());
+  }
+  const Loops& loops() const { return ordered_ ? *ordered_ : located_; }
+
+ private:
+  const Loops& located_;
+  std::optional<Loops> ordered_;
+};
+
+// The curves of all loops, and what pins made of them.
+struct Fitted {
+  Structure structure;
+  Curves curves;
+  AttachedPins attached;
+  std::vector<Pin> pins;      // where the loops are
+  Drawing unpinned;           // without pins, where there are some
+  std::vector<int> loop_of;   // of each loop its outline in `unpinned`
+  std::vector<char> changed;  // of each loop: it has another outline than there
+};
+
+Result<Fitted> fit_all(const Loops& loops, const Loops& unpinned, const Options& options, const Job& job,
+                       double begin) {
+  const bool pinned = &loops != &unpinned || std::any_of(options.pins.begin(), options.pins.end(),
+                                                         [](const Pin& p) { return changes_curves(p.kind); });
+  const double half_way = pinned ? begin + 0.5 * (1 - begin) : 1;
+  Result<Structure> before = structure_of(unpinned, options, job, {begin, half_way});
+  if (!before) return before.error();
+  Result<Curves> curves = curves_of(*before, unpinned.ink, options, job, {begin, half_way});
+  if (!curves) return curves.error();
+  Fitted out;
+  if (!pinned) {
+    out.pins = pins_on(*before, options.pins, loops.origin);
+    out.structure = std::move(*before), out.curves = std::move(*curves);
+    return out;
+  }
+  out.unpinned = finished(*before, curves->refined, curves->regular, options, {}).of_loops;
+  Result<Structure> s = &loops == &unpinned ? *before : structure_of(loops, options, job, {half_way, 1});
   if (!s) return s.error();
-  Progress p_structure = progress_for(job, Stage::structure, begin);
-  const auto placed = place_nodes(s->spaced, s->corners, s->straights, options, p_structure);
-  if (!placed) return placed.error();
-  const Draft joined = join_ends(s->spaced, *placed, p_structure.stop_token());
-  Progress p_minimise = progress_for(job, Stage::minimise, begin);
-  const auto counted = minimise_segments(s->spaced, joined, options, p_minimise);
-  if (!counted) return counted.error();
-  Progress p_refine = progress_for(job, Stage::refine, begin);
-  auto refined = refine_curves(s->spaced, *counted, options, p_refine);
-  if (!refined) return refined.error();
-  *refined = run_lines_on(s->spaced, *refined);
-  *refined =
-      hold_limits(s->spaced, *refined, s->turn.undone ? Plane<float>() : loops.ink, options, p_refine.stop_token());
-  if (p_refine.stopped()) return p_refine.cancelled();
-  Progress p_straighten = progress_for(job, Stage::straighten, begin);
-  const auto regular = straighten_drawing(s->spaced, *refined, s->axes, s->guides, options, p_straighten);
-  if (!regular) return regular.error();
-  Progress p_finish = progress_for(job, Stage::finish, begin);
-  const auto least = bound_segments(s->spaced, regular->draft, options, p_finish);
+  out.pins = pins_on(*s, options.pins, loops.origin);
+  Unpinned known = unpinned_for(*s, *before, *curves);
+  Result<PinnedCurves> again = pinned_curves(*s, known, out.pins, loops.ink, options, job, {half_way, 1});
+  if (!again) return again.error();
+  out.structure = std::move(again->structure), out.curves = std::move(again->curves);
+  out.attached = std::move(again->attached), out.changed = std::move(again->changed);
+  out.loop_of = std::move(known.loop_of);
+  return out;
+}
+
+}  // namespace
+
+Result<Conversion> fit_loops(const Loops& located, LoopsFrom from, const Options& options, const Job& job, double begin,
+                             const Loops* unpinned) {
+  const PreparedLoops prepared(located), before(unpinned ? *unpinned : located);
+  const Loops& loops = prepared.loops();
+  Result<Fitted> fitted = fit_all(loops, unpinned ? before.loops() : loops, options, job, begin);
+  if (!fitted) return fitted.error();
+  const Structure& s = fitted->structure;
+  const Curves& curves = fitted->curves;
+  Progress p_finish = progress_for(job, Stage::finish, {begin, 1});
+  const auto least = bound_segments(s.spaced, curves.regular.draft, options, p_finish);
   if (!least) return least.error();
-  Finished done = finished(*s, *refined, *regular, options, *least);
+  Finished done = finished(s, curves.refined, curves.regular, options, *least);
+  keep_unchanged(fitted->unpinned, fitted->loop_of, fitted->changed, s.spaced, &done.of_loops);
   done.leaves_out = from == LoopsFrom::scan;
-  Conversion out = deliver(s->spaced, loops.areas, std::move(done), options, p_finish.stop_token());
-  out.report.sheet = s->turn;
+  Conversion out = deliver(s.spaced, loops.areas, std::move(done), options, p_finish.stop_token());
+  out.report.sheet = s.turn;
   if (p_finish.stopped()) return p_finish.cancelled();
+  check_pins({s.spaced, fitted->attached, curves.regular.draft, options.grid_px}, fitted->pins, &out);
   tell(job, out.report.findings);
   p_finish.advance(1);
   return out;
@@ -170,12 +154,25 @@ namespace {
 Result<Conversion> convert_located(const Located& located, const Options& options, const Job& job, double begin) {
   return guarded(options, [&]() -> Result<Conversion> {
     const Located::Data& data = located.data();
-    auto out = fit_loops(data.loops, LoopsFrom::scan, options, job, begin);
+    auto out = fit_loops(data.loops, LoopsFrom::scan, options, job, begin, data.unpinned ? &*data.unpinned : nullptr);
     if (!out) return out.error();
     out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
     out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
     return out;
   });
+}
+
+// The loops without the pins about the scan, where there are such: what they leave alone stays as it would be. Nothing
+// where nothing is drawn without them.
+std::optional<Loops> unpinned_loops(const ImageView& image, const Options& options, const Job& job) {
+  if (std::none_of(options.pins.begin(), options.pins.end(), [](const Pin& p) { return changes_scan(p.kind); }))
+    return std::nullopt;
+  Options without = options;
+  without.pins.clear();
+  std::vector<Finding> ignored;
+  auto loops = loops_from_pixels(image, without, {{}, {}, job.stop}, ignored);
+  if (!loops) return std::nullopt;
+  return std::move(*loops);
 }
 
 }  // namespace
@@ -186,7 +183,9 @@ Result<Located> locate(const ImageView& image, const Options& options, const Job
     auto loops = loops_from_pixels(image, options, job, data->findings);
     if (!loops) return loops.error();
     tell(job, data->findings);
-    data->loops = std::move(*loops);
+    data->unpinned = unpinned_loops(image, options, job);
+    if (job.stop.stop_requested()) return Progress(job, Stage::locate, 0, 1).cancelled();
+    data->loops = data->unpinned ? keep_located(*loops, *data->unpinned, options.pins) : std::move(*loops);
     data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
     return Located(std::move(data));
   });

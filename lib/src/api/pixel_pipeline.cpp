@@ -10,6 +10,7 @@
 #include "base/parallel.h"
 #include "base/pixel_grid.h"
 #include "ink/load_scan.h"
+#include "ink/pin_ink.h"
 #include "ink/remove_construction.h"
 #include "ink/remove_hatching.h"
 #include "ink/separate_ink.h"
@@ -107,7 +108,8 @@ Finding gap_closed(const PixelBox& box) {
 
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
                       const std::stop_token& stop) {
-  if (patches.patches[which].kind == Kind::outlined) return trace_lines_or_bundles(ink, patches, int(which), threads, stop);
+  if (patches.patches[which].kind == Kind::outlined)
+    return trace_lines_or_bundles(ink, patches, int(which), threads, stop);
   CellLoops fill;
   fill.loops = trace_fills(ink, patches, int(which));
   return fill;
@@ -180,11 +182,19 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!ruled) return ruled.error();
   Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, &findings);
   if (!guided) return guided.error();
+  const bool pinned =
+      std::any_of(options.pins.begin(), options.pins.end(), [](const Pin& p) { return changes_scan(p.kind); });
+  if (pinned) {
+    Result<Ink> decided = pin_ink(guided->ink, options.pins, guide_stage);
+    if (!decided) return decided.error();
+    guided->ink = std::move(*decided);
+  }
   const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
+    const Plane<float> before = pinned ? guided->ink.ink : Plane<float>();
     Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
     if (!clear) return clear.error();
-    guided->ink = std::move(*clear);
+    guided->ink = pinned ? keep_shading(*clear, before, options.pins) : std::move(*clear);
   }
   Ink& ink = guided->ink;
   if (!ink.holes.empty()) findings.push_back(holes_left_out(ink.holes));
@@ -192,7 +202,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
   if (!traced) return traced.error();
-  const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing);
+  const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing, options.pins);
   for (std::size_t i = 0; i < in_network.size(); ++i)
     if (!in_network[i]) patches->patches[i].measure.band_px *= (*traced)[i].wider;
   std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);

@@ -14,4 +14,7 @@ inline constexpr double pixel_half_share = 0.5;
 Result<Loops> loops_from_pixels(const ImageView& image, const Options& options, const Job& job,
                                 std::vector<Finding>& findings);
 
+/// Does a pin change what is located, and not only what is made of it?
+inline bool changes_scan(Pin::Kind kind) { return is_about_scan(kind) && kind != Pin::Kind::tolerance; }
+
 }  // namespace batten

@@ -376,6 +376,8 @@ const char* name_of(Refitting::Outcome outcome) {
 }
 
 Result<Refitted> refit(std::span<const Outline> outlines, const Options& options, const Job& job) {
+  if (!options.pins.empty())
+    return Error{ErrorCode::bad_option, "A refit takes no pins: trace the scan with them.", "pins"};
   if (!options.tolerance_px)
     return Error{ErrorCode::bad_option, "A refit needs a tolerance: no pencil line is there to choose one by.",
                  "tolerance_px"};

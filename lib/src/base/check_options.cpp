@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <string>
+#include <utility>
 
 #include "batten/convert.h"
 
@@ -17,6 +18,54 @@ constexpr double largest_dpi = 100000;
 // Coarser than the details of letters on any scan.
 constexpr double largest_grid_px = 1000;
 constexpr int most_threads = 1024;
+// Every two are held against one another; nobody sets a thousand by hand.
+constexpr std::size_t most_pins = 1000;
+constexpr std::size_t most_corners = 10000;  // of a polygon
+constexpr double farthest_px = 1e9;
+
+// How many places a kind of pin has: at least and at most.
+std::pair<std::size_t, std::size_t> places_of(Pin::Kind kind) {
+  switch (kind) {
+    case Pin::Kind::straight:
+    case Pin::Kind::close_gap:
+    case Pin::Kind::keep_apart:
+      return {2, 2};
+    case Pin::Kind::share_x:
+    case Pin::Kind::share_y:
+      return {2, most_corners};
+    case Pin::Kind::equal:
+      return {4, 4};
+    default:
+      return is_about_scan(kind) ? std::pair<std::size_t, std::size_t>(3, most_corners)
+                                 : std::pair<std::size_t, std::size_t>(1, 1);
+  }
+}
+
+template <class Enum>
+bool is_one_of(Enum value, Enum last) {
+  return int(value) >= 0 && int(value) <= int(last);
+}
+
+std::optional<Error> check(const Pin& pin, std::size_t number) {
+  const std::string field = "pins " + std::to_string(number + 1);
+  const auto wrong = [&](const std::string& sentence) { return Error{ErrorCode::bad_option, sentence, field}; };
+  if (!is_one_of(pin.kind, Pin::Kind::keep_apart) || !is_one_of(pin.turn, Pin::Turn::smooth) ||
+      !is_one_of(pin.along, Pin::Along::vertical) || !is_one_of(pin.drawn, Pin::Drawn::lines))
+    return wrong("Pin " + std::to_string(number + 1) +
+                 " has a kind, turn, direction or drawing that there is none of.");
+  const std::string name = "Pin " + std::to_string(number + 1) + " (" + name_of(pin.kind) + ")";
+  const auto [least, most] = places_of(pin.kind);
+  if (pin.places.size() < least || pin.places.size() > most)
+    return wrong(name + " has " + std::to_string(pin.places.size()) + " places: it needs " +
+                 (least == most ? std::to_string(least) : std::to_string(least) + " or more") + ".");
+  for (const Point p : pin.places)
+    if (!(std::abs(p.x) <= farthest_px && std::abs(p.y) <= farthest_px))
+      return wrong(name + " has a coordinate that is no place on a sheet: give px of the scan.");
+  if (!std::isfinite(pin.length_px) || pin.length_px < 0 || pin.length_px > largest_tolerance_px ||
+      (pin.kind == Pin::Kind::tolerance && pin.length_px == 0))
+    return wrong(name + " has a length that is not over 0 and at most 10000 px.");
+  return std::nullopt;
+}
 
 }  // namespace
 
@@ -48,6 +97,10 @@ std::optional<Error> check(const Options& options) {
     return bad("direction", "The direction must be clockwise or anticlockwise.");
   if (start < 0 || start > static_cast<int>(Options::Start::extreme))
     return bad("start", "The start must be corner or extreme.");
+  if (options.pins.size() > most_pins)
+    return bad("pins", "There are more than 1000 pins: leave out those that are not needed.");
+  for (std::size_t i = 0; i < options.pins.size(); ++i)
+    if (auto error = check(options.pins[i], i)) return error;
   return std::nullopt;
 }
 

@@ -44,8 +44,16 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "pages left out",
                                     "outline left out",
                                     "left as it was",
-                                    "closed by a straight"};
+                                    "closed by a straight",
+                                    "pin not held",
+                                    "pins contradict one another"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
+constexpr const char* pins[] = {"node",    "no node",        "corner",         "not a corner", "straight",  "share x",
+                                "share y", "equal distance", "passes through", "start",        "ignore",    "drawn as",
+                                "ink",     "paper",          "tolerance",      "close gap",    "keep apart"};
+constexpr const char* turns[] = {"any", "corner", "smooth"};
+constexpr const char* directions[] = {"any", "level", "vertical"};
+constexpr const char* drawn_as[] = {"shaded", "outlined", "lines"};
 constexpr const char* edits[] = {"level", "vertical", "slant", "line", "width", "overshoot", "symmetry"};
 
 }  // namespace
@@ -54,11 +62,20 @@ const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, 
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
-const char* name_of(Finding::What what) { return word_for<Finding::What::closed_by_straight>(findings, what); }
+const char* name_of(Finding::What what) { return word_for<Finding::What::pins_contradict>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {
   return word_for<LowerBound::Argument::degree>(arguments, argument);
 }
 const char* name_of(Edit::Kind kind) { return word_for<Edit::Kind::symmetry>(edits, kind); }
+
+const char* name_of(Pin::Kind kind) {
+  static_assert(int(Pin::Kind::keep_apart) + 1 == Pin::kind_count);
+  return word_for<Pin::Kind::keep_apart>(pins, kind);
+}
+const char* name_of(Pin::Turn turn) { return word_for<Pin::Turn::smooth>(turns, turn); }
+const char* name_of(Pin::Along along) { return word_for<Pin::Along::vertical>(directions, along); }
+const char* name_of(Pin::Drawn drawn) { return word_for<Pin::Drawn::lines>(drawn_as, drawn); }
+bool is_about_scan(Pin::Kind kind) { return kind > Pin::Kind::start; }
 
 const char* name_of(ErrorCode code) {
   switch (code) {  // the numbers have gaps; the compiler warns of one that is missing here
@@ -100,7 +117,8 @@ const char* name_of(ErrorCode code) {
 
 Level level_of(Finding::What what) {
   return what < Finding::What::dropped_speck || what == Finding::What::not_drawn || what == Finding::What::no_outline ||
-                 what == Finding::What::pages_left_out || what == Finding::What::left_out
+                 what == Finding::What::pages_left_out || what == Finding::What::left_out ||
+                 what == Finding::What::pin_not_held || what == Finding::What::pins_contradict
              ? Level::warning
              : Level::info;
 }

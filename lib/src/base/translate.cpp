@@ -14,6 +14,7 @@ void translate(Conversion& conversion, Point offset) {
     for (std::vector<Point>* points : {&report.judged, &report.located})
       for (Point& p : *points) p = p + offset;
   }
+  for (PinOutcome& pin : conversion.report.pins) pin.place = pin.place + offset;
   for (Finding& finding : conversion.report.findings)
     if (finding.outline >= 0 || finding.place.x != 0 || finding.place.y != 0)  // others are of the whole sheet
       finding.place = finding.place + offset;

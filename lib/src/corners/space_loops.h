@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/loop_index.h"
+#include "base/loop_pins.h"
 #include "base/loops.h"
 #include "base/progress.h"
 #include "batten/convert.h"
@@ -37,6 +38,7 @@ struct SpacedLoop {
   LineEnd start, end;         ///< of an open line
   Face face;                  ///< as it was seen
   bool is_drawn = false;      ///< somebody's outline: keeps its direction, and begins near its first point
+  LoopPins pins;              ///< what was decided about it; empty for nearly all
   bool is_known = false;      ///< its corners and straights are those of a drawn curve, exact and not to be moved
 
   /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.

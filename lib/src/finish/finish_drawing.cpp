@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <utility>
 
 #include "straighten/axis_lines.h"
@@ -48,15 +49,23 @@ NodeOrder order_of_line(const DraftLoop& d) {
   return order;
 }
 
+// The node that a pin says the outline begins at.
+std::optional<std::size_t> pinned_start(const SpacedLoop& loop, const DraftLoop& d) {
+  for (std::size_t i = 0; i < d.size() && loop.pins.start >= 0; ++i)
+    if (d.nodes[i].pin == loop.pins.start) return i;
+  return std::nullopt;
+}
+
 // Somebody's outline begins where it did, or at the node nearest to there along it.
 NodeOrder order_as_drawn(const SpacedLoop& loop, const DraftLoop& d) {
   NodeOrder order;
   std::size_t first = 0;
+  const std::optional<std::size_t> pinned = pinned_start(loop, d);
   for (std::size_t i = 0; i < d.size(); ++i) {
     const auto off_px = [&](std::size_t k) { return std::abs(loop.curve.signed_arc_px(0, d.nodes[k].arc)); };
     if (off_px(i) < off_px(first)) first = i;
   }
-  for (std::size_t i = 0; i < d.size(); ++i) order.draft_node_of.push_back(d.next(first, i));
+  for (std::size_t i = 0; i < d.size(); ++i) order.draft_node_of.push_back(d.next(pinned.value_or(first), i));
   return order;
 }
 
@@ -97,7 +106,7 @@ std::vector<NodeOrder> node_orders(const SpacedLoops& spaced, const Draft& draft
     NodeOrder& order = out.emplace_back();
     // An outer outline that runs clockwise on screen has its ink at the right, and so have its counters the other way.
     order.reversed = (ink_at_right[k] != 0) != (options.direction == Options::Direction::clockwise);
-    std::size_t j = start_node(spaced.loops[k], d, options.start);
+    std::size_t j = pinned_start(spaced.loops[k], d).value_or(start_node(spaced.loops[k], d, options.start));
     for (std::size_t i = 0; i < d.size(); ++i, j = order.reversed ? d.previous(j) : d.next(j))
       order.draft_node_of.push_back(j);
   }

@@ -13,12 +13,15 @@ struct DraftNode {
   double arc = 0;       ///< where it sits on the spaced loop
   bool corner = false;  ///< the two sides have directions of their own
   Reason reason = Reason::added;
-  double angle = 0;          ///< smooth: direction of travel, rad
-  bool angle_fixed = false;  ///< smooth: the angle is an axis and stays
-  double zone_px = 0;        ///< corner: half length of loop that is not to be trusted
+  double angle = 0;                       ///< smooth: direction of travel, rad
+  bool angle_fixed = false;               ///< smooth: the angle is an axis and stays
+  double zone_px = 0;                     ///< corner: half length of loop that is not to be trusted
+  int pin = -1;                           ///< the node of LoopPins that it is: it stays; -1: none
+  bool fixed_x = false, fixed_y = false;  ///< pinned: these coordinates stay
   Point anchor;  ///< where it was located first: solve_joint() pulls it there weakly, so that it can't drift off
   /// Length of loop on either side of a corner that is not to be trusted.
   double untrusted_px() const { return corner ? zone_px : 0; }
+  bool operator==(const DraftNode&) const = default;
 };
 
 /// One end of a cubic in the making.
@@ -26,6 +29,7 @@ struct SegmentEnd {
   double handle_px = 0;  ///< length of the handle
   double angle_rad = 0;  ///< direction of travel; that of the node where it is smooth
   bool on_axis = false;  ///< at a corner: the direction is an axis and stays
+  bool operator==(const SegmentEnd&) const = default;
 };
 
 /// From node i to node i + 1 (cyclic).
@@ -36,18 +40,21 @@ struct DraftSegment {
   bool straight = false;
   bool level = false, vertical = false;  ///< straight: both ends share y, or x
   bool runs_on = false;                  ///< straight: on one line with that of another open line
+  int pin = -1;                          ///< the straight of LoopPins that it is: it stays; -1: none
   SegmentEnd start, end;                 ///< cubic
   static DraftSegment way_back_of_line() {
     DraftSegment s;
     s.way_back = s.straight = true;
     return s;
   }
+  bool operator==(const DraftSegment&) const = default;
 };
 
 struct DraftLoop {
   std::vector<DraftNode> nodes;
   std::vector<DraftSegment> segments;
   bool cut_short = false;  ///< its refining ended before everything was tried
+  bool operator==(const DraftLoop&) const = default;
   std::size_t size() const { return nodes.size(); }
   /// The node (or segment) so many steps further round the outline, and so many back. Ranges of them: fit/window.h.
   std::size_t next(std::size_t i, std::size_t steps = 1) const { return (i + steps) % size(); }

@@ -6,8 +6,16 @@
 
 namespace batten {
 
+namespace {
+// Pinned nodes stay as corners do, and so do those that pinned straights end at.
+bool stays(const DraftLoop& d, std::size_t i) {
+  return d.nodes[i].corner || d.nodes[i].pin >= 0 || d.segments[i].pin >= 0 || d.segments[d.previous(i)].pin >= 0;
+}
+}  // namespace
+
 bool begin_at_corner(DraftLoop* d) {
-  const auto first = std::find_if(d->nodes.begin(), d->nodes.end(), [](const DraftNode& j) { return j.corner; });
+  auto first = d->nodes.begin();
+  while (first != d->nodes.end() && !stays(*d, std::size_t(first - d->nodes.begin()))) ++first;
   if (first == d->nodes.end()) return false;
   const auto by = first - d->nodes.begin();
   std::rotate(d->nodes.begin(), first, d->nodes.end());
@@ -17,7 +25,7 @@ bool begin_at_corner(DraftLoop* d) {
 
 std::size_t segments_to_corner(const DraftLoop& d, std::size_t first) {
   std::size_t segments = 1;
-  while (first + segments < d.size() && !d.nodes[first + segments].corner) ++segments;
+  while (first + segments < d.size() && !stays(d, first + segments)) ++segments;
   return segments;
 }
 
@@ -25,8 +33,9 @@ CornerSpan corner_span(const SpacedLoop& loop, const DraftLoop& d, std::size_t f
   CornerSpan s{first, segments, {}, {}, 0, segments == d.size()};
   const DraftNode &a = d.nodes[first], &b = d.nodes[d.next(first, segments)];
   s.length_px = s.closed ? loop.curve.length_px() : loop.curve.ahead(a.arc, b.arc);
-  s.from = stretch_end(a, arm_at(loop, a, s.length_px, true).angle);
-  s.to = stretch_end(b, arm_at(loop, b, s.length_px, false).angle);
+  s.from = stretch_end(a, a.corner ? arm_at(loop, a, s.length_px, true).angle : start_angle(d, first));
+  s.to =
+      stretch_end(b, b.corner ? arm_at(loop, b, s.length_px, false).angle : end_angle(d, d.next(first, segments - 1)));
   return s;
 }
 

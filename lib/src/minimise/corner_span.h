@@ -10,7 +10,7 @@
 namespace batten {
 
 struct CornerSpan {
-  std::size_t first = 0, segments = 0;  ///< the corner that it begins at, and how many segments it has
+  std::size_t first = 0, segments = 0;  ///< the corner, or pinned node, that it begins at, and how many segments it has
   StretchEnd from, to;
   double length_px = 0;  ///< of the loop
   bool closed = false;   ///< all round, from the only corner to itself

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/parallel.h"
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 #include "minimise/corner_span.h"
 #include "minimise/fewest_segments.h"
@@ -37,7 +38,7 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
   if (!begin_at_corner(d)) return free_ring(loop, d);
   for (std::size_t i = 0, segments = 1; i < d->size(); i += segments) {
     segments = segments_to_corner(*d, i);
-    if (d->segments[i].way_back) continue;
+    if (d->segments[i].way_back || d->segments[i].pin >= 0) continue;
     const CornerSpan span = corner_span(loop, *d, i, segments);
     const auto nodes = fewest_segments(loop, span.from, span.to, span.length_px, counted_share * loop.limit_px);
     if (!nodes || (span.closed && nodes->empty())) continue;
@@ -52,6 +53,7 @@ void free_between_corners(const SpacedLoop& loop, DraftLoop* d) {
 // is no smooth straight, or too little of it would be left.
 bool trim_straight(const SpacedLoop& loop, DraftLoop* d, std::size_t segment, bool start, double by_px) {
   const std::size_t node = start ? segment : d->next(segment), line = start ? d->previous(segment) : node;
+  if (d->nodes[node].pin >= 0 || d->segments[line].pin >= 0) return false;
   if (d->nodes[node].corner || !d->segments[line].straight || line == segment) return false;
   const Point far = d->nodes[start ? line : d->next(line)].at;
   DraftNode& j = d->nodes[node];
@@ -81,6 +83,16 @@ bool hold_by_trimming(const SpacedLoop& loop, DraftLoop* d, std::size_t segment)
   return true;
 }
 
+// Into how many it was split: one where no node may be.
+std::size_t split(const SpacedLoop& loop, DraftLoop* d, std::size_t segment, const std::stop_token& stop) {
+  const std::size_t before = d->size();
+  within_pins(loop, d, [&] {
+    split_segment(loop, d, segment, stop);
+    return true;
+  });
+  return d->size() - before + 1;
+}
+
 }  // namespace
 
 Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, const Options& options,
@@ -92,7 +104,7 @@ Result<Draft> minimise_segments(const SpacedLoops& loops, const Draft& placed, c
     for (std::size_t i = 0; i < d.size() && !progress.stopped(); ++i) {
       if (d.segments[i].straight) continue;
       if (fit_segment(loop, &d, i) > loop.limit_px && !hold_by_trimming(loop, &d, i))
-        i += std::size_t(split_segment(loop, &d, i, progress.stop_token()) - 1);
+        i += split(loop, &d, i, progress.stop_token()) - 1;
     }
     settle_angles(&d);
     if (options.extremes == Options::Extremes::free && !progress.stopped()) free_between_corners(loop, &d);

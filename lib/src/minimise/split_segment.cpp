@@ -38,7 +38,10 @@ class SplitCandidates {
                              std::clamp(int(length_px / candidate_gap_px), fewest_candidates, most_candidates));
     nodes_.emplace_back(), ends_.push_back(a);
     for (int k = 1; k <= n; ++k) {
-      nodes_.push_back(smooth_node(loop, a.arc + length_px * k / (n + 1), Reason::added));
+      const double arc = a.arc + length_px * k / (n + 1);
+      // Where no node may be there is none, unless that leaves nothing to choose from.
+      if (lies_in(loop.pins.bare, arc, loop.curve.length_px()) && !(k == n && nodes_.size() == 1)) continue;
+      nodes_.push_back(smooth_node(loop, arc, Reason::added));
       ends_.push_back(stretch_end(nodes_.back(), nodes_.back().angle));
     }
     ends_.push_back(b);

@@ -1,5 +1,6 @@
 #include "network/choose_way.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <unordered_map>
@@ -7,6 +8,7 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "network/discs.h"
+#include "shapes/pinned_kinds.h"
 
 namespace batten {
 namespace {
@@ -91,12 +93,16 @@ double shared_border(const Ink& ink, const Patch& patch, const std::vector<Rough
   return double(shared) / double(all);
 }
 
+namespace {
+
 // Patches are taken as their loops were read.
 bool is_outline(const Ink& ink, Patch patch, const CellLoops& cells) {
   patch.measure.band_px *= cells.wider;
   return cells.covered >= least_explained && large_share(patch, cells.loops) >= least_explained &&
          shared_border(ink, patch, cells.loops) <= 0.15;
 }
+
+}  // namespace
 
 CellLoops trace_lines_or_bundles(const Ink& ink, const Patches& patches, int patch, int threads,
                                  const std::stop_token& stop) {
@@ -115,8 +121,10 @@ CellLoops trace_lines_or_bundles(const Ink& ink, const Patches& patches, int pat
   return lines;
 }
 
-std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
-                                     Options::DrawingKind asked) {
+namespace {
+
+std::vector<char> found_in_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
+                                   Options::DrawingKind asked) {
   const std::size_t count = patches.patches.size();
   if (asked == Options::DrawingKind::lines) return std::vector<char>(count, 1);
   std::vector<char> out(count, 0);
@@ -140,6 +148,19 @@ std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, con
     const Patch& patch = patches.patches[i];
     if (patch.kind == Kind::outlined || patch.measure.typical_px <= mark_px) out[i] = 1;
   }
+  return out;
+}
+
+}  // namespace
+
+std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
+                                     Options::DrawingKind asked, const std::vector<Pin>& pins) {
+  std::vector<char> out = found_in_network(ink, patches, traced, asked);
+  if (patches.patches.empty() || pins.empty()) return out;
+  const int most = *std::max_element(patches.labels.values.begin(), patches.labels.values.end());
+  const auto drawn = pinned_kinds(patches.labels, most + 1, pins);
+  for (std::size_t i = 0; i < out.size() && !drawn.empty(); ++i)
+    if (const auto as = drawn[std::size_t(patches.patches[i].label)]) out[i] = *as == Pin::Drawn::lines;
   return out;
 }
 

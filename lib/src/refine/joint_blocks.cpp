@@ -40,6 +40,10 @@ JointBlocks::JointBlocks(const DraftLoop& d, std::vector<char> freed) : d_(d), f
   average(x_of_, &values(Quantity::x));
   average(y_of_, &values(Quantity::y));
   x_free_ = y_free_ = std::vector<char>(n, 1);
+  for (std::size_t i = 0; i < n; ++i) {  // pinned: whatever shares the coordinate comes to it
+    if (d.nodes[i].fixed_x) values(Quantity::x)[x_of_[i]] = d.nodes[i].at.x, x_free_[x_of_[i]] = 0;
+    if (d.nodes[i].fixed_y) values(Quantity::y)[y_of_[i]] = d.nodes[i].at.y, y_free_[y_of_[i]] = 0;
+  }
   for (std::size_t i = 0; i < n; ++i) {
     if (free(i) || touched(i)) concerned_.push_back(i);
     // The ends of an open line stay where they are: other lines may end there.

@@ -97,12 +97,14 @@ Arms arms_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i) {
 
 std::vector<Pull> pulls_of(const SpacedLoop& loop, const DraftLoop& d, std::size_t i, const Arms& arms) {
   const DraftNode& j = d.nodes[i];
+  const DraftSegment& p = d.segments[i];
   // A smooth node may slide along a flat curve; a corner was located by its arms and may only be trimmed.
-  const double sd =
-      j.corner ? std::max({1.0, 0.3 * loop.band_px, 2 * loop.sigma_px}) : std::max(anchor_sd_px, 1.5 * loop.band_px);
+  const bool ends_pinned = p.pin >= 0 || d.segments[d.previous(i)].pin >= 0;  // a straight as long as it was asked for
+  const double sd = ends_pinned ? 0.3
+                    : j.corner  ? std::max({1.0, 0.3 * loop.band_px, 2 * loop.sigma_px})
+                                : std::max(anchor_sd_px, 1.5 * loop.band_px);
   std::vector<Pull> out{
       {Quantity::x, i, j.anchor.x, sd}, {Quantity::y, i, j.anchor.y, sd}, {Quantity::angle, i, j.angle, angle_sd_rad}};
-  const DraftSegment& p = d.segments[i];
   // Without it a short handle swings right round a corner and the outline crosses itself at the tip.
   const auto pull_arm = [&](Quantity of, double value, const ArmDirection& arm) {
     out.push_back({of, i, value + wrap_angle(arm.angle - value), arm.sd_rad});

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 
 namespace batten {
@@ -69,6 +70,7 @@ std::optional<DraftLoop> judge_edit(const EditContext& c, const DraftLoop& d, Ed
   LocalError now;
   if (!holds(c, allowed_px(c, edit, was), &edit, &now)) return std::nullopt;
   if (!is_worth(c.loop, edit.allowance, was.sum2, now.sum2)) return std::nullopt;
+  if (!keeps_pins(c.loop, d, edit.next)) return std::nullopt;
   if (edit.keeps_promise && !edit.keeps_promise(edit.next)) return std::nullopt;
   return std::move(edit.next);
 }

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/parallel.h"
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 #include "refine/bend_straights.h"
 #include "refine/edit_draft.h"
@@ -27,18 +28,18 @@ bool ended(const EditContext& c) { return c.stop.stop_requested() || *c.work > m
 
 // Tries an edit at every node or segment.
 template <class Edit>
-bool sweep(const EditContext& c, const DraftLoop& d, Edit&& edit) {
+bool sweep(const EditContext& c, DraftLoop& d, Edit&& edit) {
   bool changed = false;
-  for (std::size_t i = 0; i < d.size() && !ended(c); ++i) changed |= edit(i);
+  for (std::size_t i = 0; i < d.size() && !ended(c); ++i) changed |= within_pins(c.loop, &d, [&] { return edit(i); });
   return changed;
 }
 
 // The same for an edit that takes away what it succeeds at, so that the next one has the same index.
 template <class Edit>
-bool sweep_away(const EditContext& c, const DraftLoop& d, Edit&& edit) {
+bool sweep_away(const EditContext& c, DraftLoop& d, Edit&& edit) {
   bool changed = false;
   for (std::size_t i = 0; i < d.size() && !ended(c);) {
-    if (edit(i))
+    if (within_pins(c.loop, &d, [&] { return edit(i); }))
       changed = true;
     else
       ++i;
@@ -136,8 +137,9 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     changed |= sweep_away(c, *d, [&](std::size_t i) {
       return !d->nodes[i].corner && not_deleted.attempt(*d, i, [&] { return try_without(c, d, i); });
     });
-    while (!c.extremes_required && try_respaced_ring(c, d)) changed = true;
-    if (!c.extremes_required) changed |= try_respaced_spans(c, d, &not_respaced);
+    while (!c.extremes_required && within_pins(c.loop, d, [&] { return try_respaced_ring(c, d); })) changed = true;
+    if (!c.extremes_required)
+      changed |= within_pins(c.loop, d, [&] { return try_respaced_spans(c, d, &not_respaced); });
     changed |= snap(c, d);
     if (!changed) break;
     solve_whole(c, d, 2);
@@ -150,7 +152,7 @@ void refine_loop(const EditContext& c, DraftLoop* d) {
     solve_joint(c.loop, d, {}, {.rounds = 1, .iterations = 6}, c.stop);
   }
   restore_tolerance(c, d);
-  if (untangle(c, d)) snap(c, d);
+  if (within_pins(c.loop, d, [&] { return untangle(c, d); })) snap(c, d);
 }
 
 }  // namespace

@@ -4,7 +4,10 @@
 #include <cmath>
 
 #include "base/parallel.h"
+#include "base/pixel_grid.h"
 #include "base/plane_cv.h"
+#include "ink/pin_ink.h"
+#include "shapes/pinned_kinds.h"
 
 namespace batten {
 namespace {
@@ -49,6 +52,20 @@ Kind kind_asked(const PatchMeasure& m, PixelBox box, Options::DrawingKind asked)
   if (asked == Options::DrawingKind::outlined || asked == Options::DrawingKind::lines) return Kind::outlined;
   if (asked == Options::DrawingKind::filled) return Kind::filled;
   return kind_of(m, box.longest());
+}
+
+Kind kind_drawn(Pin::Drawn drawn) { return drawn == Pin::Drawn::shaded ? Kind::filled : Kind::outlined; }
+
+// Clears a mask where pins keep apart what touches.
+void cut_mask(const std::vector<Pin>& pins, cv::Mat1b* mask) {
+  constexpr int shift = 4;
+  const auto place = [](Point p) {
+    const Point g = grid_of({std::clamp(p.x, -1e5, 1e5), std::clamp(p.y, -1e5, 1e5)});
+    return cv::Point(cvRound(g.x * (1 << shift)), cvRound(g.y * (1 << shift)));
+  };
+  for (const Pin& pin : pins)
+    if (pin.kind == Pin::Kind::keep_apart)  // three pixels wide, so that no two touch across it, by a corner neither
+      cv::line(*mask, place(pin.places[0]), place(pin.places[1]), 0, 3, cv::LINE_8, shift);
 }
 
 struct Piece {
@@ -101,8 +118,8 @@ cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& margin_
 // Pieces of outlined ink nearer to each other than 0.8 W of either get one label: lines have gaps. Returns the number
 // of labels. In strips of rows, so that a stop is heard between them, each looked at with the rows beside it that
 // matter.
-int join_outlined(const std::vector<Piece>& pieces, int threads, const std::stop_token& stop,
-                  Plane<std::int32_t>* all_labels) {
+int join_outlined(const std::vector<Piece>& pieces, const std::vector<Pin>& pins, int threads,
+                  const std::stop_token& stop, Plane<std::int32_t>* all_labels) {
   const double default_band_px = sheet_band_px(pieces);
   std::vector<float> margin_px(pieces.size(), 0);
   for (std::size_t i = 1; i < pieces.size(); ++i)
@@ -123,6 +140,7 @@ int join_outlined(const std::vector<Piece>& pieces, int threads, const std::stop
   };
   share_out(std::size_t((labels.rows + strip_px - 1) / strip_px), threads, find_region, [](std::size_t) {});
   if (stop.stop_requested()) return 0;
+  cut_mask(pins, &region);
   cv::Mat1i joined;
   const int count = cv::connectedComponents(region, joined, 8, CV_32S);
   if (stop.stop_requested()) return 0;
@@ -172,13 +190,14 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   const double smoothing_px = crisp ? 0.6 : 1.2, threshold = ink_threshold(ink.noise);
   const cv::Mat1f smooth = gauss(as_mat(ink.ink), smoothing_px);
   if (progress.stopped()) return progress.cancelled();
-  const double top = sheet_top(smooth, threshold);
+  const double top = sheet_top(ink.unpinned.empty() ? smooth : gauss(as_mat(ink.unpinned), smoothing_px), threshold);
   if (progress.stopped()) return progress.cancelled();
   Patches out;
   if (top <= 0) return out;
   cv::Mat1b mask = smooth > std::max(0.12 * top, threshold);
   if (progress.stopped()) return progress.cancelled();
   cv::dilate(mask, mask, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
+  cut_mask(options.pins, &mask);
   if (progress.stopped()) return progress.cancelled();
   out.labels = Plane<std::int32_t>(width, height);
   Plane<std::int32_t>& labels = out.labels;
@@ -194,6 +213,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   };
   const std::vector<PixelBox> piece_boxes = boxes_of(labels, count);
   std::vector<Piece> pieces(piece_boxes.size());
+  const std::vector<std::optional<Pin::Drawn>> drawn = pinned_kinds(labels, count, options.pins);
   const auto judge_piece = [&](std::size_t i) {
     const PixelBox& box = piece_boxes[i];
     if (i == 0 || progress.stopped()) return;
@@ -203,10 +223,11 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
     if (piece.telling) piece.kind = kind_asked(piece.measure, box, options.drawing);
     // There is nothing to tell from grain in a crisp scan: small pieces are dots.
     if (!piece.telling && crisp && options.drawing != Options::DrawingKind::outlined) piece.kind = Kind::filled;
+    if (!drawn.empty() && drawn[i]) piece.kind = kind_drawn(*drawn[i]);
   };
   share_out_by_size(areas_of(piece_boxes), options.threads, judge_piece, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();
-  const int patch_count = join_outlined(pieces, options.threads, progress.stop_token(), &labels);
+  const int patch_count = join_outlined(pieces, options.pins, options.threads, progress.stop_token(), &labels);
   if (progress.stopped()) return progress.cancelled();
   progress.advance(0.7);
 

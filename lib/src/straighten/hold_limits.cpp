@@ -6,6 +6,7 @@
 #include "base/parallel.h"
 #include "base/statistics.h"
 #include "corners/band_ink.h"
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
 #include "measure/reference_loop.h"
@@ -38,9 +39,10 @@ class Mending {
     if (loop_.held_finer()) divide_all(d);
     for (int k = 0; k < most_changes && !c_.stop.stop_requested(); ++k)
       if (!mend_worst(d)) break;
-    cut_tangles(loop_, allowed_px(loop_), c_.stop, d);
+    const auto keeping_pins = [&](auto&& change) { within_pins(loop_, d, [&] { return change(), true; }); };
+    keeping_pins([&] { cut_tangles(loop_, allowed_px(loop_), c_.stop, d); });
     shorten_tips(d);
-    if (!loop_.open() && !crossings_of(*d).empty() && !crosses_itself(loop_)) untangle(c_, d);
+    if (!loop_.open() && !crossings_of(*d).empty() && !crosses_itself(loop_)) keeping_pins([&] { untangle(c_, d); });
     plainly_if_better(d);
   }
 
@@ -150,6 +152,7 @@ class Mending {
     for (const std::vector<char>& kept : {all, clear, on_line}) {
       if (c_.stop.stop_requested() || least <= Fault{0, no_stray_px()}) return;
       DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), kept, from, c_.stop);
+      if (!keeps_pins(loop_, from, plain)) continue;
       if (const Fault fault = fault_of(plain); fault < least) least = fault, *d = std::move(plain);
     }
   }
@@ -236,6 +239,7 @@ class Mending {
           local_error(loop_, solved, Window::around(solved, segment, 3, 3 + added)).max_px < fitted)
         next = std::move(solved);
     }
+    if (!keeps_pins(loop_, d, next)) return;
     const double px = off(), cost = std::max(px, allowed_px(loop_)) + node_price * loop_.limit_px * double(added);
     if (cost < best->cost_px) *best = {std::move(next), px, cost};
   }

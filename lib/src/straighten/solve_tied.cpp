@@ -153,6 +153,7 @@ class TiedSolve {
       if (!freed_[k].empty()) add_loop(&problem, k);
     if (problem.NumParameterBlocks() == 0) return true;
     bound(&problem);
+    hold_pinned(&problem);
     constexpr int iterations = 10;
     ceres::Solver::Options o = solver_options(iterations);
     o.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;  // nodes touch their neighbours and what they are tied to
@@ -197,6 +198,10 @@ class TiedSolve {
       const DraftLoop& d = draft_.loops[k];
       for (std::size_t i = 0; i < d.size(); ++i) {
         for (const Quantity q : all_quantities) values_[index_.of(k, q, i)] = value_of(d, q, i);
+        // Pinned: whatever is tied to it comes to it.
+        constexpr double stays = 1e9;
+        if (d.nodes[i].fixed_x) weights[index_.of(k, Quantity::x, i)] = stays;
+        if (d.nodes[i].fixed_y) weights[index_.of(k, Quantity::y, i)] = stays;
         if (!d.segments[i].straight) continue;
         // A long side knows its place better than a short one.
         const Quantity across = d.segments[i].vertical ? Quantity::x : Quantity::y;
@@ -248,6 +253,17 @@ class TiedSolve {
           problem->AddResidualBlock(residual.release(), nullptr, used);
       }
     }
+  }
+
+  void hold_pinned(ceres::Problem* problem) {
+    for (std::size_t k = 0; k < draft_.loops.size(); ++k)
+      for (std::size_t i = 0; i < draft_.loops[k].size(); ++i)
+        for (const Quantity q : {Quantity::x, Quantity::y}) {
+          const DraftNode& j = draft_.loops[k].nodes[i];
+          if (!(q == Quantity::x ? j.fixed_x : j.fixed_y)) continue;
+          for (const TiedScalars::Part& p : tied_.parts[index_.of(k, q, i)])
+            if (problem->HasParameterBlock(&values_[p.free])) problem->SetParameterBlockConstant(&values_[p.free]);
+        }
   }
 
   void bound(ceres::Problem* problem) {

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/parallel.h"
+#include "fit/keeps_pins.h"
 #include "fit/segment_data.h"
 #include "refine/edit_draft.h"
 #include "straighten/edit_limits.h"
@@ -53,6 +54,7 @@ std::vector<std::vector<AxisEdit>> turn_straights(const SpacedLoops& loops, cons
         const EditContext edit{loop, options.extremes == Options::Extremes::required, progress.stop_token()};
         std::optional<OutlineFit> stands;  // how the outline lies as it is; what holds takes its place
         const auto holds = [&](const DraftLoop& before, const DraftLoop& after) {
+          if (!keeps_pins(loop, before, after)) return false;
           if (!stands) stands = outline_fit(loop, before, edit.stop);
           const auto now = outline_fit_within(loop, after, allowed_after(loop, *stands), edit.stop);
           if (now) stands = now;
@@ -131,7 +133,7 @@ void mirror_halves(const SpacedLoops& loops, const std::stop_token& stop, Draft*
     const OutlineFit allowed = allowed_after(loop, outline_fit(loop, d, stop));
     std::optional<DraftLoop> solved;
     for (std::size_t i = 0; i < halves.size() && !solved; ++i) solved = solved_half(loop, halves[i], allowed, stop);
-    if (solved) d = std::move(*solved);
+    if (solved && keeps_pins(loop, d, *solved)) d = std::move(*solved);
   }
 }
 
@@ -193,6 +195,8 @@ Result<Straightened> straighten_drawing(const SpacedLoops& loops, const Draft& d
   out->draft.loops.insert(out->draft.loops.end(), draft.loops.begin() + closed, draft.loops.end());
   if (options.straighten.axes) {
     LevelledLines levelled = level_lines(loops, out->draft, axes, progress.stop_token());
+    for (std::size_t k = 0; k < loops.loops.size(); ++k)  // ends of junctions stay together, so all or none
+      if (!keeps_pins(loops.loops[k], out->draft.loops[k], levelled.draft.loops[k])) levelled = {out->draft, {}};
     out->draft = std::move(levelled.draft);
     for (const LevelledStraight& s : levelled.straights)
       out->edits.push_back({s.vertical ? Edit::Kind::vertical : Edit::Kind::level,

@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "base/parallel.h"
+#include "fit/keeps_pins.h"
 #include "refine/edit_draft.h"
 #include "straighten/edit_limits.h"
 
@@ -167,8 +168,10 @@ class Trial {
       off.clear(), again = false;
       for (const std::size_t k : which) {
         const OutlineFit now = outline_fit(loops_.loops[k], next->loops[k], stop_);
-        if (is_within(now, allowed_of(k))) continue;
+        const bool spoils_pin = !keeps_pins(loops_.loops[k], from_.loops[k], next->loops[k]);
+        if (is_within(now, allowed_of(k)) && !spoils_pin) continue;
         off.push_back(k);
+        if (spoils_pin) continue;  // no power of the distance mends that
         if (is_far_off(now, allowed_of(k))) far.push_back(k);
         if (known_[k].power + 1 < std::size(powers)) power[k] = powers[++known_[k].power], again = true;
       }

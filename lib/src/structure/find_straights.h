@@ -11,6 +11,7 @@ struct Straight {
   Point a, b;               ///< the line's ends: arcs `from` and `to` projected on it
   bool level = false;       ///< meant to be level: leans no more than its points can err
   bool vertical = false;    ///< the same for vertical
+  int pin = -1;             ///< of LoopPins::straights; -1: it was found
   double length_px() const { return to - from; }
 };
 

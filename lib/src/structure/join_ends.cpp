@@ -104,7 +104,7 @@ class Joining {
       if (!loops_.loops[k].open()) continue;
       DraftLoop& d = out_.loops[k];
       for (std::size_t i = 0; i < d.size(); ++i)
-        d.nodes[i].at = d.nodes[i].anchor = {values[index_.x(k, i)], values[index_.y(k, i)]};
+        if (!d.nodes[i].fixed_x) d.nodes[i].at = d.nodes[i].anchor = {values[index_.x(k, i)], values[index_.y(k, i)]};
       settle_angles(&d);
     }
     for (const ThroughLine& l : through_)

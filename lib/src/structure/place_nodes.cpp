@@ -7,6 +7,7 @@
 #include "fit/segment_data.h"
 #include "fit/smooth_node.h"
 #include "structure/extremes.h"
+#include "structure/pin_nodes.h"
 
 namespace batten {
 namespace {
@@ -17,6 +18,7 @@ struct LoopCut {
   bool straight_follows = false;
   bool way_back = false;  // of an open line
   bool level = false, vertical = false;
+  int pin = -1;  // of the straight that follows
 };
 
 DraftNode corner_node(const Corner& c) {
@@ -110,6 +112,7 @@ void corners_between_straights(const SpacedLoop& loop, const std::vector<Straigh
     Point at;
     if (!lines_meet(s, t, &at)) continue;
     const double mid = loop.curve.wrap(s.to + 0.5 * gap);
+    if (lies_in(loop.pins.smooth, mid, loop.curve.length_px())) continue;
     if (distance(at, loop.curve.at(mid)) > farthest_apex_px(loop, turn)) {
       cut_off_tip(loop, s, t, turn, corners);
       continue;
@@ -198,10 +201,10 @@ std::vector<LoopCut> cuts_of(const SpacedLoop& loop, std::vector<Corner> corners
     };
     if (ends[i].from >= 0) {
       if (LoopCut* c = corner_cut(ends[i].from))
-        c->straight_follows = true, c->level = s.level, c->vertical = s.vertical;
+        c->straight_follows = true, c->level = s.level, c->vertical = s.vertical, c->pin = s.pin;
     } else {
       LoopCut c = join(s.from, s.a);
-      c.straight_follows = true, c.level = s.level, c.vertical = s.vertical;
+      c.straight_follows = true, c.level = s.level, c.vertical = s.vertical, c.pin = s.pin;
       cuts.push_back(c);
     }
     if (ends[i].to < 0) cuts.push_back(join(s.to, s.b));
@@ -274,7 +277,7 @@ DraftLoop placed(const SpacedLoop& loop, const std::vector<Corner>& corners, con
     const LoopCut &cut = cuts[i], &next = cuts[(i + 1) % cuts.size()];
     DraftSegment segment;
     segment.straight = cut.straight_follows;
-    segment.level = cut.level, segment.vertical = cut.vertical;
+    segment.level = cut.level, segment.vertical = cut.vertical, segment.pin = cut.pin;
     if (cut.way_back) segment = DraftSegment::way_back_of_line();
     add_node(&d, loop, cut.node, segment);
     if (cut.straight_follows || cut.way_back) continue;
@@ -310,6 +313,7 @@ Result<Draft> place_nodes(const SpacedLoops& loops, const Corners& corners, cons
     DraftLoop d = placed(loops.loops[i], corners.of_loop[i], straights.of_loop[i],
                          options.extremes == Options::Extremes::required);
     if (progress.stopped()) return progress.cancelled();
+    if (!loops.loops[i].pins.empty()) d = pin_nodes(loops.loops[i], d);
     even_handles(&d, loops.loops[i]);
     draft.loops.push_back(std::move(d));
   }

@@ -25,7 +25,7 @@ Point middle_of(const SpacedLoops& loops) {
 
 TurnedSheet turn_sheet(const SpacedLoops& loops, const Corners& corners, const std::vector<Guide>& guides, double deg) {
   const Rotation t{middle_of(loops), std::cos(radians(deg)), std::sin(radians(deg))};
-  TurnedSheet out{loops, corners, {}};
+  TurnedSheet out{loops, corners, {}, t.middle};
   for (SpacedLoop& l : out.loops.loops)
     for (Point& p : l.curve.points) p = t.place(p);
   for (ArcLoop& l : out.corners.relocated)
@@ -37,6 +37,14 @@ TurnedSheet turn_sheet(const SpacedLoops& loops, const Corners& corners, const s
     if (std::abs(along.x) < 1e-6) continue;
     out.guides.push_back({a.y - along.y / along.x * a.x, along.y / along.x});
   }
+  return out;
+}
+
+std::vector<Pin> turn_pins(const std::vector<Pin>& pins, Point middle, double deg) {
+  const Rotation t{middle, std::cos(radians(deg)), std::sin(radians(deg))};
+  std::vector<Pin> out = pins;
+  for (Pin& pin : out)
+    for (Point& p : pin.places) p = t.place(p);
   return out;
 }
 
