@@ -189,7 +189,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   if (!guided) return guided.error();
   const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
-    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
+    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, options.threads, &findings);
     if (!clear) return clear.error();
     guided->ink = std::move(*clear);
   }
