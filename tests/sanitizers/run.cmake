@@ -1,5 +1,5 @@
-# Builds at_once with one sanitizer and runs it. Called by ctest with SANITIZE, BATTEN_SOURCE, WORK, GENERATOR, COMPILER,
-# C_COMPILER and LAUNCHER, or with SANITIZE and PROGRAM, which is at_once as built already.
+# Builds at_once with one sanitizer and runs it. Called by ctest with SANITIZE, BATTEN_SOURCE, WORK, GENERATOR,
+# COMPILER, C_COMPILER and LAUNCHER, or with SANITIZE and PROGRAM, which is at_once as built already.
 if(NOT PROGRAM)
   execute_process(COMMAND ${CMAKE_COMMAND} -S ${CMAKE_CURRENT_LIST_DIR} -B ${WORK} -G ${GENERATOR}
     -DBATTEN_SANITIZE=${SANITIZE} -DBATTEN_SOURCE=${BATTEN_SOURCE} -DCMAKE_BUILD_TYPE=None

@@ -195,6 +195,7 @@ struct ReportContext {
   double seconds = 0;                                ///< how long it took; 0: left out
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
   std::optional<RefitCounts> refit = std::nullopt;   ///< of a refit
+  std::string job = {};                              ///< what was asked of which pixels, by a name; may be empty
 };
 
 /// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.

@@ -1,6 +1,7 @@
 #include "ink/bounded_distance.h"
 
 #include <algorithm>
+#include <opencv2/imgproc.hpp>
 
 #include "base/parallel.h"
 

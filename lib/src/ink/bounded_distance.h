@@ -1,9 +1,8 @@
 #pragma once
 // Distances of pixels to a mask as far as they matter, and what is made of them.
 
+#include <opencv2/core.hpp>
 #include <stop_token>
-
-#include "base/plane_cv.h"
 
 namespace batten {
 
