@@ -40,6 +40,18 @@ TEST(ChooseWay, LinesThatNoLoopExplainsAreANetworkUnlessOutlinesWereAskedFor) {
   EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::outlined), std::vector<char>{0});
 }
 
+TEST(ChooseWay, LoopsTooSmallToBeShapesExplainNothing) {
+  const Patches patches = one_patch(Kind::outlined, 5000, 6);
+  const RoughLoop eye = ring({150, 150}, 7);  // 154 px2 of the 216 that 6 widths squared are
+  ASSERT_TRUE(is_tiny(eye, 6));
+  ASSERT_FALSE(is_tiny(ring({150, 150}, 9), 6));
+  std::vector<CellLoops> traced{{{ring({150, 150}, 100), eye}, 0.99, false}};
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), std::vector<char>{0})
+      << "7 of 107 parts of the length: one counter that closed up";
+  traced[0].loops.push_back(eye);
+  EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), std::vector<char>{1});
+}
+
 TEST(ChooseWay, LoneRingsAmongMoreLinesAreLines) {
   Patches patches = one_patch(Kind::outlined, 5000, 6);
   patches.patches.push_back(patches.patches.front());

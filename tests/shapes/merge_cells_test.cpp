@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "support/landscape.h"
 
 namespace batten {
@@ -63,6 +65,25 @@ TEST(MergeCells, AGapBetweenStrokesIsNoInside) {
   EXPECT_EQ(left_beside_a_strip(8, false), 3u) << "in-radius of two thirds, no door";
   EXPECT_EQ(left_beside_a_strip(8, true), 2u) << "the same with a door";
   EXPECT_EQ(left_beside_a_strip(12, true), 3u) << "in-radius of a whole band";
+}
+
+// A gap between two strokes along the left side of an inside: 14 px wide, wider than two bands, and 60 px long; a lens,
+// or a strip with square ends.
+std::size_t left_beside_a_gap(bool lens, int inside_px) {
+  return left_after_merging(
+      3,
+      [&](int x, int y) {
+        const double half_px = lens ? 7 * (1 - std::pow((y - 70) / 30., 2)) : std::abs(y - 70) < 30 ? 7 : 0;
+        if (std::abs(x - 40) < half_px) return 2;
+        return within(x, y, {40, 10, inside_px, 120}) ? 1 : 0;
+      },
+      as_dark_as_a_line);
+}
+
+TEST(MergeCells, AGapThatPartsTheStrokesOfOneEdgeIsNoInside) {
+  EXPECT_EQ(left_beside_a_gap(true, 120), 2u);
+  EXPECT_EQ(left_beside_a_gap(false, 120), 3u) << "a strip that was drawn";
+  EXPECT_EQ(left_beside_a_gap(true, 20), 3u) << "as long as most of the edge: an inside beside an inside";
 }
 
 TEST(MergeCells, ASliverGoesToTheNeighbourBehindTheLowestSaddle) {

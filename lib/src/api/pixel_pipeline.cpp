@@ -105,13 +105,6 @@ Finding gap_closed(const PixelBox& box) {
           "The lines of a shape do not meet: it was closed across the gap."};
 }
 
-// Drops loops under 6 W^2 (less than 2.8 W across): their own band hides where they run. They are the eyes of written
-// notes, and never were drawn as shapes.
-std::size_t drop_tiny(double band_px, std::vector<RoughLoop>* loops) {
-  return std::erase_if(*loops,
-                       [&](const RoughLoop& l) { return std::abs(signed_area_px2(l.points)) < 6 * band_px * band_px; });
-}
-
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
                       const std::stop_token& stop) {
   if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), threads, stop);
@@ -150,7 +143,7 @@ std::vector<RoughLoop> loops_of_outlines(const Patches& patches, const std::vect
     if (patch.kind == Kind::outlined) {
       if (cells.gap_closed && !cells.loops.empty()) findings->push_back(gap_closed(patch.box));
       open += cells.covered < 0.5;
-      tiny += drop_tiny(patch.measure.band_px, &cells.loops);
+      tiny += std::erase_if(cells.loops, [&](const RoughLoop& l) { return is_tiny(l, patch.measure.band_px); });
     }
     for (RoughLoop& loop : cells.loops) rough.push_back(std::move(loop));
   }

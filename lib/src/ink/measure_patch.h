@@ -35,9 +35,9 @@ inline bool is_crisp_scan(double noise) { return noise < 0.004; }
 /// two bands fuse, the typical one by letters with thin strokes: so edge over thickness is itself the mean of both.
 double unevenness(const PatchMeasure& measure);
 
-/// Outlined or filled, by unevenness; up to 9 px typical thickness always outlined. Crisp patches are fills unless they
-/// are thin (8 px at most, 3 % of the longer side) and of one width throughout, like a pen line scanned in black and
-/// white.
+/// Outlined or filled, by unevenness and by how thin it is for its length; up to 9 px typical thickness always
+/// outlined. Crisp patches are fills unless they are thin (8 px at most, 3 % of the longer side) and of one width
+/// throughout, like a pen line scanned in black and white.
 Kind kind_of(const PatchMeasure& measure, int longest_px);
 
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which

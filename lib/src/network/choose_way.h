@@ -9,12 +9,17 @@ namespace batten {
 /// For each patch whether it belongs to the network.
 ///
 /// An outlined patch is the outline of a shape when its loops explain its ink: at least 0.93 of its crests lie along
-/// them (0.98 and more in some 300 drawings of letters, 0 to 0.82 in drawings of lines that end, cross or branch), and
-/// neighbours do not share more than 0.15 of their borders. Where more ink of a sheet belongs to networks than to
-/// outlines, lone rings, and marks filled by a line or two, are parts of the drawing as well: the bowl of a written
-/// letter is no shape. `asked` overrules: lines puts everything into the network, outlined and filled nothing.
+/// them (0.98 and more in some 300 drawings of letters, 0 to 0.82 in drawings of lines that end, cross or branch), as
+/// much of their length belongs to loops that are not tiny, and neighbours do not share more than 0.15 of their
+/// borders. Where more ink of a sheet belongs to networks than to outlines, lone rings, and marks filled by a line or
+/// two, are parts of the drawing as well: the bowl of a written letter is no shape. `asked` overrules: lines puts
+/// everything into the network, outlined and filled nothing.
 std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
                                      Options::DrawingKind asked);
+
+/// Is a loop under 6 W^2 (less than 2.8 W across)? Its own band hides where it runs. Such loops are the eyes of written
+/// notes, and never were drawn as shapes.
+bool is_tiny(const RoughLoop& loop, double band_px);
 
 /// Share of a patch's loops that lie within 0.3 of a band's width of another loop, where the ink is no wider than the
 /// line is elsewhere: there both follow the same line. Where two walls touch the ink is wider by half.

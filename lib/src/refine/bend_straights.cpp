@@ -99,18 +99,18 @@ bool bend_straight(const EditContext& c, DraftLoop* d, std::size_t segment) {
   // A line that leaves less than half of what a bend must be worth needs no trial: its neighbours hardly gain the rest.
   if (!misses && !is_significant(c.loop, square_sum_px3(c.loop, *d, segment), 0.5 * least)) return false;
   DraftLoop next = bent(c, *d, segment);
-  if (!solve(c, &next, Window::around(next, segment, 2, 2).flags())) return false;
-  const Window touched = Window::around(*d, segment, 2, 2);
-  const double gained_px3 = local_error(c.loop, *d, touched).sum2 - local_error(c.loop, next, touched).sum2;
-  if (!misses && !is_significant(c.loop, gained_px3, least)) return false;
+  const Window is = Window::around(next, segment, 2, 2);
+  EditCandidate edit{std::move(next), is,           is,
+                     is.flags(),      steps::usual, misses ? allowance::bend_that_missed : allowance::bend(least)};
   // Handles within a tenth of the tolerance of the chord are advised against (advise_outlines); the solves that follow
-  // may flatten the curve a little.
+  // may flatten the curve a little. And the curve is a flat one, not a wavering one.
   constexpr double least_bulge = 0.25;
-  if (!misses && bulge_px(cubic_of(next, segment)) < least_bulge * c.loop.tolerance_px) return false;
-  if (!misses && bumps_round(next, segment) > bumps_round(*d, segment))
-    return false;  // a flat curve, not a wavering one
-  *d = std::move(next);
-  return true;
+  if (!misses)
+    edit.keeps_promise = [&](const DraftLoop& solved) {
+      return bulge_px(cubic_of(solved, segment)) >= least_bulge * c.loop.tolerance_px &&
+             bumps_round(solved, segment) <= bumps_round(*d, segment);
+    };
+  return try_edit(c, std::move(edit), d);
 }
 
 }  // namespace batten

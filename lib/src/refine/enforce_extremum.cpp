@@ -10,7 +10,6 @@ namespace {
 
 constexpr double flat_px = 0.1;          // what lies beyond a node by less does not pass it
 constexpr double least_bend_rad = 0.02;  // about a degree, which nobody sees
-constexpr double as_well = 1.1;          // a curve in place of a straight has more freedom: it must not fit worse
 
 Reason extreme_reason(const Cubic& c, const ExtremumExcess& p) {
   const Point at = evaluate(c, p.t);
@@ -38,7 +37,6 @@ class ExtremumEdit {
       : c_(c), d_(*d), segment_(segment), end_(d->next(segment)), cubic_(cubic_of(*d, segment)), excess_(excess) {
     length_ = length(cubic_), from_start_ = length(split(cubic_, excess_.t).first);
     gap_ = std::max(3.0, 0.95 * c.loop.band_px);
-    before_ = local_error(c.loop, d_, Window::around(d_, segment, 1, 2));
     axis_ = axis_angle(angle_of(first_derivative(cubic_, excess_.t)));
   }
 
@@ -58,20 +56,18 @@ class ExtremumEdit {
   Window judged(const DraftLoop& next) const { return {next, d_.previous(segment_), 4 + next.size() - d_.size()}; }
 
   bool keep(DraftLoop&& next, std::size_t centre, std::size_t beside, bool instead_of_straight = false) {
-    settle_angles(&next);
-    if (!solve(c_, &next, Window::around(next, centre, beside, beside).flags())) return false;
-    const double allowed = std::max(c_.loop.limit_px, before_.max_px);
-    LocalError after = local_error(c_.loop, next, judged(next));
-    if (after.max_px > allowed && after.max_px < mendable * allowed) {  // least squares says little of the largest
-      if (!solve(c_, &next, Window::around(next, centre, beside, beside).flags(), {.rounds = 2, .power = 8}))
-        return false;
-      after = local_error(c_.loop, next, judged(next));
-    }
-    if (after.max_px > allowed || !turns_back(next, centre)) return false;
-    if (instead_of_straight && (after.sum2 > as_well * before_.sum2 || bends(next))) return false;
-    if (!reduces_excess(next)) return false;
-    d_ = std::move(next);
-    return true;
+    const Window was = Window::around(d_, segment_, 1, 2), is = judged(next);
+    std::vector<char> freed = Window::around(next, centre, beside, beside).flags();
+    EditCandidate edit{std::move(next),
+                       was,
+                       is,
+                       std::move(freed),
+                       steps::extremum,
+                       instead_of_straight ? allowance::curve_for_straight : allowance::no_worse};
+    edit.keeps_promise = [&](const DraftLoop& solved) {
+      return turns_back(solved, centre) && !(instead_of_straight && bends(solved)) && reduces_excess(solved);
+    };
+    return try_edit(c_, std::move(edit), &d_);
   }
   // The segments that took this one's place leave their boxes less; on the other axis no more than that or than it did.
   bool reduces_excess(const DraftLoop& next) const {
@@ -185,7 +181,6 @@ class ExtremumEdit {
   Cubic cubic_;
   ExtremumExcess excess_;
   double length_ = 0, from_start_ = 0, gap_ = 0, axis_ = 0;
-  LocalError before_;
 };
 
 }  // namespace

@@ -11,16 +11,9 @@ namespace {
 bool is_extreme(const DraftNode& j) { return j.reason >= Reason::extreme_left && j.reason <= Reason::extreme_bottom; }
 bool in_x(const DraftNode& j) { return j.reason == Reason::extreme_left || j.reason == Reason::extreme_right; }
 
-// The draft with one or two nodes fewer, and the segment that runs where they were.
-struct Flattened {
-  DraftLoop draft;
-  std::size_t segment = 0;
-  int removed = 0;
-};
-
-void remove_after(Flattened* f) {
-  const std::size_t goes = f->draft.next(f->segment);
-  remove_node(&f->draft, goes);
+void remove_after(Removal* f) {
+  const std::size_t goes = f->next.next(f->segment);
+  remove_node(&f->next, goes);
   if (goes < f->segment) --f->segment;
   ++f->removed;
 }
@@ -55,12 +48,12 @@ class Flatten {
            shallower_px_ <= 2 * c_.loop.sigma_px;
   }
   // The end beside it sets out along the axis, as the extreme did, so that the curve stays in the box.
-  Flattened without() const {
-    Flattened f{d_, d_.previous(node_)};
+  Removal without() const {
+    Removal f{d_, d_.previous(node_)};
     const double axis = d_.nodes[node_].angle;
-    DraftNode& end = f.draft.nodes[beside_];
+    DraftNode& end = f.next.nodes[beside_];
     if (end.corner) {
-      DraftSegment& p = f.draft.segments[back_ ? beside_ : node_];
+      DraftSegment& p = f.next.segments[back_ ? beside_ : node_];
       (back_ ? p.start.angle_rad : p.end.angle_rad) = axis, (back_ ? p.start.on_axis : p.end.on_axis) = true;
     } else if (end.reason == Reason::added && !touches_straight(d_, beside_)) {
       end.angle = axis, end.angle_fixed = true, end.reason = d_.nodes[node_].reason;
@@ -70,37 +63,31 @@ class Flatten {
   }
   bool smooth_straight() const { return !d_.nodes[beside_].corner && touches_straight(d_, beside_); }
   // The straight beside it runs on to where the extreme was.
-  Flattened with_straight_led_on() const {
-    Flattened f = without();
-    DraftNode& end = f.draft.nodes[back_ ? f.segment : f.draft.next(f.segment)];
+  Removal with_straight_led_on() const {
+    Removal f = without();
+    DraftNode& end = f.next.nodes[back_ ? f.segment : f.next.next(f.segment)];
     end.at = end.anchor = d_.nodes[node_].at, end.arc = d_.nodes[node_].arc;
     return f;
   }
-  Flattened without_both() const {
-    Flattened f{d_, d_.previous(back_ ? beside_ : node_)};
+  Removal without_both() const {
+    Removal f{d_, d_.previous(back_ ? beside_ : node_)};
     remove_after(&f);
     remove_after(&f);
     return f;
   }
   // One node between the two; along the axis, or the curves on either side would take up the bend and bulge.
-  Flattened as_one() const {
+  Removal as_one() const {
     const std::size_t first = back_ ? beside_ : node_, last = back_ ? node_ : beside_;
-    Flattened f{d_, d_.previous(first)};
+    Removal f{d_, d_.previous(first)};
     const double arc_length_px = c_.loop.curve.ahead(d_.nodes[first].arc, d_.nodes[last].arc);
-    DraftNode& one = f.draft.nodes[last];
+    DraftNode& one = f.next.nodes[last];
     one = smooth_node(c_.loop, d_.nodes[first].arc + 0.5 * arc_length_px, Reason::added);
     one.angle = d_.nodes[node_].angle, one.angle_fixed = true;
     remove_after(&f);
     return f;
   }
 
-  bool keep(Flattened f) {
-    settle_angles(&f.draft);
-    if (!removal_fits(c_, d_, node_, f.removed, &f.draft, f.segment)) return false;
-    if (deepest_poke_px(f.draft, f.segment) > std::max(visible_poke_px, deepest_poke_px(d_, node_))) return false;
-    d_ = std::move(f.draft);
-    return true;
-  }
+  bool keep(Removal f) { return try_removal(c_, node_, true, std::move(f), &d_); }
 
   const EditContext& c_;
   DraftLoop& d_;

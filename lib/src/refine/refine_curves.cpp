@@ -48,10 +48,9 @@ bool sweep_away(const EditContext& c, const DraftLoop& d, Edit&& edit) {
 
 // Solves the whole outline together; undone where that broke what held before.
 void solve_whole(const EditContext& c, DraftLoop* d, int rounds) {
-  const DraftLoop before = *d;
-  const double was = local_error(c.loop, *d, Window::all(*d)).max_px;
-  solve_joint(c.loop, d, {}, {.rounds = rounds}, c.stop);
-  if (local_error(c.loop, *d, Window::all(*d)).max_px > std::max(c.loop.limit_px, 1.2 * was)) *d = before;
+  const SolveStep how[] = {{{.rounds = rounds}}};
+  const Window all = Window::all(*d);
+  try_edit(c, {*d, all, all, {}, how, allowance::whole_outline}, d);
 }
 
 // What least squares or a direction put on an axis took over the limit gets its nodes back, unless the points may err

@@ -12,24 +12,13 @@
 namespace batten {
 namespace {
 
-// Solves the nodes marked; true once `segments` hold the limit. Which valley the largest offset ends
-// in depends on the start, so both are tried; where it may not decide, squares are all there is.
-bool settle(const EditContext& c, DraftLoop* d, const std::vector<char>& freed, const Window& segments) {
-  constexpr double hopeless = 3;  // limits; saves time, what is lost by it was not counted
-  const auto worst_px = [&] { return local_error(c.loop, *d, segments).max_px; };
-  if (worst_px() <= c.loop.limit_px) return true;
-  const DraftLoop start = *d;
-  for (const bool squares_first : {false, true}) {
-    *d = start;
-    if (squares_first && (!solve(c, d, freed, {.iterations = 12}) || worst_px() > hopeless * c.loop.limit_px))
-      return false;
-    if (worst_px() <= c.loop.limit_px) return true;
-    if (c.stop.stop_requested() || !uses_minimax(c.loop)) continue;
-    SolveOptions longer = minimax_solve;
-    longer.rounds = 24;  // nodes of a whole stretch have farther to go
-    if (!solve(c, d, freed, longer)) return false;
-    if (worst_px() <= c.loop.limit_px) return true;
-  }
+// Puts `next` in the place of the draft if its `segments` can be held by moving the nodes marked.
+bool try_spaced(const EditContext& c, const DraftLoop& next, const std::vector<char>& freed, const Window& segments,
+                DraftLoop* d) {
+  const std::span<const SolveStep> ways[] = {steps::spaced, steps::spaced_squares_first};
+  for (const auto how : ways)
+    if (!c.stop.stop_requested() && try_edit(c, {next, segments, segments, freed, how, allowance::hold}, d))
+      return true;
   return false;
 }
 
@@ -75,10 +64,8 @@ bool respace_span(const EditContext& c, DraftLoop* d, const CornerSpan& span) {
   const std::size_t segments = nodes->size() + 1;
   fit_segments(c.loop, &next, Window(next, span.first, segments), {.minimax = true});
   // The corners move a little: the segments beyond them have to hold as well.
-  if (!settle(c, &next, Window(next, span.first, segments + 1).flags(), Window::around(next, span.first, 1, segments)))
-    return false;
-  *d = std::move(next);
-  return true;
+  return try_spaced(c, next, Window(next, span.first, segments + 1).flags(),
+                    Window::around(next, span.first, 1, segments), d);
 }
 
 bool has_failed(const FailedSpans& failed, const CornerSpan& span) {
@@ -101,9 +88,7 @@ bool try_respaced_ring(const EditContext& c, DraftLoop* d) {
         smooth_node(c.loop, c.loop.curve.wrap(d->nodes[0].arc + length * double(k) / double(n - 1)), Reason::added));
   next.segments.resize(n - 1);
   fit_segments(c.loop, &next, Window::all(next), {.minimax = true});
-  if (!settle(c, &next, {}, Window::all(next))) return false;
-  *d = std::move(next);
-  return true;
+  return try_spaced(c, next, {}, Window::all(next), d);
 }
 
 bool try_respaced_spans(const EditContext& c, DraftLoop* d, FailedSpans* failed) {

@@ -6,6 +6,7 @@
 
 #include "fit/segment_data.h"
 #include "minimise/fit_segment.h"
+#include "refine/judge_edit.h"
 #include "structure/join_ends.h"
 
 namespace batten {
@@ -44,9 +45,9 @@ struct RunningEnd {
     if (b.free) p.end.angle_rad = angle_of(end_tangent(fit.curve));
     SegmentEnd& end = at_end ? p.end : p.start;
     end.angle_rad = travel, end.on_axis = off_axis_deg(travel) < 1e-9;
-    const double before_px = segment_error(loop, d, segment).max_px;
-    if (segment_error(loop, next, segment).max_px > std::max(loop.limit_px, before_px)) return std::nullopt;
-    return next;
+    const std::stop_token never;
+    const Window is(d, segment, 1);
+    return judge_edit({loop, true, never}, d, {std::move(next), is, is, {}, steps::none, allowance::no_worse});
   }
 };
 

@@ -216,26 +216,21 @@ bool untangle(const EditContext& c, DraftLoop* d) {
   for (int round = 0; round < 6 && !c.stop.stop_requested(); ++round) {
     const std::vector<Crossing> now = faults_of(c.loop, *d);
     if (now.empty()) break;
-    const double before = local_error(c.loop, *d, Window::all(*d)).max_px;
-    // Moving the tip back would cost more, though nothing of that is measured inside its zone.
-    constexpr double most_limits = 2.5, most_loss = 1.3;
-    const double allowed = std::max(most_limits * c.loop.limit_px, most_loss * before);
     bool mended = false;
     for (const Crossing& x : now) {
       for (const Change& edit : edits_for(c, *d, x)) {
         if (c.stop.stop_requested()) return changed;
         DraftLoop next = *d;
         if (!edit(&next)) continue;
-        settle_angles(&next);
-        if (faults_of(c.loop, next).size() >= now.size()) continue;
-        if (local_error(c.loop, next, Window::all(next)).max_px > allowed) continue;
-        *d = std::move(next);
-        mended = changed = true;
-        break;
+        const Window was = Window::all(*d), is = Window::all(next);
+        EditCandidate fewer{std::move(next), was, is, {}, steps::none, allowance::untangling};
+        fewer.keeps_promise = [&](const DraftLoop& n) { return faults_of(c.loop, n).size() < now.size(); };
+        if ((mended = try_edit(c, std::move(fewer), d))) break;
       }
       if (mended) break;
     }
     if (!mended) break;
+    changed = true;
   }
   return changed;
 }

@@ -30,7 +30,10 @@ struct CellMap {
 /// T;
 /// - pinches: border under 5 W and under a fifth of either perimeter, or under two fifths with a door. Real borders are
 ///   over 0.9 of it. A border as dark as a line all along whose ends are wedges is no pinch: there two shapes touch,
-///   and both keep it.
+///   and both keep it;
+/// - gaps between two strokes that feel for one edge: in-radius under 1.2 W, pointed at the ends, with one side of the
+///   edge on the one hand and the other side on the other. Two cells that share most of a line do not both border on a
+///   third along it, unless that lies within the line.
 CellMap merge_cells(const HeightMap& heights, Cells cells, const std::stop_token& stop);
 
 /// Depth parity of each cell: 0 paper (as the frame), 1 inside. Cells take the other parity than the neighbour they

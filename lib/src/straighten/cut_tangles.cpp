@@ -116,9 +116,11 @@ bool cut_one(const SpacedLoop& loop, double allowed_px, const std::stop_token& s
       if (!at) continue;
       auto next = without_loop(loop, from, first, second, *at);
       if (!next || crossings_of(*next).size() >= crossings.size()) continue;
-      const double was = local_error(loop, from, Window(from, first, second - first + 1)).max_px;
-      if (local_error(loop, *next, Window(*next, first, 2)).max_px > std::max(allowed_px, was)) continue;
-      *d = std::move(*next);
+      const Window was(from, first, second - first + 1), is(*next, first, 2);
+      EditCandidate cut{std::move(*next), was, is, {}, steps::none, allowance::mended, allowed_px};
+      auto held = judge_edit({loop, true, stop}, from, std::move(cut));
+      if (!held) continue;
+      *d = std::move(*held);
       return true;
     }
   return false;

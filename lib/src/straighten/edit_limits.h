@@ -29,10 +29,6 @@ OutlineFit allowed_after(const SpacedLoop& loop, const OutlineFit& before);
 
 bool is_within(const OutlineFit& now, const OutlineFit& allowed);
 
-/// Powers of the distance that a solve sums up: least squares first; where that misses by little, a higher power shares
-/// the deviation out more evenly.
-inline constexpr int powers[] = {2, 6, 12};
-
 /// Is it so far off that a higher power, which shares a miss out more evenly and does not take it away, can't mend it?
 bool is_far_off(const OutlineFit& now, const OutlineFit& allowed);
 

@@ -92,10 +92,8 @@ class Mending {
       settle_angles(&next);
     }
     const auto parts = std::size_t(split_segment(loop_, &next, segment, c_.stop));
-    const double before = local_error(loop_, *d, Window::around(*d, segment, 1, 1)).sum2;
-    if (local_error(loop_, next, Window::around(next, segment, 1, parts)).sum2 >= before) return false;
-    *d = std::move(next);
-    return true;
+    const Window was = Window::around(*d, segment, 1, 1), is = Window::around(next, segment, 1, parts);
+    return try_edit(c_, {std::move(next), was, is, {}, steps::none, allowance::nearer_on_average}, d);
   }
 
   Point nearest_place(const DraftNode& node) const {
@@ -163,8 +161,7 @@ class Mending {
     settle_angles(&next);
     fit_segments(loop_, &next, Window::around(next, i, 1, 0));
     const Window round = Window::around(*d, i, 3, 3);
-    if (local_error(loop_, next, round).max_px <= std::max(allowed_px(loop_), local_error(loop_, *d, round).max_px))
-      *d = std::move(next);
+    try_edit(c_, {std::move(next), round, round, {}, steps::none, allowance::mended, allowed_px(loop_)}, d);
   }
 
   struct Change {

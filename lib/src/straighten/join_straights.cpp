@@ -37,11 +37,11 @@ bool join_straight(const StraightenContext& context, std::size_t straight, LoopS
     remove_node(&next, node);
     if (node < straight) --straight;
   }
-  settle_angles(&next);
-  if (!settle_within(c, straight, 3, straight_tolerance_px(c.loop), &next) || !context.holds(work->draft, next))
-    return false;
-  accept(c.loop, straight, std::move(next), work);
-  return true;
+  EditCandidate edit = straight_edit(c, work->draft, std::move(next), straight, 3);
+  edit.keeps_promise = [&](const DraftLoop& solved) { return context.holds(work->draft, solved); };
+  std::optional<DraftLoop> solved = judge_edit(c, work->draft, std::move(edit));
+  if (solved) accept(c.loop, straight, std::move(*solved), work);
+  return solved.has_value();
 }
 
 }  // namespace batten

@@ -93,11 +93,6 @@ double all_sum2(const SpacedLoop& loop, const DraftLoop& d) {
   return sum;
 }
 
-// Largest error of the segments that touch the nodes up to three from `centre`: all that an edit there may move.
-double error_round_px(const SpacedLoop& loop, const DraftLoop& d, std::size_t centre) {
-  return local_error(loop, d, Window::around(d, centre, 3, 3)).max_px;
-}
-
 // The straight as an edit; it moved by its largest distance from the outline as it was, at places along it.
 AxisEdit edit_of(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after, std::size_t straight) {
   AxisEdit edit{after.segments[straight].vertical, middle_arc(loop, after, straight), 0};
@@ -170,26 +165,13 @@ double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segmen
   return loop.curve.wrap(from + 0.5 * loop.curve.ahead(from, d.nodes[d.next(segment)].arc));
 }
 
-bool settle_within(const EditContext& context, std::size_t centre, std::size_t neighbour_count, double allowed_px,
-                   DraftLoop* d) {
-  const SpacedLoop& loop = context.loop;
-  const std::vector<char> freed = Window::around(*d, centre, neighbour_count, neighbour_count).flags();
-  const auto solved_px = [&](const SolveOptions& options) {
-    return solve_joint(loop, d, freed, options, context.stop) ? error_round_px(loop, *d, centre) : 1e300;
-  };
-  if (uses_minimax(loop)) {
-    constexpr double hopeless = 2.5;  // times what is allowed, as in removal_fits()
-    const double least_squares_px = solved_px({});
-    if (least_squares_px > hopeless * allowed_px) return false;
-    return least_squares_px <= allowed_px || solved_px(minimax_solve) <= allowed_px;
-  }
-  constexpr double mendable = 1.5;  // times what is allowed: a higher power takes no more away
-  for (const int power : powers) {
-    const double worst_px = solved_px({.rounds = power > 2 ? 2 : 3, .power = power});
-    if (worst_px <= allowed_px) return true;
-    if (worst_px > mendable * allowed_px) return false;
-  }
-  return false;
+EditCandidate straight_edit(const EditContext& context, const DraftLoop& before, DraftLoop next, std::size_t straight,
+                            std::size_t neighbour_count) {
+  const Window was = Window::around(before, straight, 3, 3), is = Window::around(next, straight, 3, 3);
+  std::vector<char> freed = Window::around(next, straight, neighbour_count, neighbour_count).flags();
+  std::span<const SolveStep> how = steps::straight;
+  if (uses_minimax(context.loop)) how = steps::straight_exact;
+  return {std::move(next), was, is, std::move(freed), how, allowance::straight, straight_tolerance_px(context.loop)};
 }
 
 bool rest_holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after, std::size_t straight) {
@@ -206,13 +188,16 @@ void accept(const SpacedLoop& loop, std::size_t straight, DraftLoop next, LoopSt
 
 bool try_straight(const StraightenContext& context, std::size_t straight, std::size_t neighbour_count,
                   double shortest_px, DraftLoop next, LoopStraightening* work) {
-  const SpacedLoop& loop = context.edit.loop;
-  const double allowed_px = std::max(error_round_px(loop, work->draft, straight), straight_tolerance_px(loop));
-  if (!settle_within(context.edit, straight, neighbour_count, allowed_px, &next)) return false;
-  if (distance(next.nodes[straight].at, next.nodes[next.next(straight)].at) < shortest_px) return false;
-  if (!rest_holds(loop, work->draft, next, straight) || !context.holds(work->draft, next)) return false;
-  accept(loop, straight, std::move(next), work);
-  return true;
+  const DraftLoop& d = work->draft;
+  EditCandidate edit = straight_edit(context.edit, d, std::move(next), straight, neighbour_count);
+  edit.allowance = allowance::straight_for_what_was;
+  edit.keeps_promise = [&](const DraftLoop& solved) {
+    return distance(solved.nodes[straight].at, solved.nodes[solved.next(straight)].at) >= shortest_px &&
+           rest_holds(context.edit.loop, d, solved, straight) && context.holds(d, solved);
+  };
+  std::optional<DraftLoop> solved = judge_edit(context.edit, d, std::move(edit));
+  if (solved) accept(context.edit.loop, straight, std::move(*solved), work);
+  return solved.has_value();
 }
 
 bool put_straight(const StraightenContext& context, const StraightCandidate& candidate, bool no_worse,
@@ -225,8 +210,12 @@ bool put_straight(const StraightenContext& context, const StraightCandidate& can
     DraftLoop next = with_straight(c.loop, d, candidate, drop_before, drop_after);
     if (next.size() < 3 || next.size() > d.size() + 1) continue;
     fit_beside(c.loop, &next);
-    if (c.stop.stop_requested() || !settle_within(c, 0, 3, straight_tolerance_px(c.loop), &next)) continue;
-    if (distance(next.nodes[0].at, next.nodes[1].at) < least_px) continue;
+    if (c.stop.stop_requested()) return false;
+    EditCandidate in_place = straight_edit(c, d, std::move(next), 0, 3);
+    in_place.keeps_promise = [&](const DraftLoop& n) { return distance(n.nodes[0].at, n.nodes[1].at) >= least_px; };
+    std::optional<DraftLoop> solved = judge_edit(c, d, std::move(in_place));
+    if (!solved) continue;
+    next = std::move(*solved);
     const AxisEdit edit = edit_of(c.loop, d, next, 0);
     if (c.extremes_required)
       for (const std::size_t beside : {next.size() - 1, std::size_t(1)}) enforce_extremum(c, &next, beside);

@@ -80,10 +80,10 @@ bool on_axis(const DraftSegment& segment);
 /// From a place to the nearest one on the outline.
 double distance_px(const DraftLoop& outline, Point place);
 double middle_arc(const SpacedLoop& loop, const DraftLoop& d, std::size_t segment);
-/// Solves the nodes round `centre`, neighbour_count of them to either side: in least squares first, with higher powers
-/// where that misses by little. False if the segments round it then lie farther off than allowed_px.
-bool settle_within(const EditContext& context, std::size_t centre, std::size_t neighbour_count, double allowed_px,
-                   DraftLoop* d);
+/// `next`, an outline with a straight put on its axis, as an edit: the nodes round the straight are solved for,
+/// neighbour_count of them to either side, and all that this may move is judged.
+EditCandidate straight_edit(const EditContext& context, const DraftLoop& before, DraftLoop next, std::size_t straight,
+                            std::size_t neighbour_count);
 /// A straight may lie off its points, since that is how it was drawn; what was not to be straightened may not lie worse
 /// for it by more than its points can err: chi squared, a point counted for its share of a correlation length, may rise
 /// by 2.
