@@ -3,6 +3,8 @@
 #include <gtest/gtest.h>
 
 #include "../support/drawn_lines.h"
+#include "support/pencil.h"
+#include "support/shapes.h"
 
 namespace batten {
 namespace {
@@ -50,6 +52,37 @@ TEST(ChooseWay, LoopsTooSmallToBeShapesExplainNothing) {
       << "7 of 107 parts of the length: one counter that closed up";
   traced[0].loops.push_back(eye);
   EXPECT_EQ(belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic), std::vector<char>{1});
+}
+
+// A letter O in searching strokes that lie twice as far from the line as usual.
+TEST(ChooseWay, SearchingStrokesThatLieApartAreABundle) {
+  int bundles = 0, outlines = 0;
+  for (std::uint64_t k = 0; k < 10; ++k) {
+    const std::vector<Outline> letter{support::circle({330, 330}, 260, 4, support::standard_handle(4)),
+                                      support::circle({330, 330}, 160, 4, support::standard_handle(4))};
+    support::Manner manner;
+    manner.spread = 2;
+    support::Sheet sheet(660, 660, support::Random("choose way", "bundle", k), manner);
+    sheet.draw(letter, support::Hand::loose);
+    const support::GrayImage scan = sheet.scanned();
+    const Job job;
+    Progress progress(job, Stage::patches, 0, 1);
+    auto loaded = load_scan({scan.pixels.data(), scan.width, scan.height, scan.width}, progress);
+    const auto ink = separate_ink(*loaded, progress);
+    std::vector<Finding> findings;
+    const auto patches = find_patches(*ink, {}, progress, &findings);
+    ASSERT_TRUE(patches);
+    std::vector<CellLoops> traced;
+    for (std::size_t i = 0; i < patches->patches.size(); ++i) {
+      traced.push_back(trace_lines_or_bundles(*ink, *patches, int(i), 1, {}));
+      bundles += traced.back().wider > 1;
+    }
+    for (const char in_network : belongs_to_network(*ink, *patches, traced, Options::DrawingKind::automatic))
+      outlines += !in_network;
+  }
+  std::printf("%d of 20 rings are outlines, %d of them bundles\n", outlines, bundles);
+  EXPECT_GE(outlines, 19);
+  EXPECT_GE(bundles, 3);
 }
 
 TEST(ChooseWay, LoneRingsAmongMoreLinesAreLines) {

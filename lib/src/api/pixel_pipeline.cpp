@@ -107,7 +107,7 @@ Finding gap_closed(const PixelBox& box) {
 
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
                       const std::stop_token& stop) {
-  if (patches.patches[which].kind == Kind::outlined) return trace_cells(ink, patches, int(which), threads, stop);
+  if (patches.patches[which].kind == Kind::outlined) return trace_lines_or_bundles(ink, patches, int(which), threads, stop);
   CellLoops fill;
   fill.loops = trace_fills(ink, patches, int(which));
   return fill;
@@ -188,11 +188,13 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   }
   Ink& ink = guided->ink;
   if (!ink.holes.empty()) findings.push_back(holes_left_out(ink.holes));
-  const Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
+  Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
   if (!patches) return patches.error();
   Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
   if (!traced) return traced.error();
   const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing);
+  for (std::size_t i = 0; i < in_network.size(); ++i)
+    if (!in_network[i]) patches->patches[i].measure.band_px *= (*traced)[i].wider;
   std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
   std::erase_if(rough, [&](const RoughLoop& loop) { return lies_in_hole(ink.holes, loop.points); });
   Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage, options.threads);

@@ -24,11 +24,6 @@ double large_share(const Patch& patch, const std::vector<RoughLoop>& loops) {
   return all > 0 ? large / all : 1;
 }
 
-bool is_outline(const Ink& ink, const Patch& patch, const CellLoops& cells) {
-  return cells.covered >= least_explained && large_share(patch, cells.loops) >= least_explained &&
-         shared_border(ink, patch, cells.loops) <= 0.15;
-}
-
 // For each loop whether each of its points lies near another loop.
 std::vector<std::vector<char>> near_others(const std::vector<RoughLoop>& loops, double near_px) {
   const double cell_px = std::max(1., near_px);
@@ -94,6 +89,30 @@ double shared_border(const Ink& ink, const Patch& patch, const std::vector<Rough
   for (std::size_t i = 0; i < loops.size(); ++i)
     for (std::size_t k = 0; k < near[i].size(); ++k) shared += near[i][k] && width_px[i][k] < 1.25 * line_px;
   return double(shared) / double(all);
+}
+
+// Patches are taken as their loops were read.
+bool is_outline(const Ink& ink, Patch patch, const CellLoops& cells) {
+  patch.measure.band_px *= cells.wider;
+  return cells.covered >= least_explained && large_share(patch, cells.loops) >= least_explained &&
+         shared_border(ink, patch, cells.loops) <= 0.15;
+}
+
+CellLoops trace_lines_or_bundles(const Ink& ink, const Patches& patches, int patch, int threads,
+                                 const std::stop_token& stop) {
+  constexpr double worth_another_look = 0.75, nearly_everything = 0.97;
+  constexpr double shortest_in_bands = 12;  // what is shorter is too small to tell a bundle from a shape
+  CellLoops lines = trace_cells(ink, patches, patch, 1, threads, stop);
+  const Patch& own = patches.patches[patch];
+  if (lines.covered < worth_another_look || own.box.longest() < shortest_in_bands * own.measure.band_px ||
+      is_outline(ink, own, lines))
+    return lines;
+  for (const double wider : {1.5, 2.}) {
+    if (stop.stop_requested()) break;
+    CellLoops bundles = trace_cells(ink, patches, patch, wider, threads, stop);
+    if (bundles.covered >= nearly_everything && is_outline(ink, own, bundles)) return bundles;
+  }
+  return lines;
 }
 
 std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,

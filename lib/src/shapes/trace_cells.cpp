@@ -75,13 +75,16 @@ CellLoops trace_smoothed(const HeightMap& heights, int patch, const std::stop_to
 
 }  // namespace
 
-CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop) {
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, double wider, int threads,
+                      const std::stop_token& stop) {
   // A fifth of the band: bundles of strokes close, the inside of narrow places stays open (0.18 to 0.26 W give the same
   // loops, less does not). More smoothing only where lines were left over: it bridges gaps of 1.2 W and 1.8 W.
   constexpr std::array smoothings{0.2, 0.35, 0.5};
+  Patch read_as = patches.patches[patch];
+  read_as.measure.band_px *= wider;
   std::array<std::optional<CellLoops>, smoothings.size()> read;
   const auto look = [&](std::size_t i) {
-    read[i] = trace_smoothed(height_map_of(ink, patches, patches.patches[patch], smoothings[i], stop), patch, stop);
+    read[i] = trace_smoothed(height_map_of(ink, patches, read_as, smoothings[i], stop), patch, stop);
     read[i]->gap_closed = i > 0;
   };
   if (threads > 1) share_out(2, threads, look, [](std::size_t) {});
@@ -94,6 +97,7 @@ CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int thr
       break;  // what is left over is open
     if (best.covered >= 0.8) break;
   }
+  best.wider = wider;
   return best;
 }
 

@@ -13,11 +13,13 @@ struct CellLoops {
   std::vector<RoughLoop> loops;  ///< none if the lines enclose nothing
   double covered = 0;            ///< share of the ink's crests that lie along a loop; the rest are open lines
   bool gap_closed = false;       ///< only a wider smoothing closed the lines
+  double wider = 1;              ///< times the measured width of line, which they were read with
 };
 
 /// Loops of one outlined patch. When asked to stop it returns soon, and what it returns is to be thrown away. With more
 /// than one thread the second smoothing is tried beside the first, before it is known to be needed; the result is the
-/// same.
-CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, int threads, const std::stop_token& stop);
+/// same. wider: the lines are taken for so many times as wide as they were measured.
+CellLoops trace_cells(const Ink& ink, const Patches& patches, int patch, double wider, int threads,
+                      const std::stop_token& stop);
 
 }  // namespace batten
