@@ -107,7 +107,8 @@ Finding gap_closed(const PixelBox& box) {
 
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
                       const std::stop_token& stop) {
-  if (patches.patches[which].kind == Kind::outlined) return trace_lines_or_bundles(ink, patches, int(which), threads, stop);
+  if (patches.patches[which].kind == Kind::outlined)
+    return trace_lines_or_bundles(ink, patches, int(which), threads, stop);
   CellLoops fill;
   fill.loops = trace_fills(ink, patches, int(which));
   return fill;
