@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 
 #include "batten/version.h"
+#include "declare_batch.h"
 #include "declare_options.h"
 
 namespace batten::cli {
@@ -18,6 +19,7 @@ struct Command {
     sweep = app.add_subcommand("sweep", "Traces one scan at many tolerances, to choose one of them.");
     measure = app.add_subcommand("measure", "Measures how well outlines that are there already sit on a scan.");
     declare_trace(*trace, arguments);
+    declare_batch(*trace, arguments.batch);
     declare_sweep(*sweep, swept);
     declare_measure(*measure, measured);
     refit = app.add_subcommand("refit", "Gives the paths of an SVG file the fewest nodes.");
@@ -64,7 +66,10 @@ Parsed parse(int argc, const char* const* argv) {
     return refused("Two commands are given, " + words + ": give one at a time, and a file of that name as ./" +
                    app.get_subcommands().back()->get_name() + ".");
   if (command.sweep->parsed()) return command.swept;
-  if (command.trace->parsed()) return command.arguments;
+  if (command.trace->parsed()) {
+    command.arguments.batch.asked = what_decides(*command.trace);
+    return command.arguments;
+  }
   if (command.refit->parsed()) return command.refitted;
   if (!command.measure->parsed()) return refused("Say what to do: batten trace SCAN...");
   const MeasureArguments& measured = command.measured;

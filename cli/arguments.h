@@ -40,6 +40,16 @@ struct FontArguments {
   std::string given;            ///< the first of these options that was typed; empty: none
 };
 
+/// How many scans are traced together. Nothing here changes a result.
+struct BatchArguments {
+  int threads = 0;               ///< 0: as many as the machine has cores
+  double open_memory_bytes = 0;  ///< what the scans that are open at once may need; 0: what the machine has
+  bool skip_done = false;
+  std::string table;          ///< CSV of all scans; empty: none
+  int shard = 1, shards = 1;  ///< every shards-th scan, beginning with the shard-th
+  std::string asked;          ///< the options that decide results, as they were typed
+};
+
 struct Arguments {
   std::vector<std::string> scans;
   std::string out, overlay, proof, report;  ///< empty: not given
@@ -53,6 +63,7 @@ struct Arguments {
   bool nodes = false;            ///< dots for nodes in the SVG
   double most_memory_bytes = 0;  ///< 0: what the machine has
   FontArguments font;
+  BatchArguments batch;
   bool quiet = false;
 };
 

@@ -18,7 +18,7 @@
 #include "show.h"
 #include "signal_watch.h"
 #include "sweep_scan.h"
-#include "trace.h"
+#include "trace_all.h"
 
 namespace {
 
@@ -51,14 +51,7 @@ int run(int argc, const char* const* argv, FileBatch* batch) {
     show_error(plans.error().message);
     return status_of(plans.error().code);
   }
-  int status = all_done;
-  for (const Places& places : *plans) {
-    const std::optional<Error> error = trace(arguments, places, batch);
-    if (!error) continue;
-    show_error(error->message);
-    status = plans->size() > 1 ? some_failed : status_of(error->code);
-  }
-  return status;
+  return trace_all(arguments, *plans, batch);
 }
 
 // What was printed may not have arrived.

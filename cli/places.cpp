@@ -124,6 +124,8 @@ std::optional<Error> check_use(const Arguments& arguments, const std::vector<Pla
     return refused("--nodes is for SVG: add --format svg; for a picture of the nodes there is --overlay.", "--nodes");
   if (!arguments.pins.empty() && arguments.scans.size() > 1)
     return refused("--pins belongs to one scan, but there are several: trace them one by one.", "--pins");
+  if (arguments.batch.skip_done && arguments.report.empty())
+    return refused("--skip-done reads what was done from reports: add --report DIR.", "--skip-done");
   for (const char* option : {"--names", "--baseline"}) {
     const bool typed = option == std::string("--names") ? !arguments.font.glyphs.names.empty()
                                                         : !arguments.font.glyphs.baselines_px.empty();
@@ -137,8 +139,8 @@ std::optional<Error> check_use(const Arguments& arguments, const std::vector<Pla
 // Does a place lie in that folder?
 bool inside(const std::string& place, const std::string& folder) { return place.starts_with(folder + "/"); }
 
-std::optional<Error> check_all(const std::vector<Places>& all, const std::string& pins) {
-  std::vector<std::string> scans{pins}, results;
+std::optional<Error> check_all(const std::vector<Places>& all, const std::string& pins, const std::string& table) {
+  std::vector<std::string> scans{pins}, results{table};
   for (const Places& places : all) {
     scans.push_back(places.scan);
     for (const Place& place : places.outlines) results.push_back(place.path);
@@ -167,7 +169,7 @@ Result<std::vector<Places>> plan(const Arguments& arguments) {
     all.push_back(std::move(places));
   }
   if (const auto error = check_use(arguments, all.front().outlines)) return *error;
-  if (const auto error = check_all(all, arguments.pins)) return *error;
+  if (const auto error = check_all(all, arguments.pins, arguments.batch.table)) return *error;
   return all;
 }
 

@@ -23,9 +23,6 @@ Result<double> px_of(const Tolerance& length, double dpi, const std::string& sca
                option};
 }
 
-namespace {
-
-// What this process can have: the memory of the machine, less where a container or a limit of the shell says so.
 double memory_of_machine() {
   double bytes = double(::sysconf(_SC_PHYS_PAGES)) * double(::sysconf(_SC_PAGESIZE));
   rlimit limit;
@@ -36,8 +33,6 @@ double memory_of_machine() {
     if (const auto most = number<double>(word); most && *most > 0) bytes = std::min(bytes, *most);
   return bytes > 0 ? bytes : std::numeric_limits<double>::infinity();
 }
-
-}  // namespace
 
 Result<Picture> read_scan(const Arguments& arguments, const std::string& scan) {
   ReadOptions options;
@@ -50,10 +45,15 @@ Result<Picture> read_scan(const Arguments& arguments, const std::string& scan) {
   return read_picture(scan, options);
 }
 
+int threads_of(const Arguments& arguments) {
+  if (arguments.batch.threads > 0) return arguments.batch.threads;
+  return static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1u, 64u));
+}
+
 Result<Options> options_for(const Arguments& arguments, const Picture& picture, const std::string& scan) {
   Options options = arguments.options;
   if (options.dpi <= 0) options.dpi = picture.dpi;
-  options.threads = static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1u, 64u));
+  options.threads = threads_of(arguments);
   options.tolerance_px.reset();
   if (arguments.tolerance.unit != Tolerance::Unit::automatic) {
     const Result<double> px = px_of(arguments.tolerance, options.dpi, scan, "--tolerance");

@@ -7,6 +7,10 @@
 
 namespace batten::cli {
 
+/// What this process can have: the memory of the machine, less where a container or a limit of the shell says so.
+double memory_of_machine();
+/// As asked for, or one for each core.
+int threads_of(const Arguments& arguments);
 /// Reads the scan within the limits of size and memory. Errors: those of read_picture().
 Result<Picture> read_scan(const Arguments& arguments, const std::string& scan);
 /// `scan` is for messages. Errors: resolution_unknown, bad_option.

@@ -117,10 +117,9 @@ double overlay_scale(const Picture& picture) {
 
 // Everything is made before anything is written: a sheet that cannot be a font leaves no other file behind.
 Result<std::vector<Output>> outputs_for(const Tracing& tracing, const Arguments& arguments, const Places& places,
-                                        const Picture& picture, const Conversion& conversion, double seconds) {
+                                        const Picture& picture, const Conversion& conversion,
+                                        const ReportContext& context) {
   std::vector<Output> outputs;
-  ReportContext context{places.scan, seconds};
-  context.pins = tracing.pins();
   if (!places.overlay.empty()) {
     Result<std::string> png = draw_overlay(picture, conversion.drawing, overlay_scale(picture));
     if (!png) return png.error();
@@ -165,25 +164,38 @@ std::string joined(const std::vector<Place>& places) {
 
 }  // namespace
 
-std::optional<Error> trace(const Arguments& arguments, const Places& places, FileBatch* batch) {
+Result<Traced> trace(const Arguments& arguments, const Places& places, const Company& company) {
   const auto begin = std::chrono::steady_clock::now();
   const auto seconds = [&] { return std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count(); };
   const Result<Picture> picture = read_scan(arguments, places.scan);
   if (!picture) return picture.error();
+  if (company.claim) {
+    const int width = arguments.crop ? arguments.crop->width : picture->width;
+    company.claim(memory_needed(width, arguments.crop ? arguments.crop->height : picture->height));
+  }
   const Result<Tracing> tracing = Tracing::begin(*picture, arguments, places);
   if (!tracing) return tracing.error();
   Result<Conversion> conversion = tracing->outlines(arguments.options.grid_px);
   if (!conversion) return conversion.error();
   note_lines_left_out(places, &*conversion);
   note_pages(*picture, &*conversion);
-  const Result<std::vector<Output>> outputs =
-      outputs_for(*tracing, arguments, places, *picture, *conversion, seconds());
+  Result<std::vector<Output>> outputs = outputs_for(*tracing, arguments, places, *picture, *conversion,
+                                                    {places.scan, seconds(), {}, {}, tracing->pins(), company.job});
   if (!outputs) return outputs.error();
-  if (auto error = write_together(*outputs, batch)) return error;
-  if (arguments.quiet) return std::nullopt;
-  say(summary(places.scan, *conversion, seconds(), joined(places.outlines)), *outputs);
-  show_warnings(places.scan, conversion->report);
-  return std::nullopt;
+  {
+    std::unique_lock<std::mutex> lock;
+    if (company.writing) lock = std::unique_lock(*company.writing);
+    if (auto error = write_together(*outputs, company.batch)) return *error;
+  }
+  for (Output& output : *outputs) output.bytes = {}, output.folder = {};
+  std::string line = summary(places.scan, *conversion, seconds(), joined(places.outlines));
+  return Traced{std::move(*conversion), std::move(line), std::move(*outputs)};
+}
+
+void tell(const Arguments& arguments, const Places& places, const Traced& traced) {
+  if (arguments.quiet) return;
+  say(traced.line, traced.written);
+  show_warnings(places.scan, traced.conversion.report);
 }
 
 }  // namespace batten::cli

@@ -232,6 +232,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
                {"findings", Json::array()}};
   if (!(drawing.origin == Point{})) json["origin"] = json_of(drawing.origin);
   if (context.seconds > 0) json["seconds"] = context.seconds;
+  if (!context.job.empty()) json["job"] = context.job;
   if (context.against) json["against"] = json_of(*context.against);
   if (context.refit) json["refit"] = json_of(*context.refit);
   for (std::size_t i = 0; i < drawing.outlines.size(); ++i) {

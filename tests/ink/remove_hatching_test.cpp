@@ -28,7 +28,7 @@ Outcome run(const PencilSheet& sheet, unsigned seed) {
   const auto scan = load_scan(scanned.view(), progress);
   const auto ink = separate_ink(*scan, progress);
   out.before = *ink;
-  auto cleared = remove_hatching(*ink, progress, &out.findings);
+  auto cleared = remove_hatching(*ink, progress, 2, &out.findings);
   EXPECT_TRUE(cleared.ok());
   out.after = std::move(*cleared);
   return out;
@@ -190,7 +190,7 @@ TEST(Hatching, StopsWhenAsked) {
   stop.request_stop();
   Progress progress(job, Stage::ink, 0, 1);
   std::vector<Finding> findings;
-  const auto result = remove_hatching({Plane<float>(200, 200, 0.1f), 0.01}, progress, &findings);
+  const auto result = remove_hatching({Plane<float>(200, 200, 0.1f), 0.01}, progress, 1, &findings);
   ASSERT_FALSE(result.ok());
   EXPECT_EQ(result.error().code, ErrorCode::cancelled);
 }

@@ -11,7 +11,7 @@ namespace {
 Network network_of(const std::vector<Polyline>& drawn, int width = 400, int height = 300) {
   const Job job;
   const Progress progress(job, Stage::locate, 0, 1);
-  return *find_network(*find_lines(ink_of_lines({.width = width, .height = height}, drawn), {}, progress), progress);
+  return *find_network(*find_lines(ink_of_lines({.width = width, .height = height}, drawn), {}, 2, progress), progress);
 }
 
 Polyline box(double x, double y, double width, double height) {

@@ -23,7 +23,7 @@ Found found(const std::vector<Polyline>& drawn, double grain) {
   const Ink ink = ink_of_lines({.grain = grain}, drawn);
   const Job job;
   const Progress progress(job, Stage::locate, 0, 1);
-  const Result<LineMask> mask = find_lines(ink, {}, progress);
+  const Result<LineMask> mask = find_lines(ink, {}, 2, progress);
   Found out{*find_network(*mask, progress), {}, {}};
   out.paths = line_paths(*mask, out.network);
   locate_lines(ink, {}, 1, &out.paths);

@@ -43,7 +43,7 @@ cv::Mat1f disc_and_line(float scatter) {
 }
 
 TEST(FindSolids, EvenInkIsFilledWithoutTheLineThatLeadsToIt) {
-  const cv::Mat1b solid = find_solids(disc_and_line(0.01f), bare() == 0, 5, {});
+  const cv::Mat1b solid = find_solids(disc_and_line(0.01f), bare() == 0, 5, 1, {});
   EXPECT_NEAR(cv::countNonZero(solid), 3.14159 * 60 * 60, 1200);
   EXPECT_EQ(cv::countNonZero(solid.colRange(260, 400)), 0);
 }

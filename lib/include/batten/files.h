@@ -207,6 +207,7 @@ struct ReportContext {
   std::optional<Comparison> against = std::nullopt;  ///< where the right outlines are known
   std::optional<RefitCounts> refit = std::nullopt;   ///< of a refit
   std::vector<Pin> pins = {};                        ///< those that Report::pins is about, where they are shown too
+  std::string job = {};                              ///< what was asked of which pixels, by a name; may be empty
 };
 
 /// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.

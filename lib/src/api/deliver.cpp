@@ -197,7 +197,7 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
   out.drawing = std::move(finished.of_loops);
   out.report.edits = std::move(finished.edits);
   out.report.hold_tolerance = options.hold_tolerance && options.tolerance_px;
-  judge_outlines(all ? loops : part, out.drawing, &out.report, finished.least, stop);
+  judge_outlines(all ? loops : part, out.drawing, &out.report, finished.least, options.threads, stop);
   if (stop.stop_requested()) return out;
   out.report.findings.insert(out.report.findings.end(), finished.findings.begin(), finished.findings.end());
   if (options.output != Options::Output::lines)

@@ -102,7 +102,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
     matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
   }
   Report report;
-  judge_outlines(matched, part, &report, {}, stop);
+  judge_outlines(matched, part, &report, {}, 1, stop);
   if (stop.stop_requested()) return;
   for (std::size_t k = 0; k < place.size(); ++k) out->report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {

@@ -192,7 +192,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
   const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
     const Plane<float> before = pinned ? guided->ink.ink : Plane<float>();
-    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, &findings);
+    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, options.threads, &findings);
     if (!clear) return clear.error();
     guided->ink = pinned ? keep_shading(*clear, before, options.pins) : std::move(*clear);
   }

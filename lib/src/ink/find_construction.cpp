@@ -49,7 +49,12 @@ std::vector<Spot> pale_spots(const PaleView& view) {
 struct Infinite {
   double angle = 0, distance = 0;
   Point normal() const { return {std::cos(angle), std::sin(angle)}; }
-  double off(double x, double y) const { return x * std::cos(angle) + y * std::sin(angle) - distance; }
+  // Of many places from one line: its sine and cosine are the same for all.
+  auto offsets() const {
+    return [c = std::cos(angle), s = std::sin(angle), distance = distance](double x, double y) {
+      return x * c + y * s - distance;
+    };
+  }
 };
 
 struct Candidate {
@@ -85,9 +90,10 @@ std::pair<Infinite, int> refined(Infinite line, const std::vector<Spot>& spots, 
   int count = 0;
   for (const double within : {3., 2., 1.5}) {
     double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0, syy = 0;
+    const auto off = line.offsets();
     for (std::size_t i = 0; i < spots.size(); ++i) {
       const double x = spots[i].x, y = spots[i].y;
-      if (used[i] || std::abs(line.off(x, y)) > within) continue;
+      if (used[i] || std::abs(off(x, y)) > within) continue;
       n += 1, sx += x, sy += y, sxx += x * x, sxy += x * y, syy += y * y;
     }
     count = int(n);
@@ -179,10 +185,11 @@ bool ends_free(const PaleView& view, const Infinite& line, Point end, double dar
   if (std::min({end.x, end.y, cols - 1 - end.x, rows - 1 - end.y}) < end_px) return true;
   const double least = std::max(3 * view.sigma, 0.5 * darkness);
   int joined = 0;
+  const auto off = line.offsets();
   for (int y = std::max(0, int(end.y - end_px)); y <= std::min<double>(rows - 1, end.y + end_px); ++y)
     for (int x = std::max(0, int(end.x - end_px)); x <= std::min<double>(cols - 1, end.x + end_px); ++x)
-      joined += distance({double(x), double(y)}, end) < end_px && std::abs(line.off(x, y)) > flank_px &&
-                view.smooth(y, x) > least;
+      joined +=
+          distance({double(x), double(y)}, end) < end_px && std::abs(off(x, y)) > flank_px && view.smooth(y, x) > least;
   return joined < least_joined_px2;
 }
 
@@ -205,8 +212,9 @@ Construction find_construction(const Ink& ink, const std::stop_token& stop) {
     if (!stretch || stretch->darkness < least_darkness || !ends_free(view, line, stretch->from, stretch->darkness) ||
         !ends_free(view, line, stretch->to, stretch->darkness))
       continue;
+    const auto off = line.offsets();
     for (std::size_t i = 0; i < spots.size(); ++i)
-      if (std::abs(line.off(spots[i].x, spots[i].y)) < 4) used[i] = true;
+      if (std::abs(off(spots[i].x, spots[i].y)) < 4) used[i] = true;
     out.push_back(*stretch);
   }
   if (out.size() > most_lines) return {};

@@ -1,6 +1,7 @@
 #include "ink/find_guides.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
@@ -17,9 +18,11 @@ Plane<float> without_median(const Plane<float>& mean) {
   Plane<float> out(mean.width, mean.height);
   for (int s = 0; s < mean.width; ++s)
     for (int y = 0; y < mean.height; ++y) {
-      std::vector<float> window;
-      for (int v = std::max(0, y - 5); v <= std::min(mean.height - 1, y + 5); ++v) window.push_back(mean.at(s, v));
-      out.at(s, y) = mean.at(s, y) - median(std::move(window));
+      std::array<float, 11> window;
+      std::ptrdiff_t count = 0;
+      for (int v = std::max(0, y - 5); v <= std::min(mean.height - 1, y + 5); ++v) window[count++] = mean.at(s, v);
+      std::nth_element(window.begin(), window.begin() + count / 2, window.begin() + count);
+      out.at(s, y) = mean.at(s, y) - window[count / 2];
     }
   return out;
 }

@@ -4,45 +4,16 @@
 #include <cmath>
 #include <numeric>
 
+#include "base/parallel.h"
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "base/vec.h"
+#include "ink/bounded_distance.h"
 #include "ink/extend_notches.h"
 #include "ink/flood_markers.h"
 
 namespace batten {
 namespace {
-
-// Distance to the nearest place of the mask, px. A whole sheet goes in strips of rows, so that a stop is heard between
-// them, each with the rows beside it that can matter: nobody asks about distances over `beside`, seven widths of the
-// broadest pencil stroke.
-cv::Mat1f distance_to(const cv::Mat1b& zero_there, const std::stop_token& stop) {
-  constexpr int strip = 512, beside = 256;
-  cv::Mat1f out(zero_there.size());
-  for (int y = 0; y < out.rows && !stop.stop_requested(); y += strip) {
-    const cv::Range own(y, std::min(y + strip, out.rows)),
-        seen(std::max(0, y - beside), std::min(own.end + beside, out.rows));
-    cv::Mat1f distance;
-    cv::distanceTransform(zero_there.rowRange(seen) == 0, distance, cv::DIST_L2, 5);
-    distance.rowRange(own.start - seen.start, own.end - seen.start).copyTo(out.rowRange(own));
-  }
-  return out;
-}
-
-// Where a disc of that radius fits into the places that are no ink, given their distance to it. Nowhere when asked to
-// stop: each step on a whole sheet takes some 50 ms, so that a stop is looked for between any two of them.
-cv::Mat1b opened(const cv::Mat1f& to_ink, double radius_px, const std::stop_token& stop) {
-  const cv::Mat1b eroded = to_ink > radius_px;
-  if (stop.stop_requested() || cv::countNonZero(eroded) == 0) return cv::Mat1b(to_ink.size(), std::uint8_t(0));
-  return distance_to(eroded, stop) <= radius_px;
-}
-
-// Pixels of `mask` that are farther from its edge than their neighbours.
-cv::Mat1b ridge_of(const cv::Mat1b& mask, const cv::Mat1f& depth) {
-  cv::Mat1f highest;
-  cv::dilate(depth, highest, cv::Mat());
-  return mask & (depth >= highest);
-}
 
 // What the strokes of this sheet are like.
 struct Pencil {
@@ -71,7 +42,7 @@ constexpr Looking open_strokes{0.22, 0.65, 60, 20};
 constexpr Looking close_strokes{0.5, 0.82, 100, 40};
 
 // Without a width of stroke where nothing was drawn, and when asked to stop.
-Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, const std::stop_token& stop) {
+Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, const Reach& reach) {
   Pencil out;
   std::vector<float> strong;
   for (const float v : smooth)
@@ -80,11 +51,11 @@ Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, 
   out.top = quantile(std::move(strong), 0.8);
   out.least = std::max({0.06, 3 * noise, looking.stroke_share * out.top});
   const cv::Mat1b mask = smooth > out.least;
-  if (stop.stop_requested()) return out;
-  const cv::Mat1f depth = distance_to(mask == 0, stop);
-  if (stop.stop_requested()) return out;
+  if (reach.stop.stop_requested()) return out;
+  const cv::Mat1f depth = distance_to(mask == 0, reach);
+  if (reach.stop.stop_requested()) return out;
   const cv::Mat1b ridge = ridge_of(mask, depth);
-  if (stop.stop_requested()) return out;
+  if (reach.stop.stop_requested()) return out;
   out.stroke_px = 2 * median(values_at(depth, ridge));
   return out;
 }
@@ -108,16 +79,16 @@ constexpr double widest_notch_rims = 3;
 // end. 0 where this is no hatching: too little narrow paper, or gaps of all widths up to the widest, as between the
 // lines and words of a diagram. In hatching 97 of 100 are narrower than 2.4 strokes (0.4 to 2.3 in 32 simulated
 // letters).
-double gap_radius(const StrokeGroup& d, double stroke_px, const std::stop_token& stop) {
+double gap_radius(const StrokeGroup& d, double stroke_px, const Reach& reach) {
   constexpr double least_share = 0.12, most_strokes = 2.4;
-  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px, stop);
-  if (stop.stop_requested()) return 0;
-  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px, stop) == 0;
-  if (stop.stop_requested()) return 0;
+  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px, reach);
+  if (reach.stop.stop_requested()) return 0;
+  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px, reach) == 0;
+  if (reach.stop.stop_requested()) return 0;
   const cv::Mat1b narrow = (d.ink == 0) & (wide == 0) & hull;
   if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d.ink)) return 0;
   const cv::Mat1b ridge = ridge_of(narrow, d.to_ink);
-  if (stop.stop_requested()) return 0;
+  if (reach.stop.stop_requested()) return 0;
   const std::vector<float> radii = values_at(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
   if (radii.size() < 100) return 0;
   const double radius = quantile(radii, 0.97);
@@ -125,11 +96,11 @@ double gap_radius(const StrokeGroup& d, double stroke_px, const std::stop_token&
 }
 
 // Width of the line beside wide paper.
-double rim_width(const StrokeGroup& d, const cv::Mat1b& wide, double stroke_px, const std::stop_token& stop) {
-  const cv::Mat1f depth = distance_to(d.ink == 0, stop);
-  if (stop.stop_requested()) return stroke_px;
-  const cv::Mat1f to_wide = distance_to(wide, stop);
-  if (stop.stop_requested()) return stroke_px;
+double rim_width(const StrokeGroup& d, const cv::Mat1b& wide, double stroke_px, const Reach& reach) {
+  const cv::Mat1f depth = distance_to(d.ink == 0, reach);
+  if (reach.stop.stop_requested()) return stroke_px;
+  const cv::Mat1f to_wide = distance_to(wide, reach);
+  if (reach.stop.stop_requested()) return stroke_px;
   const std::vector<float> half = values_at(depth, ridge_of(d.ink, depth) & (to_wide < 2 * stroke_px));
   return half.size() < 20 ? stroke_px : 2 * median(half);
 }
@@ -163,15 +134,14 @@ Plane<std::int32_t> mark_paper(const StrokeGroup& d, const cv::Mat1b& wide) {
 
 // Wide paper runs on into notches that taper: openings by smaller and smaller discs are added where they touch it, as
 // long as they are no wider than their mouth. A leak into the hatching widens behind its mouth.
-void grow_into_notches(const StrokeGroup& d, double stroke_px, const std::stop_token& stop,
-                       Plane<std::int32_t>* marks) {
+void grow_into_notches(const StrokeGroup& d, double stroke_px, const Reach& reach, Plane<std::int32_t>* marks) {
   for (double radius = d.gap_px, before = radius; radius > 0.4 * stroke_px; before = radius) {
     radius = std::max(radius - std::max(0.7, 0.15 * radius), 0.4 * stroke_px - 1e-9);
     const cv::Mat1i marked = as_mat(*marks);
     const cv::Mat1b free = marked == 0;
-    const cv::Mat1f to_marks = distance_to(free == 0, stop);
-    const cv::Mat1b narrower = opened(d.to_ink, radius, stop) & free;
-    if (stop.stop_requested()) return;
+    const cv::Mat1f to_marks = distance_to(free == 0, reach);
+    const cv::Mat1b narrower = opened(d.to_ink, radius, reach) & free;
+    if (reach.stop.stop_requested()) return;
     cv::Mat1i pieces;
     const int count = cv::connectedComponents(narrower, pieces, 4, CV_32S);
     std::vector<float> widest(std::size_t(count), 0), farthest(std::size_t(count), 0);
@@ -252,16 +222,16 @@ bool is_hatched(const StrokeGroup& group, const cv::Mat1b& inner, const Pencil& 
 
 // Marks the inside of every hatched solid with a label of its own, from `first` on. Returns how many.
 int mark_hatched(const StrokeGroup& d, const Pencil& pencil, const Looking& looking, std::int32_t first,
-                 const std::stop_token& stop, Plane<std::int32_t>* marks) {
+                 const Reach& reach, Plane<std::int32_t>* marks) {
   const double s = pencil.stroke_px;
   const cv::Mat1b solid = as_mat(*marks) == 0;
-  const cv::Mat1f depth = distance_to(solid == 0, stop);
-  if (stop.stop_requested()) return 0;
+  const cv::Mat1f depth = distance_to(solid == 0, reach);
+  if (reach.stop.stop_requested()) return 0;
   cv::Mat1i solids;
   cv::Mat stats, centres;
   const int count = cv::connectedComponentsWithStats(solid, solids, stats, centres, 8, CV_32S);
   int found = 0;
-  for (int k = 1; k < count && !stop.stop_requested(); ++k) {
+  for (int k = 1; k < count && !reach.stop.stop_requested(); ++k) {
     const cv::Rect box(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
                        stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
     const cv::Mat1b inner = (solids(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
@@ -297,93 +267,129 @@ void absorb_gaps(const cv::Mat1f& crest, std::int32_t first, Plane<std::int32_t>
 // near the crest, so 0.4 widths are nearly the edge: with 0.6 and a pixel the roots of the hatching drew the line
 // inwards by 0.7 px, with 0.3 thin places of the line went.
 cv::Mat1f share_that_stays(const StrokeGroup& d, const Plane<std::int32_t>& regions, std::int32_t first,
-                           const std::stop_token& stop) {
+                           const Reach& reach) {
   const cv::Mat1b inside = as_mat(regions) >= first;
-  cv::Mat1f depth = distance_to(inside == 0, stop);
+  cv::Mat1f depth = distance_to(inside == 0, reach);
   depth = 1 - (depth - 0.4 * d.rim_px) / 2;
   return cv::max(cv::min(depth, 1.f), 0.f);
 }
 
 // The crop of one drawing, its hatching faded out; empty where nothing is hatched.
-cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const Looking& looking,
-                           const std::stop_token& stop) {
+cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const Looking& looking, const Reach& reach) {
   const double s = pencil.stroke_px;
   StrokeGroup d;
   d.smooth = gauss(ink, smoothing_px);
-  if (stop.stop_requested()) return {};
+  if (reach.stop.stop_requested()) return {};
   d.ink = d.smooth > pencil.least;
-  d.to_ink = distance_to(d.ink, stop);
-  if (stop.stop_requested()) return {};
-  d.gap_px = gap_radius(d, s, stop);
-  if (d.gap_px <= 0 || stop.stop_requested()) return {};
-  const cv::Mat1b wide = opened(d.to_ink, d.gap_px, stop);
-  d.rim_px = rim_width(d, wide, s, stop);
-  if (stop.stop_requested()) return {};
+  d.to_ink = distance_to(d.ink, reach);
+  if (reach.stop.stop_requested()) return {};
+  d.gap_px = gap_radius(d, s, reach);
+  if (d.gap_px <= 0 || reach.stop.stop_requested()) return {};
+  const cv::Mat1b wide = opened(d.to_ink, d.gap_px, reach);
+  d.rim_px = rim_width(d, wide, s, reach);
+  if (reach.stop.stop_requested()) return {};
   Plane<std::int32_t> marks = mark_paper(d, wide);
-  if (stop.stop_requested()) return {};
-  grow_into_notches(d, s, stop, &marks);
-  if (stop.stop_requested()) return {};
-  const cv::Mat1b wider = opened(distance_to(as_mat(marks) == 0, stop), widest_notch_rims * d.rim_px, stop);
-  if (stop.stop_requested()) return {};
-  extend_notches(wider, d.to_ink, d.ink, d.rim_px, stop, &marks);
-  if (stop.stop_requested()) return {};
+  if (reach.stop.stop_requested()) return {};
+  grow_into_notches(d, s, reach, &marks);
+  if (reach.stop.stop_requested()) return {};
+  const cv::Mat1b wider = opened(distance_to(as_mat(marks) == 0, reach), widest_notch_rims * d.rim_px, reach);
+  if (reach.stop.stop_requested()) return {};
+  extend_notches(wider, d.to_ink, d.ink, d.rim_px, reach.stop, &marks);
+  if (reach.stop.stop_requested()) return {};
   const std::int32_t first = *std::max_element(marks.values.begin(), marks.values.end()) + 1;
-  const cv::Mat1f depth = distance_to(as_mat(marks) > 0, stop);
-  if (stop.stop_requested() || mark_hatched(d, pencil, looking, first, stop, &marks) == 0 || stop.stop_requested())
+  const cv::Mat1f depth = distance_to(as_mat(marks) > 0, reach);
+  if (reach.stop.stop_requested() || mark_hatched(d, pencil, looking, first, reach, &marks) == 0 ||
+      reach.stop.stop_requested())
     return {};
   // Of equal crests the outermost is the line that runs round, so the water is let in a little easier from inside.
   const cv::Mat1f crest = gauss(ink, std::max(1.0, 0.35 * d.rim_px));
   Plane<float> height(ink.cols, ink.rows);
   as_mat(height) = crest - 0.02 * pencil.top * cv::min(depth, 3.5 * s);
-  if (stop.stop_requested()) return {};
-  flood_markers(height, &marks, stop);
-  if (stop.stop_requested()) return {};
+  if (reach.stop.stop_requested()) return {};
+  flood_markers(height, &marks, reach.stop);
+  if (reach.stop.stop_requested()) return {};
   absorb_gaps(crest, first, &marks);
-  return ink.mul(share_that_stays(d, marks, first, stop));
+  return ink.mul(share_that_stays(d, marks, first, reach));
+}
+
+// Largest distance over the width of a stroke that is asked about: three widths of the line round a shape, which is at
+// most four strokes broad where it lies beside wide paper; and a stroke to spare.
+constexpr double farthest_strokes = 13;
+
+Reach reach_of(const Pencil& pencil, int threads, const std::stop_token& stop) {
+  return {std::clamp(int(std::ceil(farthest_strokes * pencil.stroke_px)), 64, farthest_px), threads, stop};
+}
+
+// The crop without its hatching, which is looked for as open strokes first; empty where there is none.
+cv::Mat1f cleared(const cv::Mat1f& crop, double noise, const Pencil& pencil, const Reach& reach) {
+  cv::Mat1f left = without_hatching(crop, pencil, open_strokes, reach);
+  if (!left.empty() || reach.stop.stop_requested()) return left;
+  Reach far = reach;
+  far.px = farthest_px;
+  const Pencil close = pencil_of(noise, gauss(crop, smoothing_px), close_strokes, far);
+  if (close.stroke_px > 0)
+    left = without_hatching(crop, close, close_strokes, reach_of(close, reach.threads, reach.stop));
+  return left;
+}
+
+Finding hatching_left_out(const cv::Rect& box) {
+  Finding f;
+  f.what = Finding::What::hatching_removed;
+  f.place = {box.x + box.width / 2.0, box.y + box.height / 2.0};
+  f.amount_px = std::max(box.width, box.height);
+  f.text = "A shape is outlined and hatched in: the outline was traced, and the hatching was left out.";
+  return f;
 }
 
 }  // namespace
 
-Result<Ink> remove_hatching(Ink ink, const Progress& progress, std::vector<Finding>* findings) {
+Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std::vector<Finding>* findings) {
+  const std::stop_token& stop = progress.stop_token();
   const cv::Mat1f smooth = gauss(as_mat(ink.ink), smoothing_px);
   if (progress.stopped()) return progress.cancelled();
-  const Pencil pencil = pencil_of(ink.noise, smooth, open_strokes, progress.stop_token());
+  const Pencil pencil = pencil_of(ink.noise, smooth, open_strokes, {farthest_px, threads, stop});
   if (progress.stopped()) return progress.cancelled();
   if (pencil.stroke_px <= 0) return ink;
-  const cv::Mat1f to_ink = distance_to(smooth > pencil.least, progress.stop_token());
+  const Reach reach = reach_of(pencil, threads, stop);
+  const cv::Mat1f to_ink = distance_to(smooth > pencil.least, reach);
   if (progress.stopped()) return progress.cancelled();
-  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px, progress.stop_token()) == 0;
+  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px, reach) == 0;
   if (progress.stopped()) return progress.cancelled();
   cv::Mat1i groups;
   cv::Mat stats, centres;
   const int count = cv::connectedComponentsWithStats(joined, groups, stats, centres, 8, CV_32S);
   if (progress.stopped()) return progress.cancelled();
   const int margin = int(std::ceil(8 * pencil.stroke_px));
-  for (int k = 1; k < count; ++k) {
-    if (progress.stopped()) return progress.cancelled();
-    const cv::Rect box(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
+  std::vector<cv::Rect> boxes;
+  std::vector<double> areas;
+  for (int k = 0; k < count; ++k) {
+    boxes.emplace_back(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
                        stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
-    if (std::min(box.width, box.height) < 6 * pencil.stroke_px) continue;
-    cv::Mat1f crop;
-    as_mat(ink.ink)(box).copyTo(crop, groups(box) == k);
-    if (progress.stopped()) return progress.cancelled();
-    cv::copyMakeBorder(crop, crop, margin, margin, margin, margin, cv::BORDER_CONSTANT, 0);
-    cv::Mat1f left = without_hatching(crop, pencil, open_strokes, progress.stop_token());
-    if (progress.stopped()) return progress.cancelled();
-    if (left.empty()) {
-      const Pencil close = pencil_of(ink.noise, gauss(crop, smoothing_px), close_strokes, progress.stop_token());
-      if (close.stroke_px > 0) left = without_hatching(crop, close, close_strokes, progress.stop_token());
-      if (progress.stopped()) return progress.cancelled();
-    }
-    if (left.empty()) continue;
-    left(cv::Rect(margin, margin, box.width, box.height)).copyTo(as_mat(ink.ink)(box), groups(box) == k);
-    Finding f;
-    f.what = Finding::What::hatching_removed;
-    f.place = {box.x + box.width / 2.0, box.y + box.height / 2.0};
-    f.amount_px = std::max(box.width, box.height);
-    f.text = "A shape is outlined and hatched in: the outline was traced, and the hatching was left out.";
-    findings->push_back(f);
+    const bool looked_at = k > 0 && std::min(boxes[k].width, boxes[k].height) >= 6 * pencil.stroke_px;
+    areas.push_back(looked_at ? boxes[k].area() : 0);
   }
+  const double all = std::accumulate(areas.begin(), areas.end(), 0.);
+  std::vector<char> found(areas.size(), 0);
+  const auto look = [&](std::size_t k) {  // each reads and writes pixels of its own group only
+    if (areas[k] <= 0 || stop.stop_requested()) return;
+    const cv::Rect& box = boxes[k];
+    const cv::Mat1b own = groups(box) == int(k);
+    cv::Mat1f crop;
+    as_mat(ink.ink)(box).copyTo(crop, own);
+    if (stop.stop_requested()) return;
+    cv::copyMakeBorder(crop, crop, margin, margin, margin, margin, cv::BORDER_CONSTANT, 0);
+    // A group larger than all others together would leave the other threads without work.
+    Reach within = reach;
+    within.threads = areas[k] > 0.5 * all ? threads : 1;
+    const cv::Mat1f left = cleared(crop, ink.noise, pencil, within);
+    if (left.empty() || stop.stop_requested()) return;
+    left(cv::Rect(margin, margin, box.width, box.height)).copyTo(as_mat(ink.ink)(box), own);
+    found[k] = 1;
+  };
+  share_out_by_size(areas, threads, look, [](std::size_t) {});
+  if (progress.stopped()) return progress.cancelled();
+  for (std::size_t k = 0; k < found.size(); ++k)
+    if (found[k]) findings->push_back(hatching_left_out(boxes[k]));
   return ink;
 }
 

@@ -11,6 +11,6 @@ namespace batten {
 /// drawn round a shape. Strokes may cross, as long as less than half of their darkness shows between them. Dense
 /// shading stays, and so does what is not closed round. Each shape is reported. Lengths are counted in widths of a
 /// stroke, as measured on this sheet. Errors: cancelled.
-Result<Ink> remove_hatching(Ink ink, const Progress& progress, std::vector<Finding>* findings);
+Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std::vector<Finding>* findings);
 
 }  // namespace batten

@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
+#include "base/parallel.h"
 #include "batten/measure.h"
 #include "judge/sentence.h"
 #include "measure/find_tips.h"
@@ -68,22 +70,53 @@ void name_tips(const Outline& outline, double band_px, OutlineReport* r) {
   r->tips = std::move(found.tips), r->strayed_px = found.strayed_px;
 }
 
+namespace {
+
+// What is measured of one outline, which depends on no other.
+struct Judged {
+  OutlineReport report;
+  std::vector<DistanceSample> samples;
+  std::optional<Point> crossing;
+};
+
+Judged judged(const SpacedLoop& loop, const Outline& o) {
+  Judged out;
+  OutlineReport& r = out.report;
+  Reference ref = reference_loop(loop, o);
+  const Deviation dev = measure(o, ref.points, 0.25, &out.samples);
+  r.segments = o.segment_count();
+  for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
+  r.max_px = dev.max_px, r.rms_px = dev.rms_px, r.p95_px = dev.p95_px, r.worst = dev.worst;
+  r.replaced_length_px = ref.replaced_px;
+  r.loop_length_px = loop.curve.drawn_px();
+  r.limit_px = loop.limit_px, r.known_px = loop.known_px;
+  if (o.closed) out.crossing = crossing_of(o);
+  r.judged = std::move(ref.points);
+  r.located = located_points(loop);
+  name_tips(o, loop.band_px, &r);
+  return out;
+}
+
+}  // namespace
+
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
-                    const std::vector<LowerBound>& least, const std::stop_token& stop) {
+                    const std::vector<LowerBound>& least, int threads, const std::stop_token& stop) {
+  std::vector<Judged> all(drawing.outlines.size());
+  std::vector<double> lengths_px;
+  for (std::size_t i = 0; i < all.size(); ++i) lengths_px.push_back(loops.loops[i].curve.drawn_px());
+  share_out_by_size(
+      lengths_px, threads,
+      [&](std::size_t i) {
+        if (!stop.stop_requested()) all[i] = judged(loops.loops[i], drawing.outlines[i]);
+      },
+      [](std::size_t) {});
+  if (stop.stop_requested()) return;
   double sum = 0, total = 0;
   std::vector<DistanceSample> samples;
-  for (std::size_t i = 0; i < drawing.outlines.size() && !stop.stop_requested(); ++i) {
+  for (std::size_t i = 0; i < all.size(); ++i) {
     const SpacedLoop& loop = loops.loops[i];
-    const Outline& o = drawing.outlines[i];
-    Reference ref = reference_loop(loop, o);
-    const Deviation dev = measure(o, ref.points, 0.25, &samples);
-    OutlineReport r;
-    r.segments = o.segment_count();
-    for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
-    r.max_px = dev.max_px, r.rms_px = dev.rms_px, r.p95_px = dev.p95_px, r.worst = dev.worst;
-    r.replaced_length_px = ref.replaced_px;
-    r.loop_length_px = loop.curve.drawn_px();
-    r.limit_px = loop.limit_px, r.known_px = loop.known_px;
+    OutlineReport& r = all[i].report;
+    samples.insert(samples.end(), all[i].samples.begin(), all[i].samples.end());
     report->segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
     if (i < least.size()) add_bound(least[i], &r.least), add_bound(least[i], &report->least);
@@ -92,13 +125,10 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
     report->tolerance_px = std::max(report->tolerance_px, loop.tolerance_px);
     report->known_px = std::max(report->known_px, loop.known_px);
     add_findings(loop, int(i), r, loops.origin, &report->findings);
-    if (stop.stop_requested()) return;
-    if (const auto place = o.closed ? crossing_of(o) : std::nullopt)
-      report->findings.push_back({Finding::What::crossing_outline, int(i), *place, 0, why_it_crosses(loop)});
-    r.judged = std::move(ref.points);
-    r.located = located_points(loop);
-    name_tips(o, loop.band_px, &r);
+    if (all[i].crossing)
+      report->findings.push_back({Finding::What::crossing_outline, int(i), *all[i].crossing, 0, why_it_crosses(loop)});
     report->outlines.push_back(std::move(r));
+    all[i] = {};
   }
   report->rms_px = total > 0 ? std::sqrt(sum / total) : 0;
   report->p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;

@@ -13,7 +13,7 @@ namespace batten {
 /// outline that crosses itself. Outline i of the drawing belongs to loop i. least: the bound of each outline, if it was
 /// looked for. When asked to stop it leaves off between two outlines.
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
-                    const std::vector<LowerBound>& least = {}, const std::stop_token& stop = {});
+                    const std::vector<LowerBound>& least = {}, int threads = 1, const std::stop_token& stop = {});
 
 /// Fills in the tips of an outline and how far it strays apart from them; its located line and limit are known.
 void name_tips(const Outline& outline, double band_px, OutlineReport* report);

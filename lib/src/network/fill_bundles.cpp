@@ -4,6 +4,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/parallel.h"
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "network/discs.h"
@@ -42,12 +43,10 @@ double width_beside(const cv::Mat1f& depth, const cv::Mat1b& crest, const cv::Ma
 }
 
 // Width of the line at each label of a mask: the median over its crests.
-std::vector<double> widths_of(const cv::Mat1b& mask, const cv::Mat1i& labels, int count) {
-  const cv::Mat1f depth = depth_in(mask);
-  const cv::Mat1b crest = crests_of(depth);
+std::vector<double> widths_of(const cv::Mat1f& depth, const cv::Mat1b& crest, const cv::Mat1i& labels, int count) {
   std::vector<std::vector<float>> half(static_cast<std::size_t>(count));
-  for (int y = 0; y < mask.rows; ++y)
-    for (int x = 0; x < mask.cols; ++x)
+  for (int y = 0; y < depth.rows; ++y)
+    for (int x = 0; x < depth.cols; ++x)
       if (crest(y, x)) half[labels(y, x)].push_back(depth(y, x));
   std::vector<double> out(std::size_t(count), 3);
   for (std::size_t i = 1; i < half.size(); ++i)
@@ -83,16 +82,24 @@ double thin_ridge_px(const cv::Mat1b& mask) {
   return half.empty() ? 4 : std::max(2.5, 2. * quantile(half, 0.25));
 }
 
-cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, const std::stop_token& stop) {
+cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, int threads, const std::stop_token& stop) {
   const cv::Mat1b whole = closed(mask, 1.2 * stroke_px);
   if (stop.stop_requested()) return mask;
-  const cv::Mat1f depth_closed = depth_in(whole), depth = depth_in(mask);
-  const cv::Mat1b crest_closed = crests_of(depth_closed), crest = crests_of(depth) & mask;
+  cv::Mat1f depth_closed, depth;
+  cv::Mat1b crest_closed, crest;
+  cv::Mat1i labels, stats;
+  int count = 0;
+  const auto look = [&](std::size_t part) {  // the closed mask and the mask itself know nothing of each other
+    if (part == 0) {
+      depth_closed = depth_in(whole), crest_closed = crests_of(depth_closed);
+    } else {
+      cv::Mat middles;
+      depth = depth_in(mask), crest = crests_of(depth) & mask;
+      count = cv::connectedComponentsWithStats(whole, labels, stats, middles, 8, CV_32S);
+    }
+  };
+  share_out(2, threads, look, [](std::size_t) {});
   if (stop.stop_requested()) return mask;
-  cv::Mat1i labels;
-  cv::Mat1i stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(whole, labels, stats, middles, 8, CV_32S);
   cv::Mat1b out = mask.clone();
   for (int i = 1; i < count && !stop.stop_requested(); ++i) {
     const double area_px2 = stats(i, cv::CC_STAT_AREA);
@@ -110,17 +117,27 @@ cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, const std::stop_
   return out;
 }
 
-cv::Mat1b fill_slivers(cv::Mat1b mask, const std::stop_token& stop) {
+cv::Mat1b fill_slivers(cv::Mat1b mask, int threads, const std::stop_token& stop) {
   for (int round = 0; round < 4 && !stop.stop_requested(); ++round) {
     cv::Mat1i lines, paper;
-    const int line_count = cv::connectedComponents(mask, lines, 8, CV_32S);
-    const std::vector<double> width_px = widths_of(mask, lines, line_count);
-    const cv::Mat1f depth = depth_in(mask);
-    const cv::Mat1b crest = crests_of(depth) & mask;
+    cv::Mat1f depth;
+    cv::Mat1b crest;
+    std::vector<double> width_px;
+    std::vector<Hole> holes;
+    int count = 0;
+    const auto look = [&](std::size_t part) {  // lines and paper know nothing of each other
+      if (part == 0) {
+        const int line_count = cv::connectedComponents(mask, lines, 8, CV_32S);
+        depth = depth_in(mask), crest = crests_of(depth) & mask;
+        width_px = widths_of(depth, crest, lines, line_count);
+      } else {
+        const cv::Mat1b bare = mask == 0;
+        count = cv::connectedComponents(bare, paper, 4, CV_32S);
+        holes = holes_of(depth_in(bare), paper, count);
+      }
+    };
+    share_out(2, threads, look, [](std::size_t) {});
     if (stop.stop_requested()) break;
-    const cv::Mat1b bare = mask == 0;
-    const int count = cv::connectedComponents(bare, paper, 4, CV_32S);
-    const std::vector<Hole> holes = holes_of(depth_in(bare), paper, count);
     const double widest = *std::max_element(width_px.begin(), width_px.end());
     std::vector<char> fill(holes.size(), 0);
     bool any = false;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/parallel.h"
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "network/discs.h"
@@ -36,7 +37,8 @@ double scatter_of(const cv::Mat1f& ink, const cv::Mat1f& smooth, const cv::Mat1b
 
 }  // namespace
 
-cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_px, const std::stop_token& stop) {
+cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_px, int threads,
+                      const std::stop_token& stop) {
   const cv::Mat1f smooth = gauss(ink, 2);
   std::vector<float> all = values_at(smooth, valid);
   cv::Mat1b out(ink.size(), std::uint8_t(0));
@@ -46,11 +48,20 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
   const double radius_px = std::max(4., std::round(2.5 * line_px));
   const cv::Mat1f depth = depth_in(dark);
   if (cv::countNonZero(depth > radius_px) == 0 || stop.stop_requested()) return out;
-  const cv::Mat1b thick = widened(depth > radius_px, radius_px), thin = widened(depth > 1.2 * line_px, 1.2 * line_px);
+  cv::Mat1b thick, thin;
   cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
-  const cv::Mat1f steep = steepness(smooth);
+  cv::Mat1f steep;
+  int count = 0;
+  const auto look = [&](std::size_t part) {  // none of these needs another
+    if (part == 0) {
+      thick = widened(depth > radius_px, radius_px), steep = steepness(smooth);
+    } else {
+      cv::Mat middles;
+      thin = widened(depth > 1.2 * line_px, 1.2 * line_px);
+      count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
+    }
+  };
+  share_out(2, threads, look, [](std::size_t) {});
   if (stop.stop_requested()) return out;
   for (int i = 1; i < count && !stop.stop_requested(); ++i) {
     const cv::Rect at(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),

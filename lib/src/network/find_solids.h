@@ -8,7 +8,8 @@ namespace batten {
 
 /// 255 in areas thicker than four lines and darker than about half the darkest ink, with a flat inside: a bundle of
 /// strokes has none. line_px: width of a line.
-cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_px, const std::stop_token& stop);
+cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_px, int threads,
+                      const std::stop_token& stop);
 
 /// 255 in round dots that stand alone, such as the pupil of an eye: thicker than two lines, at least 12 line widths
 /// squared large, and as compact as a circle that is drawn by hand. What lines lead to is an arrow head or a knot of

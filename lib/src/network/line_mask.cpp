@@ -171,7 +171,8 @@ Sheet read_sheet(const Ink& ink, const Plane<std::uint8_t>& left_out, const std:
 
 }  // namespace
 
-Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out, const Progress& progress) {
+Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out, int threads,
+                            const Progress& progress) {
   const auto stopped = [&] { return progress.stopped(); };
   const std::stop_token& stop = progress.stop_token();
   const Sheet sheet = read_sheet(ink, left_out, stop);
@@ -181,7 +182,7 @@ Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out,
   // Solid areas are told by the width of a line, and the width of a line by what is no solid area: two rounds.
   double thin_px = thin_ridge_px(lines);
   for (int round = 0; round < 2 && !stopped(); ++round) {
-    solid = find_solids(sheet.soft, sheet.valid, thin_px, stop);
+    solid = find_solids(sheet.soft, sheet.valid, thin_px, threads, stop);
     if (cv::countNonZero(solid) == 0) break;
     cv::Mat1b near;
     cv::dilate(solid, near, box(2));
@@ -197,7 +198,7 @@ Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out,
   if (stopped()) return progress.cancelled();
   const double stroke_px = mean_width_px(lines, thinned(lines, stop));
   if (stopped()) return progress.cancelled();
-  lines = fill_slivers(fill_bundles(lines, stroke_px, stop), stop);
+  lines = fill_slivers(fill_bundles(lines, stroke_px, threads, stop), threads, stop);
   if (stopped()) return progress.cancelled();
   const cv::Mat1b dots = find_dots(lines, toned, stroke_px, stop);
   if (stopped()) return progress.cancelled();

@@ -20,7 +20,7 @@ struct LineMask {
 };
 
 /// Only ink where `left_out` is 0 counts; an empty plane leaves nothing out. Errors: cancelled.
-Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out, const Progress& progress);
+Result<LineMask> find_lines(const Ink& ink, const Plane<std::uint8_t>& left_out, int threads, const Progress& progress);
 
 /// The place in the scan's grid of a place in the mask's.
 inline Point to_scan(const LineMask& mask, Point at) { return grid_of((1 / mask.scale) * page_of(at)); }

@@ -33,7 +33,7 @@ Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>&
 Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patches& patches,
                                    const std::vector<char>& in_network, int first_loop, const Options& options,
                                    const Progress& progress) {
-  const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), progress);
+  const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), options.threads, progress);
   if (!mask) return mask.error();
   progress.advance(0.5);
   NetworkLoops solid;
