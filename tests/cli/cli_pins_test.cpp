@@ -52,7 +52,7 @@ TEST_F(CliPins, OfAPartOfTheScanLieOnTheWholeScan) {
 
 TEST_F(CliPins, WrongListsAreRefusedBeforeAnythingIsWritten) {
   for (const std::string& pins : {std::string("no JSON"), list("{\"pin\": \"mood\", \"at\": [1, 1]}"),
-                                 list("{\"pin\": \"node\", \"at\": [NaN, 1]}"), std::string(100000, '[')}) {
+                                  list("{\"pin\": \"node\", \"at\": [NaN, 1]}"), std::string(100000, '[')}) {
     const Ran ran = trace(pins);
     EXPECT_EQ(ran.status, 2) << ran.err;
     EXPECT_NE(ran.err.find("pins.json"), std::string::npos) << ran.err;

@@ -54,29 +54,30 @@ TEST(ReadPins, MillimetresTakeTheResolution) {
 }
 
 TEST(ReadPins, WhatIsNoListIsRefusedInASentence) {
-  for (const std::string& text : {std::string(),
-                                 std::string("[]"),
-                                 std::string("{}"),
-                                 std::string("7"),
-                                 std::string("\xff\xfe"),
-                                 std::string("{\"batten_pins\": 2, \"pins\": []}"),
-                                 std::string("{\"batten_pins\": 1, \"pins\": 3}"),
-                                 std::string("{\"batten_pins\": 1, \"pins\": [], \"mood\": 1}"),
-                                 std::string("{\"batten_pins\": 1, \"unit\": \"ell\", \"pins\": []}"),
-                                 list("7"),
-                                 list("{}"),
-                                 list("{\"pin\": \"mood\", \"at\": [1, 1]}"),
-                                 list("{\"pin\": \"corner\"}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1]}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1, NaN]}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1, 1e999]}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1, \"2\"]}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1, 2], \"within\": 3}"),
-                                 list("{\"pin\": \"node\", \"at\": [1, 2], \"turn\": \"hard\"}"),
-                                 list("{\"pin\": \"ignore\", \"region\": [[1, 2], [3, 4]]}"),
-                                 list("{\"pin\": \"tolerance\", \"region\": [[1, 2], [3, 4], [5, 5]], \"length\": -1}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1e10, 2]}"),
-                                 list("{\"pin\": \"corner\", \"at\": [1, 2]},")}) {
+  for (const std::string& text :
+       {std::string(),
+        std::string("[]"),
+        std::string("{}"),
+        std::string("7"),
+        std::string("\xff\xfe"),
+        std::string("{\"batten_pins\": 2, \"pins\": []}"),
+        std::string("{\"batten_pins\": 1, \"pins\": 3}"),
+        std::string("{\"batten_pins\": 1, \"pins\": [], \"mood\": 1}"),
+        std::string("{\"batten_pins\": 1, \"unit\": \"ell\", \"pins\": []}"),
+        list("7"),
+        list("{}"),
+        list("{\"pin\": \"mood\", \"at\": [1, 1]}"),
+        list("{\"pin\": \"corner\"}"),
+        list("{\"pin\": \"corner\", \"at\": [1]}"),
+        list("{\"pin\": \"corner\", \"at\": [1, NaN]}"),
+        list("{\"pin\": \"corner\", \"at\": [1, 1e999]}"),
+        list("{\"pin\": \"corner\", \"at\": [1, \"2\"]}"),
+        list("{\"pin\": \"corner\", \"at\": [1, 2], \"within\": 3}"),
+        list("{\"pin\": \"node\", \"at\": [1, 2], \"turn\": \"hard\"}"),
+        list("{\"pin\": \"ignore\", \"region\": [[1, 2], [3, 4]]}"),
+        list("{\"pin\": \"tolerance\", \"region\": [[1, 2], [3, 4], [5, 5]], \"length\": -1}"),
+        list("{\"pin\": \"corner\", \"at\": [1e10, 2]}"),
+        list("{\"pin\": \"corner\", \"at\": [1, 2]},")}) {
     const Error error = refused(text);
     EXPECT_EQ(error.code, ErrorCode::bad_option) << text;
     EXPECT_GT(error.message.size(), 20u);
