@@ -10,10 +10,12 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <chrono>
 #include <cstring>
 #include <filesystem>
 #include <mutex>
 #include <set>
+#include <thread>
 #include <utility>
 
 #include "batten/files.h"
@@ -82,7 +84,8 @@ void clear_stale(const fs::path& folder) {
   for (fs::directory_iterator at(folder, code), end; !code && at != end; at.increment(code)) {
     const std::string name = at->path().filename().string();
     if (!name.starts_with(temporary_begin) || !name.ends_with(temporary_end)) continue;
-    if (hold(at->path().string()).number() >= 0) fs::remove_all(at->path(), ignored);
+    // Held until it is gone: whoever has just made it must not get the lock in between.
+    if (const Descriptor stale = hold(at->path().string()); stale.number() >= 0) fs::remove_all(at->path(), ignored);
   }
 }
 
@@ -116,7 +119,14 @@ struct Pending {
       placed = number == 0;
       return number;
     }
-    lock_of_old = hold(place);  // so that nobody takes it for a stale temporary while it may be needed again
+    // So that nobody takes it for a stale temporary while it may be needed again. Who clears a folder may hold it for a
+    // moment, from the time when it was a temporary.
+    constexpr int most_attempts = 200;
+    int why = EWOULDBLOCK;
+    for (int k = 0; k < most_attempts && lock_of_old.number() < 0 && why == EWOULDBLOCK; ++k) {
+      if (k > 0) std::this_thread::sleep_for(std::chrono::milliseconds(1));
+      lock_of_old = hold(place, &why);
+    }
     if (rename_or_exchange(temporary, place, true) == 0) {
       old = temporary, placed = true;
       return 0;
@@ -222,6 +232,9 @@ struct FileBatch::State {
         int why = 0;
         made_one = hold(temporary, &why);
         if (made_one.number() < 0 && why != ENOLCK && why != ENOTSUP && why != EBADF) continue;
+        // And since then somebody else may have given the name to a file.
+        struct stat found;
+        if (made_one.number() >= 0 && (::fstat(made_one.number(), &found) != 0 || !S_ISDIR(found.st_mode))) continue;
       } else {
         made_one = Descriptor(::open(temporary.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
         if (made_one.number() < 0 && errno != EEXIST) return errno;
@@ -318,7 +331,11 @@ std::optional<Error> FileBatch::commit() {
   }
   const std::lock_guard lock(state_->mutex);
   for (Pending& one : state_->pending)
-    if (const int number = one.put_in_place()) return state_->discard(), cannot(one.given, number);
+    if (const int number = one.put_in_place()) {
+      Error error = cannot(one.given, number);  // before its name goes with it
+      state_->discard();
+      return error;
+    }
   for (const Pending& one : state_->pending) one.clear();
   state_->pending.clear(), state_->streams.clear(), state_->made.clear();
   return std::nullopt;

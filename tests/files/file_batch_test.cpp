@@ -128,13 +128,30 @@ TEST(FileBatch, BatchesSideBySideLeaveOneAnotherAlone) {
       for (int i = 0; i < 50; ++i) {
         FileBatch batch;
         EXPECT_FALSE(batch.add(scratch / (std::to_string(w) + "a"), "a"));
-        EXPECT_FALSE(batch.add_folder(scratch / (std::to_string(w) + "b"), {{"head", "b"}}));
-        const auto error = batch.commit();
+        auto error = batch.add_folder(scratch / (std::to_string(w) + "b"), {{"head", "b"}});
+        EXPECT_FALSE(error) << error->message;
+        error = batch.commit();
         EXPECT_FALSE(error) << error->message;
       }
     });
   for (std::thread& writer : writers) writer.join();
   EXPECT_EQ(entries(scratch).size(), 12u);
+}
+
+TEST(FileBatch, WhatCannotBePutInPlaceIsNamed) {
+  const Scratch scratch;
+  const std::string place = scratch / "a name longer than what a string keeps without memory of its own.svg";
+  FileBatch batch;
+  ASSERT_FALSE(batch.add(scratch / "first.svg", "a"));
+  ASSERT_FALSE(batch.add(place, "b"));
+  for (const std::string& temporary : entries(scratch)) {
+    std::ifstream file(scratch / temporary);
+    if (file.get() == 'b') fs::remove(scratch / temporary);
+  }
+  const auto error = batch.commit();
+  ASSERT_TRUE(error);
+  EXPECT_NE(error->message.find(place), std::string::npos) << error->message;
+  EXPECT_TRUE(entries(scratch).empty()) << "the first one was taken back";
 }
 
 TEST(FileBatch, ALinkStaysALinkAndWhatItLeadsToIsReplaced) {
