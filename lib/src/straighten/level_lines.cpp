@@ -37,11 +37,15 @@ void fit_moved(const SpacedLoop& loop, const DraftLoop& before, DraftLoop* d) {
   settle_angles(d);
 }
 
-bool holds(const SpacedLoop& loop, const DraftLoop& before, const DraftLoop& after) {
+// Segment by segment, each by its own tolerance.
+bool holds(const EditContext& c, const DraftLoop& before, const DraftLoop& after) {
   for (std::size_t i = 0; i < after.size(); ++i) {
-    const double allowed_px = after.segments[i].straight ? straight_tolerance_px(loop) : loop.limit_px;
-    if (segment_error(loop, after, i).max_px > std::max(allowed_px, segment_error(loop, before, i).max_px))
-      return false;
+    const bool straight = after.segments[i].straight;
+    const Window one(after, i, 1);
+    EditCandidate moved{after, one,         one,
+                        {},    steps::none, straight ? allowance::straight_for_what_was : allowance::no_worse};
+    if (straight) moved.least_allowed_px = straight_tolerance_px(c.loop);
+    if (!judge_edit(c, before, std::move(moved))) return false;
   }
   return true;
 }
@@ -84,7 +88,7 @@ LevelledLines level_lines(const SpacedLoops& loops, const Draft& draft, const Sh
     for (std::size_t k = 0; k < draft.loops.size(); ++k) {
       if (!loops.loops[k].open()) continue;
       fit_moved(loops.loops[k], draft.loops[k], &out.draft.loops[k]);
-      if (!holds(loops.loops[k], draft.loops[k], out.draft.loops[k])) off.push_back(k);
+      if (!holds({loops.loops[k], true, stop}, draft.loops[k], out.draft.loops[k])) off.push_back(k);
     }
     if (off.empty()) {
       for (LevelledStraight s : wanted) {
