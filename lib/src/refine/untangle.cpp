@@ -222,10 +222,10 @@ bool untangle(const EditContext& c, DraftLoop* d) {
         if (c.stop.stop_requested()) return changed;
         DraftLoop next = *d;
         if (!edit(&next)) continue;
+        settle_angles(&next);
+        if (faults_of(c.loop, next).size() >= now.size()) continue;  // first, since measuring all of it takes longer
         const Window was = Window::all(*d), is = Window::all(next);
-        EditCandidate fewer{std::move(next), was, is, {}, steps::none, allowance::untangling};
-        fewer.keeps_promise = [&](const DraftLoop& n) { return faults_of(c.loop, n).size() < now.size(); };
-        if ((mended = try_edit(c, std::move(fewer), d))) break;
+        if ((mended = try_edit(c, {std::move(next), was, is, {}, steps::none, allowance::untangling}, d))) break;
       }
       if (mended) break;
     }
