@@ -106,7 +106,8 @@ class SvgRefit {
   // Coordinates are rounded to a two-hundredth of the tolerance at most.
   int decimals_for(const SvgPath& path) const {
     const double own = tolerance_px_ / stretch_of(to_bench(path));
-    return std::clamp(int(std::ceil(-std::log10(own))) + 2, 0, 9);
+    const double digits = std::ceil(-std::log10(own)) + 2;  // not finite where the transform makes a point of the path
+    return digits > 0 ? int(std::min(digits, 9.)) : 0;
   }
 
   void put_in(std::size_t i, RefittedSvg* out) {
