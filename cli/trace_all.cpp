@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <atomic>
 #include <chrono>
 #include <condition_variable>
 #include <cstdio>
@@ -12,6 +13,7 @@
 #include <iterator>
 #include <mutex>
 #include <optional>
+#include <system_error>
 #include <thread>
 
 #include "batch_table.h"
@@ -174,9 +176,13 @@ class Batch {
     try {
       return trace(arguments, places, company);
     } catch (const std::bad_alloc&) {
-      return Error{ErrorCode::out_of_memory, places.scan + ": there is not enough memory.", ""};
+      return Error{ErrorCode::out_of_memory,
+                   places.scan + ": there is not enough memory: give --memory less, or scan at a lower resolution.",
+                   ""};
     } catch (const std::exception& error) {
-      return Error{ErrorCode::internal, places.scan + ": an error inside batten (" + error.what() + ").", ""};
+      return Error{ErrorCode::internal,
+                   places.scan + ": an error inside batten: please report it, with the scan (" + error.what() + ").",
+                   ""};
     }
   }
 

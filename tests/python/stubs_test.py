@@ -34,7 +34,7 @@ def documented_arguments(function):
 
 class Stubs(unittest.TestCase):
     def setUp(self):
-        body = ast.parse((HOME / "__init__.pyi").read_text()).body
+        body = [n for file in ("_error.pyi", "__init__.pyi") for n in ast.parse((HOME / file).read_text()).body]
         self.functions = {n.name: n for n in body if isinstance(n, ast.FunctionDef)}
         self.classes = {n.name: n for n in body if isinstance(n, ast.ClassDef) and not n.name.startswith("_")}
 

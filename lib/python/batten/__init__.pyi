@@ -7,6 +7,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from typing_extensions import Unpack
 
+from ._error import Cancelled as Cancelled, Error as Error
+
 _Path = str | bytes | PathLike[str]
 _Stage = Literal["load", "ink", "guides", "patches", "loops", "locate", "corners", "structure", "minimise", "refine",
                  "straighten", "finish"]
@@ -40,15 +42,6 @@ class _Fields(TypedDict, total=False):
     threads: int
 
 __version__: str
-
-class Error(Exception):
-    code: int
-    name: str
-    message: str
-    place: str
-    def __init__(self, code: int, name: str, message: str, place: str = "") -> None: ...
-
-class Cancelled(Error): ...
 
 class Options:
     def __init__(self, **kwargs: Unpack[_Fields]) -> None: ...

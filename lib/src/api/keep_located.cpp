@@ -17,16 +17,11 @@ bool meets(const PointBox& a, const PointBox& b, double margin_px) {
          b.low.y <= a.high.y + margin_px;
 }
 
-double to_side_px(Point p, Point a, Point b) {
-  const Point along = b - a;
-  const double t = norm2(along) > 0 ? std::clamp(dot(p - a, along) / norm2(along), 0.0, 1.0) : 0;
-  return distance(p, a + t * along);
-}
-
 bool touches(const Loop& loop, const Pin& pin) {
   if (!meets(box_of(loop.points), box_of(pin.places), beside_px)) return false;
   return std::any_of(loop.points.begin(), loop.points.end(), [&](Point p) {
-    return pin.places.size() > 2 ? contains(pin.places, p) : to_side_px(p, pin.places[0], pin.places[1]) < beside_px;
+    if (pin.places.size() > 2) return contains(pin.places, p);
+    return distance(p, nearest_on_segment(p, pin.places[0], pin.places[1])) < beside_px;
   });
 }
 

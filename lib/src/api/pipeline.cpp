@@ -67,10 +67,6 @@ void keep_unchanged(const Drawing& unpinned, const std::vector<int>& loop_of, co
       drawing->outlines[k].nodes = unpinned.outlines[std::size_t(loop_of[k])].nodes;
 }
 
-}  // namespace
-
-namespace {
-
 // The loops in the order in which they are delivered, with their loose ends led on.
 class PreparedLoops {
  public:

@@ -22,6 +22,13 @@ struct PointBox {
 };
 PointBox box_of(const Polyline& points);
 
+/// The place nearest to p on the straight from a to b.
+inline Point nearest_on_segment(Point p, Point a, Point b) {
+  const Point along = b - a;
+  const double t = norm2(along) > 0 ? std::clamp(dot(p - a, along) / norm2(along), 0.0, 1.0) : 0;
+  return a + t * along;
+}
+
 /// Positive when the loop runs clockwise on screen (y down).
 double signed_area_px2(const Polyline& loop);
 /// Is the point inside (even-odd)?

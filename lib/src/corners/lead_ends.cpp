@@ -66,9 +66,8 @@ Point nearest_on(const Loop& loop, Point p) {
   double least = std::numeric_limits<double>::infinity();
   const std::size_t edges = loop.points.size() - (loop.open ? 1 : 0);
   for (std::size_t i = 0; i < edges; ++i) {
-    const Point a = loop.points[i], d = loop.points[(i + 1) % loop.points.size()] - a;
-    const double t = norm2(d) > 0 ? std::clamp(dot(p - a, d) / norm2(d), 0.0, 1.0) : 0;
-    if (distance(p, a + t * d) < least) least = distance(p, a + t * d), best = a + t * d;
+    const Point near = nearest_on_segment(p, loop.points[i], loop.points[(i + 1) % loop.points.size()]);
+    if (distance(p, near) < least) least = distance(p, near), best = near;
   }
   return best;
 }

@@ -5,6 +5,8 @@
 
 #include "base/pixel_grid.h"
 #include "base/plane_cv.h"
+#include "base/polyline.h"
+#include "base/statistics.h"
 
 namespace batten {
 namespace {
@@ -18,10 +20,7 @@ double level_of(const Plane<float>& ink, double noise) {
   std::vector<float> values;
   for (std::size_t i = 0; i < ink.values.size(); i += 7)
     if (ink.values[i] > threshold) values.push_back(ink.values[i]);
-  if (values.empty()) return 0.6;  // a soft pencil's
-  const auto at = values.begin() + std::ptrdiff_t(0.75 * double(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
+  return values.empty() ? 0.6 : quantile(std::move(values), 0.75);  // 0.6: a soft pencil's
 }
 
 struct Stroke {
@@ -50,14 +49,12 @@ Stroke line_near(const Plane<float>& ink, Point grid, Point along) {
 
 template <class Change>
 void along_line(Plane<float>* ink, Point a, Point b, double reach_px, Change&& change) {
-  const Point chord = b - a;
   const auto low = [&](double v, double w) { return int(std::floor(std::min(v, w) - reach_px)); };
   const auto high = [&](double v, double w) { return int(std::ceil(std::max(v, w) + reach_px)); };
   for (int y = std::max(0, low(a.y, b.y)); y <= std::min(ink->height - 1, high(a.y, b.y)); ++y)
     for (int x = std::max(0, low(a.x, b.x)); x <= std::min(ink->width - 1, high(a.x, b.x)); ++x) {
-      const Point p = Point{double(x), double(y)} - a;
-      const double t = norm2(chord) > 0 ? std::clamp(dot(p, chord) / norm2(chord), 0.0, 1.0) : 0;
-      change(norm(p - t * chord), &ink->at(x, y));
+      const Point p{double(x), double(y)};
+      change(distance(p, nearest_on_segment(p, a, b)), &ink->at(x, y));
     }
 }
 
@@ -74,9 +71,7 @@ void close_gap(Plane<float>* ink, Point a, Point b, double level) {
 
 RegionMask mask_of(const std::vector<Point>& polygon, int width, int height) {
   RegionMask out;
-  Point low{1e300, 1e300}, high{-1e300, -1e300};
-  for (const Point p : polygon)
-    low = {std::min(low.x, p.x), std::min(low.y, p.y)}, high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+  const auto [low, high] = box_of(polygon);
   const int x0 = int(std::clamp(std::floor(low.x), 0.0, double(width))),
             y0 = int(std::clamp(std::floor(low.y), 0.0, double(height))),
             x1 = int(std::clamp(std::ceil(high.x), 0.0, double(width))),

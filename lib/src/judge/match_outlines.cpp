@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "base/cubic.h"
+#include "base/polyline.h"
 #include "measure/chain.h"
 
 namespace batten {
@@ -49,12 +50,6 @@ std::vector<Point> places_of(const std::vector<Point>& polyline) {
   return points;
 }
 
-double distance_to_edge(Point p, Point a, Point b) {
-  const Point d = b - a;
-  const double t = norm2(d) > 0 ? std::clamp(dot(p - a, d) / norm2(d), 0.0, 1.0) : 0;
-  return distance(p, a + t * d);
-}
-
 // Most blocks of edges lie farther away than what was found already: an SVG may have a hundred thousand paths.
 double mean_distance(const std::vector<Point>& from, const Chain& to) {
   constexpr std::size_t block = Chain::edges_per_box;
@@ -64,7 +59,7 @@ double mean_distance(const std::vector<Point>& from, const Chain& to) {
     for (std::size_t b = 0; b < to.boxes.size(); ++b) {
       if (to.boxes[b].squared_to(p) > best * best) continue;
       for (std::size_t i = b * block; i < std::min(to.size(), (b + 1) * block); ++i)
-        best = std::min(best, distance_to_edge(p, to.points[i], to.next(i)));
+        best = std::min(best, distance(p, nearest_on_segment(p, to.points[i], to.next(i))));
     }
     sum += best;
   }

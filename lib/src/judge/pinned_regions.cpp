@@ -58,11 +58,8 @@ double share_inside(const Outline& o, const Polyline& polygon) {
 // From a place to the border of a polygon.
 double to_border_px(const Polyline& polygon, Point p) {
   double px = 1e9;
-  for (std::size_t i = 0; i < polygon.size(); ++i) {
-    const Point a = polygon[i], along = polygon[(i + 1) % polygon.size()] - a;
-    const double t = norm2(along) > 0 ? std::clamp(dot(p - a, along) / norm2(along), 0.0, 1.0) : 0;
-    px = std::min(px, distance(p, a + t * along));
-  }
+  for (std::size_t i = 0; i < polygon.size(); ++i)
+    px = std::min(px, distance(p, nearest_on_segment(p, polygon[i], polygon[(i + 1) % polygon.size()])));
   return px;
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/cubic.h"
+#include "base/polyline.h"
 #include "corners/find_corners.h"
 #include "measure/measure_crossings.h"
 
@@ -109,11 +110,8 @@ ArmEnds arms_of(const SpacedLoop& loop, const CornerGroup& g) {
 
 double off_px(Point p, const std::vector<Point>& line) {
   double least2 = norm2(p - line.front());
-  for (std::size_t i = 1; i < line.size(); ++i) {
-    const Point a = line[i - 1], along = line[i] - a;
-    const double t = norm2(along) > 0 ? std::clamp(dot(p - a, along) / norm2(along), 0., 1.) : 0;
-    least2 = std::min(least2, norm2(p - (a + t * along)));
-  }
+  for (std::size_t i = 1; i < line.size(); ++i)
+    least2 = std::min(least2, norm2(p - nearest_on_segment(p, line[i - 1], line[i])));
   return std::sqrt(least2);
 }
 

@@ -8,8 +8,8 @@ namespace batten {
 
 /// Loops of one outlined patch. Where they explain most of its ink and not enough for an outline, they are read once
 /// more as bundles of strokes that lie farther apart than a line is wide, 1.5 and 2 times as broad, and that reading
-/// counts if it explains nearly everything (0.97): whole letters in loose strokes had 0.99, drawings of lines under
-/// 0.96.
+/// counts if it explains nearly everything (0.97): whole letters in loose strokes had 0.97 to 1, patches of drawings of
+/// lines less, but for one ring.
 CellLoops trace_lines_or_bundles(const Ink& ink, const Patches& patches, int patch, int threads,
                                  const std::stop_token& stop);
 

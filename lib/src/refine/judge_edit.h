@@ -46,12 +46,14 @@ double straight_tolerance_px(const SpacedLoop& loop);
 /// wider than the noise: there it decides alone.
 bool is_significant(const SpacedLoop& loop, double change_px3, double units);
 
+inline constexpr double any_amount = std::numeric_limits<double>::infinity();
+
 /// One step of solving an edit. Steps follow one another until the segments are near enough; a step without rounds
 /// only measures. Steps towards the smallest largest offset are left out where that may not decide.
 struct SolveStep {
   SolveOptions options;
-  double hopeless = std::numeric_limits<double>::infinity();  ///< times what is allowed: farther off is given up
-  bool always_next = false;                                   ///< the next step is taken even where this one holds
+  double hopeless = any_amount;  ///< times what is allowed: farther off is given up
+  bool always_next = false;      ///< the next step is taken even where this one holds
 };
 
 /// A segment that least squares leave farther off than this, times what is allowed, is not brought back by higher
@@ -80,14 +82,14 @@ inline constexpr SolveStep extremum[] = {{{}, mendable}, {{.rounds = 2, .power =
 inline constexpr SolveOptions minimax_far{.rounds = 24, .iterations = 4, .minimax = true};
 inline constexpr SolveStep spaced[] = {measured, {minimax_far}},
                            spaced_squares_first[] = {measured, {{.iterations = 12}, 3}, {minimax_far}};
+/// A higher power shares a miss out more evenly.
+inline constexpr SolveStep evenly[] = {{{}}, {{.power = powers[1]}}, {{.power = powers[2]}}};
 /// For a straight that is put on its axis; 1.5: a higher power takes no more away.
 inline constexpr SolveStep straight[] = {{{}, 1.5},
                                          {{.rounds = 2, .power = powers[1]}, 1.5},
                                          {{.rounds = 2, .power = powers[2]}}},
                            straight_exact[] = {{{}, 2.5}, minimax};
 }  // namespace steps
-
-inline constexpr double any_amount = std::numeric_limits<double>::infinity();
 
 /// What an edit may cost. Its segments may lie off by the larger of two: so many limits, and so many times what they
 /// lay off before. Their squared distances may rise by so many draws of noise (is_significant(); below zero they must
@@ -106,7 +108,7 @@ inline constexpr Allowance merge_to_nothing{2, 1.2};
 inline constexpr Allowance hold{1, 0};  ///< the limit, whatever was before: division, repair, directions on an axis
 inline constexpr Allowance nearer{0, 0.9999};  ///< a node that does not bring its segment nearer is not added
 inline constexpr Allowance nearer_on_average{any_amount, 0, any_amount, 0.9999};
-inline constexpr Allowance no_worse{1, 1};  ///< an extreme that gets its node, a line turned at a junction
+inline constexpr Allowance no_worse{1, 1};  ///< an extreme, a line turned at a junction, pins
 /// A curve in place of a straight has more freedom: it must not fit worse.
 inline constexpr Allowance curve_for_straight{1, 1, any_amount, 1.1};
 /// A straight becomes a curve where that is worth so many draws, wherever it lies then.

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <optional>
 
-#include "fit/keeps_pins.h"
 #include "minimise/fit_segment.h"
 
 namespace batten {
@@ -43,7 +42,13 @@ class Splice {
     settle_angles(&out);
     for (const std::size_t segment : alone) fit_segment(loop_, &out, segment);
     settle_angles(&out);
-    return holds(&out, freed) ? out : pinned_;
+    const Window was = Window::all(pinned_), is = Window::all(out);
+    const bool any_freed = std::any_of(freed.begin(), freed.end(), [](char f) { return f != 0; });
+    std::span<const SolveStep> how = steps::none;
+    if (any_freed) how = steps::evenly;
+    EditCandidate spliced{std::move(out), was, is, std::move(freed), how, allowance::no_worse};
+    spliced.keeps_promise = [&](const DraftLoop& d) { return !worse(d); };
+    return judge_edit(c_, pinned_, std::move(spliced)).value_or(pinned_);
   }
 
  private:
@@ -105,17 +110,6 @@ class Splice {
     return false;
   }
 
-  bool holds(DraftLoop* out, const std::vector<char>& freed) const {
-    if (!keeps_pins(loop_, pinned_, *out)) return false;
-    const double allowed_px = std::max(loop_.limit_px, local_error(loop_, pinned_, Window::all(pinned_)).max_px);
-    const auto fits = [&] { return local_error(loop_, *out, Window::all(*out)).max_px <= allowed_px; };
-    if (std::any_of(freed.begin(), freed.end(), [](char f) { return f != 0; }))
-      for (const int power : {2, 6, 12}) {
-        if (!solve(c_, out, freed, {.rounds = 3, .power = power})) return false;
-        if (fits()) break;
-      }
-    return fits() && keeps_pins(loop_, pinned_, *out) && !worse(*out);
-  }
   // A splice costs a little; what costs more was fitted together for a reason.
   bool worse(const DraftLoop& out) const {
     constexpr double most = 1.15;

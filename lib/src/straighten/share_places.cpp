@@ -4,8 +4,7 @@
 #include <cmath>
 #include <optional>
 
-#include "fit/keeps_pins.h"
-#include "refine/edit_draft.h"
+#include "refine/judge_edit.h"
 
 namespace batten {
 namespace {
@@ -120,15 +119,12 @@ class Sharing {
 
   bool solved(const std::vector<Place>& places, Draft* next) const {
     for (const Place& p : places) {
-      const SpacedLoop& loop = loops_.loops[p.loop];
       DraftLoop& d = next->loops[p.loop];
-      const double was_px = local_error(loop, out_.loops[p.loop], Window::all(d)).max_px;
-      settle_angles(&d);
-      bool holds = false;
-      for (const int power : {2, 6, 12})  // a higher power shares a miss out more evenly
-        if (!holds && solve_joint(loop, &d, {}, {.rounds = 3, .power = power}, stop_))
-          holds = local_error(loop, d, Window::all(d)).max_px <= std::max(loop.limit_px, was_px);
-      if (!holds || !keeps_pins(loop, out_.loops[p.loop], d)) return false;
+      const Window all = Window::all(d);
+      EditCandidate shared{std::move(d), all, all, {}, steps::evenly, allowance::no_worse};
+      auto held = judge_edit({loops_.loops[p.loop], true, stop_}, out_.loops[p.loop], std::move(shared));
+      if (!held) return false;
+      d = std::move(*held);
     }
     return true;
   }
