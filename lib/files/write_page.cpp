@@ -30,11 +30,21 @@ struct Page {
   double width_pt, height_pt, pt_per_px;
 };
 
-Page page_for(const Drawing& drawing) {
+// Below this a pixel is smaller than cairo's step on any page, and the matrix of the page has no inverse.
+constexpr double smallest_pt_per_px = 1e-6;
+
+Result<Page> page_for(const Drawing& drawing) {
   double scale = points_per_inch / (drawing.dpi > 0 ? drawing.dpi : assumed_dpi);
   const double longer_px = std::max({drawing.width_px, drawing.height_px, 1.0});
   scale = std::min(scale, largest_page_pt / longer_px);
-  return {std::max(1.0, drawing.width_px * scale), std::max(1.0, drawing.height_px * scale), scale};
+  const bool finite = std::isfinite(drawing.width_px) && std::isfinite(drawing.height_px) &&
+                      std::isfinite(drawing.origin.x) && std::isfinite(drawing.origin.y);
+  if (!finite || !(scale >= smallest_pt_per_px))
+    return Error{ErrorCode::bad_option,
+                 "The sheet has no size that a page can have: give the drawing a finite width, height, origin and "
+                 "resolution, and a page fewer than 14,400,000,000 pixels long.",
+                 "width_px"};
+  return Page{std::max(1.0, drawing.width_px * scale), std::max(1.0, drawing.height_px * scale), scale};
 }
 
 cairo_status_t append(void* bytes, const unsigned char* data, unsigned count) {
@@ -117,32 +127,34 @@ void replace_line(std::string& text, const std::string& start, const std::string
 }  // namespace
 
 Result<std::string> to_pdf(const Drawing& drawing, const PageOptions& options) {
-  const Page page = page_for(drawing);
+  const Result<Page> page = page_for(drawing);
+  if (!page) return page.error();
   std::string bytes;
-  const Surface surface(cairo_pdf_surface_create_for_stream(append, &bytes, page.width_pt, page.height_pt),
+  const Surface surface(cairo_pdf_surface_create_for_stream(append, &bytes, page->width_pt, page->height_pt),
                         cairo_surface_destroy);
   cairo_pdf_surface_restrict_to_version(surface.get(), CAIRO_PDF_VERSION_1_4);
   if (!options.title.empty())
     cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, clean_title(options.title).c_str());
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATOR, "batten " BATTEN_VERSION);
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "");  // none, or bytes would differ
-  if (auto error = finish(surface.get(), drawing, page.pt_per_px, 0)) return *error;
+  if (auto error = finish(surface.get(), drawing, page->pt_per_px, 0)) return *error;
   return bytes;
 }
 
 Result<std::string> to_eps(const Drawing& drawing, const PageOptions& options) {
-  const Page page = page_for(drawing);
+  const Result<Page> page = page_for(drawing);
+  if (!page) return page.error();
   std::string bytes;
   // cairo takes whole points here: the sheet stands on the lower edge, so that y = 0 is the sheet's own.
-  const double height_pt = std::ceil(page.height_pt);
-  const Surface surface(cairo_ps_surface_create_for_stream(append, &bytes, std::ceil(page.width_pt), height_pt),
+  const double height_pt = std::ceil(page->height_pt);
+  const Surface surface(cairo_ps_surface_create_for_stream(append, &bytes, std::ceil(page->width_pt), height_pt),
                         cairo_surface_destroy);
   cairo_ps_surface_restrict_to_level(surface.get(), CAIRO_PS_LEVEL_2);
   cairo_ps_surface_set_eps(surface.get(), true);
   if (!options.title.empty())
     cairo_ps_surface_dsc_comment(surface.get(),
                                  ("%%Title: (" + postscript_text(clean_title(options.title)) + ")").c_str());
-  if (auto error = finish(surface.get(), drawing, page.pt_per_px, height_pt - page.height_pt)) return *error;
+  if (auto error = finish(surface.get(), drawing, page->pt_per_px, height_pt - page->height_pt)) return *error;
   replace_line(bytes, "%%CreationDate:", "");
   replace_line(bytes, "%%Creator:", "%%Creator: batten " BATTEN_VERSION);
   return bytes;

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <limits>
 #include <regex>
 
 #include "batten/files.h"
@@ -85,6 +86,29 @@ TEST(WritePage, AnEmptyDrawingIsAnEmptyPage) {
   Drawing drawing;
   EXPECT_NE(pdfinfo(*to_pdf(drawing)).find("1 x 1 pts"), std::string::npos);
   EXPECT_TRUE(to_eps(drawing).ok());
+}
+
+TEST(WritePage, ASheetThatNoPageCanShowIsRefusedInWords) {
+  const double infinite = std::numeric_limits<double>::infinity(), none = std::numeric_limits<double>::quiet_NaN();
+  const auto refuse = [](const Drawing& drawing) {
+    for (const auto& page : {to_pdf(drawing), to_eps(drawing)}) {
+      ASSERT_FALSE(page.ok());
+      EXPECT_EQ(page.error().code, ErrorCode::bad_option);
+      EXPECT_NE(page.error().message.find("finite"), std::string::npos);
+    }
+  };
+  for (const double odd : {infinite, none, 1e300}) {
+    Drawing drawing = half_disc(72);
+    drawing.width_px = odd;
+    refuse(drawing);
+    drawing = half_disc(72), drawing.height_px = odd;
+    refuse(drawing);
+  }
+  refuse(half_disc(1e300));
+  refuse(half_disc(infinite));
+  Drawing drawing = half_disc(72);
+  drawing.origin.x = none;
+  refuse(drawing);
 }
 
 }  // namespace

@@ -119,7 +119,7 @@ struct PageOptions {
 
 /// One page of the size of the sheet, 1/96 inch a pixel where drawing.dpi is unknown: filled shapes in reading order,
 /// curves as curves, coordinates to 1/256 point. The same drawing gives the same bytes. A side over 14,400 points is
-/// scaled down to that. Errors: out_of_memory, internal.
+/// scaled down to that. Errors: bad_option (a size or a resolution that no page can have), out_of_memory, internal.
 BATTEN_EXPORT Result<std::string> to_pdf(const Drawing& drawing, const PageOptions& options = {});
 
 /// The same as Encapsulated PostScript, level 2; its bounding box encloses the shapes, not the sheet.
