@@ -55,13 +55,17 @@ class [[nodiscard]] Result {
   /// The same, for `if (result)`.
   explicit operator bool() const { return ok(); }
   /// The value.
-  T& value() { return std::get<0>(held_); }
+  T& value() & { return std::get<0>(held_); }
   /// The value.
-  const T& value() const { return std::get<0>(held_); }
+  const T& value() const& { return std::get<0>(held_); }
+  /// The value, to be moved from: `auto drawing = fit(...).value()` copies nothing.
+  T&& value() && { return std::get<0>(std::move(held_)); }
   /// The value.
-  T& operator*() { return value(); }
+  T& operator*() & { return value(); }
   /// The value.
-  const T& operator*() const { return value(); }
+  const T& operator*() const& { return value(); }
+  /// The value, to be moved from: `auto drawing = *std::move(result)` copies nothing.
+  T&& operator*() && { return std::move(*this).value(); }
   /// The value's members.
   T* operator->() { return &value(); }
   /// The value's members.
