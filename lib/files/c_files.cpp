@@ -238,6 +238,11 @@ int32_t batten_arrange_glyphs(const batten_drawing* drawing, const batten_glyph_
 void batten_glyphs_free(batten_glyphs* glyphs) { delete glyphs; }
 size_t batten_glyph_count(const batten_glyphs* glyphs) { return glyphs ? glyphs->sheet.glyphs.size() : 0; }
 
+int batten_glyphs_heights(const batten_glyphs* glyphs, batten_glyph_heights* heights) {
+  if (!glyphs) return 0;
+  return given({0, glyphs->sheet.x_height_px, glyphs->sheet.cap_height_px, glyphs->sheet.space_px}, heights);
+}
+
 int batten_glyph_at(const batten_glyphs* glyphs, size_t glyph, batten_glyph* info) {
   if (glyph >= batten_glyph_count(glyphs)) return 0;
   const batten::Glyph& g = glyphs->sheet.glyphs[glyph];

@@ -167,14 +167,29 @@ std::string fontinfo(const Drawing& drawing, const GlyphSheet& sheet, const UfoO
   add_pair(dict, "unitsPerEm", "integer", std::to_string(sheet.units_per_em));
   add_pair(dict, "ascender", "integer", number(ascender, true));
   add_pair(dict, "descender", "integer", number(descender, true));
+  if (sheet.x_height_px > 0) add_pair(dict, "xHeight", "integer", number(sheet.x_height_px * sheet.units_per_px, true));
+  if (sheet.cap_height_px > 0)
+    add_pair(dict, "capHeight", "integer", number(sheet.cap_height_px * sheet.units_per_px, true));
   add_pair(dict, "note", "string",
            "Traced by batten " BATTEN_VERSION ". One unit is " + std::string(px, end) + " px of the scan.");
   return text_of(document);
 }
 
+// A glyph without outlines for the word space, unless there is one already.
+GlyphSheet with_space(GlyphSheet sheet) {
+  const bool there = std::any_of(sheet.glyphs.begin(), sheet.glyphs.end(),
+                                 [](const Glyph& g) { return g.name == "space" || g.character == U' '; });
+  if (there || !(sheet.space_px > 0)) return sheet;
+  Glyph space;
+  space.name = "space", space.character = U' ', space.advance_px = sheet.space_px;
+  sheet.glyphs.push_back(std::move(space));
+  return sheet;
+}
+
 }  // namespace
 
-std::vector<FolderFile> to_ufo(const Drawing& drawing, const GlyphSheet& sheet, const UfoOptions& options) {
+std::vector<FolderFile> to_ufo(const Drawing& drawing, const GlyphSheet& given, const UfoOptions& options) {
+  const GlyphSheet sheet = with_space(given);
   std::vector<std::string> names;
   for (const Glyph& glyph : sheet.glyphs) names.push_back(glyph.name);
   const std::vector<std::string> files = glyph_file_names(names);

@@ -79,6 +79,9 @@ static void test_glyphs(const batten_drawing* drawing, const char* folder) {
   CHECK(batten_glyph_at(glyphs, 0, &info) && strcmp(info.name, "Q") == 0 && info.character == 'Q');
   CHECK(info.outline_count == 2 && info.outlines[0] < batten_outline_count(drawing) && info.advance_px > 100);
   CHECK(!batten_glyph_at(glyphs, 8, &info));
+  batten_glyph_heights heights = {.struct_size = sizeof heights};
+  CHECK(batten_glyphs_heights(glyphs, &heights) && !batten_glyphs_heights(NULL, &heights));
+  CHECK(heights.x_height_px > 50 && heights.cap_height_px > 1.2 * heights.x_height_px && heights.space_px > 0);
   char path[512];
   snprintf(path, sizeof path, "%s/sheet.ufo", folder);
   CHECK(batten_save_ufo(path, drawing, glyphs, "Quombe", 0, &error) == BATTEN_OK);

@@ -149,5 +149,33 @@ TEST_F(WriteUfo, OpenLinesAreLeftOut) {
   EXPECT_FALSE(arrange_glyphs(sheet({line}), {.em_px = 1000}).ok());
 }
 
+TEST_F(WriteUfo, HeightsAndTheWordSpaceAreThoseOfTheLetters) {
+  // H, a round O with overshoot, x, a round o, i with its dot; feet on y = 800, one px is one unit.
+  const Drawing letters = sheet({box(0, 100, 400, 800), circle(700, 450, 358), box(1100, 312, 1450, 800),
+                                 circle(1750, 556, 250), box(2100, 310, 2180, 800), box(2100, 180, 2180, 250)});
+  const GlyphOptions options{.names = {"H", "O", "x", "o", "i"}, .em_px = 1000, .baselines_px = {800}};
+  Drawing tall = letters;
+  tall.width_px = 3000;
+  const Json font = written(tall, options);
+  EXPECT_EQ(font["capHeight"], 700) << "that of H, not of O";
+  EXPECT_EQ(font["xHeight"], 488) << "that of x";
+  ASSERT_TRUE(font["glyphs"].contains("space"));
+  EXPECT_EQ(font["glyphs"]["space"]["unicodes"], Json::array({0x20}));
+  EXPECT_EQ(font["glyphs"]["space"]["width"], 80 + 2 * 60) << "as wide as the i with its room";
+  EXPECT_TRUE(font["glyphs"]["space"]["points"].empty());
+  EXPECT_EQ(font["glyphs"].size(), 6u);
+  const auto arranged = arrange_glyphs(tall, options);
+  ASSERT_TRUE(arranged.ok());
+  EXPECT_EQ(arranged->glyphs.size(), 5u) << "the space is no letter of the sheet";
+  EXPECT_NEAR(arranged->x_height_px, 488, 1e-9);
+}
+
+TEST_F(WriteUfo, LettersThatDoNotTellLeaveTheHeightsOut) {
+  const Json font = written(sheet({box(100, 100, 300, 300), circle(500, 200, 100)}), {.em_px = 1000});
+  EXPECT_TRUE(font["xHeight"].is_null());
+  EXPECT_TRUE(font["capHeight"].is_null());
+  EXPECT_FALSE(font["glyphs"].contains("space"));
+}
+
 }  // namespace
 }  // namespace batten

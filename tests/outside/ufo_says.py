@@ -43,6 +43,8 @@ print(json.dumps({
     "unitsPerEm": info.unitsPerEm,
     "ascender": info.ascender,
     "descender": info.descender,
+    "xHeight": info.xHeight,
+    "capHeight": info.capHeight,
     "layers": [layer.name for layer in font.layers],
     "glyphs": glyphs,
 }))

@@ -118,6 +118,17 @@ typedef struct batten_glyph {
   uint32_t character;     /**< Unicode code point; 0: none */
 } batten_glyph;
 
+/** What the letters of a sheet tell of their font. */
+typedef struct batten_glyph_heights {
+  size_t struct_size;   /**< sizeof of the struct, set by the caller */
+  double x_height_px;   /**< above the baseline; 0: the letters do not tell */
+  double cap_height_px; /**< the same of capitals */
+  double space_px;      /**< width of a word space; 0: no letter tells */
+} batten_glyph_heights;
+
+/** Like batten_drawing_summary(), for the sheet as a whole. */
+BATTEN_EXPORT int batten_glyphs_heights(const batten_glyphs* glyphs, batten_glyph_heights* heights);
+
 /** Like batten_drawing_summary(), for one glyph. */
 BATTEN_EXPORT int batten_glyph_at(const batten_glyphs* glyphs, size_t glyph, batten_glyph* info);
 

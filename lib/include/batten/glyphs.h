@@ -48,6 +48,11 @@ struct GlyphSheet {
   int units_per_em = 1000;    ///< as asked
   double units_per_px = 1;    ///< scale of all glyphs
   std::vector<Glyph> glyphs;  ///< in reading order
+  /// px above the baseline; 0: the letters do not tell. By the names of the glyphs (x, z ... before rounds that
+  /// overshoot; H, E ...), or where none were given, from heights that fall clearly into two groups.
+  double x_height_px = 0;
+  double cap_height_px = 0;  ///< the same of capitals, or without names of whatever is tall
+  double space_px = 0;       ///< width of a word space, whole units: as wide as an i, or half an n; 0: none tells
 };
 
 /// Groups the shapes of a sheet into glyphs: dots, accents and other pieces over or under a letter join it, islands

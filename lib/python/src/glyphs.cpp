@@ -25,6 +25,9 @@ void bind_glyphs(py::module_& m) {
       .def_readonly("units_per_em", &GlyphSheet::units_per_em, "As asked.")
       .def_readonly("units_per_px", &GlyphSheet::units_per_px, "Scale of all glyphs.")
       .def_readonly("glyphs", &GlyphSheet::glyphs, "List of Glyph, in reading order.")
+      .def_readonly("x_height_px", &GlyphSheet::x_height_px, "px above the baseline; 0: the letters do not tell.")
+      .def_readonly("cap_height_px", &GlyphSheet::cap_height_px, "px: the same of capitals.")
+      .def_readonly("space_px", &GlyphSheet::space_px, "px: width of a word space; 0: no letter tells.")
       .def("__len__", [](const GlyphSheet& s) { return s.glyphs.size(); })
       .def("__repr__",
            [](const GlyphSheet& s) { return "<batten.GlyphSheet of " + counted(s.glyphs.size(), "glyph") + ">"; });

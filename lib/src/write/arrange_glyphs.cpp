@@ -11,6 +11,7 @@
 #include "write/baselines.h"
 #include "write/glyph_names.h"
 #include "write/group_marks.h"
+#include "write/letter_heights.h"
 #include "write/reading_order.h"
 
 namespace batten {
@@ -219,6 +220,7 @@ Result<GlyphSheet> arrange_glyphs(const Drawing& drawing, const GlyphOptions& op
   const double em_px = options.em_px > 0 ? options.em_px : find_em_px(rows, drawing, names);
   if (auto error = check_em(rows, em_px)) return *error;
   GlyphSheet sheet{options.units_per_em, options.units_per_em / em_px, {}};
+  std::vector<DrawnLetter> drawn;
   const double bearing_px = std::round(options.side_bearing_em * options.units_per_em) / sheet.units_per_px;
   for (LetterRow& row : rows)
     for (Letter& letter : row) {
@@ -229,8 +231,12 @@ Result<GlyphSheet> arrange_glyphs(const Drawing& drawing, const GlyphOptions& op
       glyph.origin = {letter.box.left - bearing_px, letter.baseline_px};
       const double width_px = letter.box.width() + 2 * bearing_px;
       glyph.advance_px = std::max(0.0, std::round(width_px * sheet.units_per_px)) / sheet.units_per_px;
+      drawn.push_back({names.empty() ? "" : glyph.name, height_above(letter, drawing.guides), glyph.advance_px});
       sheet.glyphs.push_back(std::move(glyph));
     }
+  const LetterHeights heights = letter_heights(drawn);
+  sheet.x_height_px = heights.x_height_px, sheet.cap_height_px = heights.cap_height_px;
+  sheet.space_px = std::round(heights.space_px * sheet.units_per_px) / sheet.units_per_px;
   return sheet;
 }
 
