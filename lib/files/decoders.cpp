@@ -55,12 +55,20 @@ int bytes_per_pixel(PixelFormat format) {
     case PixelFormat::gray16:
       return 2;
     case PixelFormat::rgb8:
+    case PixelFormat::bgr8:
       return 3;
     case PixelFormat::rgba8:
+    case PixelFormat::bgra8:
+    case PixelFormat::rgba8_premultiplied:
+    case PixelFormat::bgra8_premultiplied:
       return 4;
     case PixelFormat::rgb16:
+    case PixelFormat::bgr16:
       return 6;
     case PixelFormat::rgba16:
+    case PixelFormat::bgra16:
+    case PixelFormat::rgba16_premultiplied:
+    case PixelFormat::bgra16_premultiplied:
       return 8;
   }
   return 0;

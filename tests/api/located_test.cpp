@@ -28,7 +28,7 @@ TEST(Located, GivesTheSameBytesAsOneGoAtEveryTolerance) {
 TEST(Located, SaysWhatIsWrongAsConvertDoes) {
   EXPECT_EQ(locate({}).error().code, convert(ImageView{}).error().code);
   const auto picture = box_and_ring();
-  EXPECT_EQ(locate(picture.view(), {.threads = 0}).error().code, ErrorCode::bad_option);
+  EXPECT_EQ(locate(picture.view(), {.threads = -1}).error().code, ErrorCode::bad_option);
   EXPECT_EQ(convert(*locate(picture.view()), {.tolerance_px = -1}).error().code, ErrorCode::bad_option);
 }
 

@@ -28,6 +28,7 @@ TEST(CheckOptions, DefaultsAndEdgesAreAccepted) {
   EXPECT_FALSE(with([](Options& o) { o.tolerance_px = 1e-3; }));
   EXPECT_FALSE(with([](Options& o) { o.dpi = 1200; }));
   EXPECT_FALSE(with([](Options& o) { o.threads = 64; }));
+  EXPECT_FALSE(with([](Options& o) { o.threads = 0; }));
 }
 
 TEST(CheckOptions, EveryFieldOutOfRangeIsNamed) {
@@ -37,7 +38,8 @@ TEST(CheckOptions, EveryFieldOutOfRangeIsNamed) {
   expect_refused([](Options& o) { o.tolerance_px = std::numeric_limits<double>::infinity(); }, "tolerance_px");
   expect_refused([](Options& o) { o.dpi = -300; }, "dpi");
   expect_refused([](Options& o) { o.dpi = std::nan(""); }, "dpi");
-  expect_refused([](Options& o) { o.threads = 0; }, "threads");
+  expect_refused([](Options& o) { o.threads = -1; }, "threads");
+  expect_refused([](Options& o) { o.threads = 1025; }, "threads");
   expect_refused([](Options& o) { o.extremes = static_cast<Options::Extremes>(7); }, "extremes");
   expect_refused([](Options& o) { o.drawing = static_cast<Options::DrawingKind>(-1); }, "drawing");
 }

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "batten/batten.h"
+#include "batten/batten_loops.h"
 #include "batten/version.h"
 #include "check.h"
 
@@ -20,17 +20,25 @@ _Static_assert(sizeof(void*) != 8 ||
                "batten_options");
 _Static_assert(sizeof(void*) != 8 ||
                    (offsetof(batten_image, pixels) == 8 && offsetof(batten_image, width) == 16 &&
-                    offsetof(batten_image, format) == 24 && offsetof(batten_image, stride_bytes) == 32),
+                    offsetof(batten_image, format) == 24 && offsetof(batten_image, stride_bytes) == 32 &&
+                    offsetof(batten_image, mask) == 40 && offsetof(batten_image, mask_stride_bytes) == 48),
                "batten_image");
 _Static_assert(sizeof(void*) != 8 || (offsetof(batten_job, progress) == 8 && offsetof(batten_job, user) == 16 &&
-                                      offsetof(batten_job, stop) == 24 && offsetof(batten_job, log) == 32),
+                                      offsetof(batten_job, stop) == 24 && offsetof(batten_job, log) == 32 &&
+                                      offsetof(batten_job, threads) == 40),
                "batten_job");
 _Static_assert(sizeof(batten_error) == 4 + 256 + 64, "batten_error");
 _Static_assert(BATTEN_NO_INK_FOUND == 200 && BATTEN_BAD_PIXELS == 105 && BATTEN_BAD_POLYLINE == 5,
                "codes are for ever");
 
+_Static_assert(sizeof(void*) != 8 ||
+                   (offsetof(batten_polyline, xy) == 8 && offsetof(batten_polyline, sigma_px) == 32 &&
+                    offsetof(batten_polyline, sigmas_px) == 40 && offsetof(batten_polyline, correlation_px) == 48 &&
+                    offsetof(batten_polyline, band_px) == 56 && offsetof(batten_loop, sigma_px) == 32),
+               "batten_polyline and batten_loop");
+
 static batten_image image_of(const void* pixels, int32_t format, ptrdiff_t stride) {
-  batten_image image = {sizeof(batten_image), NULL, width, height, 0, 0};
+  batten_image image = {sizeof(batten_image), NULL, width, height, 0, 0, NULL, 0};
   image.pixels = pixels, image.format = format, image.stride_bytes = stride;
   return image;
 }
@@ -46,6 +54,7 @@ static void test_ring(const unsigned char* pixels) {
   CHECK(batten_drawing_summary(drawing, &summary));
   CHECK(summary.width_px == width && summary.height_px == height && summary.outlines == 2);
   CHECK(summary.segments == 8 && summary.max_px < 1 && summary.tolerance_px == 1);
+  CHECK(summary.within_tolerance == 1);
   CHECK(summary.p95_px <= summary.max_px && summary.p95_px >= summary.rms_px);
   CHECK(summary.fewest_proven >= 2 && summary.fewest_found >= summary.fewest_proven && summary.fewest_found <= 8);
   CHECK(batten_outline_count(drawing) == 2);
@@ -55,6 +64,7 @@ static void test_ring(const unsigned char* pixels) {
     info.struct_size = sizeof info;
     CHECK(batten_outline_at(drawing, i, &info));
     CHECK(info.closed && info.nodes == 4 && info.kind == BATTEN_KIND_FILLED);
+    CHECK(info.within_tolerance == 1 && info.tolerance_px == 1);
     CHECK(info.inside == (info.parent >= 0 ? BATTEN_INSIDE_PAPER : BATTEN_INSIDE_SOLID));
     CHECK((info.ink_share > 0.9) == (info.parent < 0) && strlen(info.why) > 20);
     counters += info.parent >= 0;
@@ -121,6 +131,106 @@ static void test_formats(const unsigned char* gray) {
   free(rgba), free(wide);
 }
 
+/* Colours in another order, premultiplied: the same bytes. A mask hides a half of the ring. */
+static void test_orders_and_mask(const unsigned char* gray) {
+  unsigned char* samples[4];
+  for (int k = 0; k < 4; ++k) samples[k] = (unsigned char*)malloc((size_t)(4 * width * height));
+  for (int i = 0; i < width * height; ++i) {
+    const unsigned char blue = (unsigned char)(gray[i] / 2 + 120), red = gray[i];
+    const unsigned char rgba[4] = {red, gray[i], blue, 255}, bgra[4] = {blue, gray[i], red, 255};
+    memcpy(samples[0] + 3 * i, rgba, 3), memcpy(samples[1] + 3 * i, bgra, 3);
+    memcpy(samples[2] + 4 * i, rgba, 4), memcpy(samples[3] + 4 * i, bgra, 4);
+  }
+  const batten_image images[] = {
+      image_of(samples[0], BATTEN_RGB8, 3 * width), image_of(samples[1], BATTEN_BGR8, 3 * width),
+      image_of(samples[2], BATTEN_RGBA8_PREMULTIPLIED, 4 * width), image_of(samples[3], BATTEN_BGRA8, 4 * width),
+      image_of(samples[3], BATTEN_BGRA8_PREMULTIPLIED, 4 * width)};
+  char *expected = NULL, *other = NULL;
+  for (size_t k = 0; k < sizeof images / sizeof *images; ++k) {
+    batten_drawing* drawing = NULL;
+    CHECK(batten_convert(&images[k], NULL, NULL, &drawing, NULL) == BATTEN_OK);
+    const size_t size = batten_to_svg(drawing, NULL, 0) + 1;
+    /* Laid over white, colours with alpha have other last digits than those without. */
+    if (k == 2) free(expected);
+    char** to = k == 0 || k == 2 ? &expected : &other;
+    *to = (char*)malloc(size);
+    CHECK(batten_to_svg(drawing, *to, size) == size - 1 && size > 100);
+    if (to == &other) {
+      CHECK(strcmp(expected, other) == 0);
+      free(other);
+    }
+    batten_drawing_free(drawing);
+  }
+  free(expected);
+  unsigned char* mask = samples[0];
+  for (int i = 0; i < width * height; ++i) mask[i] = i % width < 110;
+  batten_image half = image_of(gray, BATTEN_GRAY8, width);
+  half.mask = mask, half.mask_stride_bytes = width;
+  batten_drawing* drawing = NULL;
+  CHECK(batten_convert(&half, NULL, NULL, &drawing, NULL) == BATTEN_OK);
+  for (size_t i = 0; i < batten_outline_count(drawing); ++i) {
+    batten_outline info;
+    info.struct_size = sizeof info;
+    CHECK(batten_outline_at(drawing, i, &info));
+    for (size_t n = 0; n < info.nodes; ++n) CHECK(batten_outline_nodes(drawing, i)[6 * n + 2] < 113);
+  }
+  batten_drawing_free(drawing);
+  half.mask_stride_bytes = 5;
+  CHECK(batten_convert(&half, NULL, NULL, &drawing, NULL) == BATTEN_BAD_PIXELS);
+  for (int k = 0; k < 4; ++k) free(samples[k]);
+}
+
+/* What was located can be read, and fitted with a tolerance of its own; threads are the job's. */
+static void test_loops(const unsigned char* pixels) {
+  const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
+  batten_located* located = NULL;
+  batten_job job;
+  memset(&job, 0, sizeof job);
+  job.struct_size = sizeof job, job.threads = 2;
+  CHECK(batten_locate(&image, NULL, &job, &located, NULL) == BATTEN_OK);
+  CHECK(batten_located_count(located) == 2 && batten_located_count(NULL) == 0);
+  batten_polyline lines[2];
+  memset(lines, 0, sizeof lines);
+  for (size_t i = 0; i < 2; ++i) {
+    batten_loop loop;
+    loop.struct_size = sizeof loop;
+    CHECK(batten_located_loop(located, i, &loop) && loop.closed && loop.points > 100);
+    CHECK(loop.kind == BATTEN_KIND_FILLED && loop.sigma_px > 0 && loop.sigma_px < 0.5 && loop.correlation_px > 0);
+    const double radius = hypot(loop.xy[0] - 110, loop.xy[1] - 80);
+    for (size_t p = 0; p < loop.points; ++p)
+      CHECK(fabs(hypot(loop.xy[2 * p] - 110, loop.xy[2 * p + 1] - 80) - (radius > 45 ? 60 : 30)) < 0.5);
+    lines[i].struct_size = sizeof lines[i], lines[i].xy = loop.xy, lines[i].points = loop.points, lines[i].closed = 1;
+    lines[i].sigma_px = loop.sigma_px, lines[i].correlation_px = loop.correlation_px;
+  }
+  batten_loop none;
+  none.struct_size = sizeof none;
+  CHECK(!batten_located_loop(located, 2, &none));
+  batten_options options;
+  batten_options_init(&options, sizeof options);
+  options.tolerance_px = 2;
+  batten_drawing* drawing = NULL;
+  CHECK(batten_fit_polylines(lines, 2, &options, &job, &drawing, NULL) == BATTEN_OK);
+  batten_summary summary;
+  summary.struct_size = sizeof summary;
+  CHECK(batten_drawing_summary(drawing, &summary) && summary.outlines == 2 && summary.segments == 8);
+  CHECK(summary.within_tolerance == 1 && summary.tolerance_px == 2);
+  batten_loop fitted_to;
+  fitted_to.struct_size = sizeof fitted_to;
+  CHECK(batten_outline_loop(drawing, 0, &fitted_to) && fitted_to.points > 100 && fitted_to.xy);
+  CHECK(!batten_outline_loop(drawing, 2, &fitted_to));
+  batten_drawing_free(drawing);
+  batten_error error;
+  lines[1].sigma_px = -1;
+  CHECK(batten_fit_polylines(lines, 2, NULL, NULL, &drawing, &error) == BATTEN_BAD_POLYLINE && !drawing);
+  lines[0].struct_size = 8;
+  CHECK(batten_fit_polylines(lines, 2, NULL, NULL, &drawing, &error) == BATTEN_BAD_OPTION);
+  CHECK(batten_fit_polylines(NULL, 0, NULL, NULL, &drawing, &error) == BATTEN_BAD_POLYLINE);
+  job.threads = -3;
+  CHECK(batten_convert_located(located, NULL, &job, &drawing, &error) == BATTEN_BAD_OPTION);
+  CHECK(strcmp(error.place, "threads") == 0);
+  batten_located_free(located);
+}
+
 static int32_t code_of(const batten_image* image, const batten_options* options, const batten_job* job) {
   batten_drawing* drawing = (batten_drawing*)image; /* anything but NULL */
   batten_error error;
@@ -158,7 +268,7 @@ static void test_errors(const unsigned char* pixels) {
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
   options.struct_size = 0;
   CHECK(code_of(&image, &options, NULL) == BATTEN_BAD_OPTION);
-  batten_job job = {0, NULL, NULL, NULL, NULL};
+  batten_job job = {0, NULL, NULL, NULL, NULL, 0, 0};
   CHECK(code_of(&image, NULL, &job) == BATTEN_BAD_OPTION);
   CHECK(batten_convert(&image, NULL, NULL, NULL, NULL) == BATTEN_BAD_OPTION);
 }
@@ -312,7 +422,7 @@ static int follow(void* user, int32_t stage, double fraction) {
 static void test_progress_and_cancel(const unsigned char* pixels) {
   const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
   struct followed f = {0, 0, 0, 0};
-  batten_job job = {sizeof(batten_job), follow, &f, NULL, NULL};
+  batten_job job = {sizeof(batten_job), follow, &f, NULL, NULL, 0, 0};
   batten_drawing* drawing = NULL;
   CHECK(batten_convert(&image, NULL, &job, &drawing, NULL) == BATTEN_OK);
   batten_drawing_free(drawing);
@@ -391,7 +501,7 @@ static void test_log(const unsigned char* pixels) {
   batten_options_init(&options, sizeof options);
   options.tolerance_px = 0.001;
   struct heard h = {0, 0, 0};
-  batten_job job = {sizeof(batten_job), NULL, &h, NULL, hear};
+  batten_job job = {sizeof(batten_job), NULL, &h, NULL, hear, 0, 0};
   batten_drawing* drawing = NULL;
   CHECK(batten_convert(&image, &options, &job, &drawing, NULL) == BATTEN_OK);
   batten_summary summary;
@@ -422,7 +532,7 @@ static void* stop_soon(void* stop) {
 static void test_stop_from_another_thread(const unsigned char* pixels) {
   const batten_image image = image_of(pixels, BATTEN_GRAY8, width);
   for (int i = 0; i < 5; ++i) {
-    batten_job job = {sizeof(batten_job), NULL, NULL, batten_stop_new(), NULL};
+    batten_job job = {sizeof(batten_job), NULL, NULL, batten_stop_new(), NULL, 0, 0};
     pthread_t thread;
     CHECK(pthread_create(&thread, NULL, stop_soon, job.stop) == 0);
     batten_drawing* drawing = NULL;
@@ -439,6 +549,8 @@ int main(void) {
   CHECK(strcmp(batten_version(), BATTEN_VERSION) == 0);
   test_ring(pixels);
   test_formats(pixels);
+  test_orders_and_mask(pixels);
+  test_loops(pixels);
   test_errors(pixels);
   test_struct_size(pixels);
   test_fit();

@@ -30,7 +30,7 @@ static batten_drawing* drawing_of_circles(const double* radii, size_t count) {
 }
 
 static batten_located* located_ring(const unsigned char* pixels) {
-  const batten_image image = {sizeof(batten_image), pixels, width, height, BATTEN_GRAY8, width};
+  const batten_image image = {sizeof(batten_image), pixels, width, height, BATTEN_GRAY8, width, NULL, 0};
   batten_located* located = NULL;
   CHECK(batten_locate(&image, NULL, NULL, &located, NULL) == BATTEN_OK);
   return located;

@@ -18,13 +18,13 @@ int main(void) {
       const double outside = hypot(x + 0.5 - 100, y + 0.5 - 100) - 60 + 0.5; /* 0 to 1 across the edge */
       grey[y * side + x] = (unsigned char)(255 * (outside < 0 ? 0 : outside > 1 ? 1 : outside));
     }
-  const batten_image image = {sizeof(batten_image), grey, side, side, BATTEN_GRAY8, side};
+  const batten_image image = {sizeof(batten_image), grey, side, side, BATTEN_GRAY8, side, NULL, 0};
 
   batten_options options;
   batten_options_init(&options, sizeof options);
   options.tolerance_px = 0.5;
   double done = 0;
-  const batten_job job = {sizeof(batten_job), keep_going, &done, NULL, NULL};
+  const batten_job job = {sizeof(batten_job), keep_going, &done, NULL, NULL, 0, 0};
 
   batten_drawing* drawing = NULL;
   batten_error error;

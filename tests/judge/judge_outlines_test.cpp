@@ -71,9 +71,43 @@ TEST(JudgeOutlines, ARoundedCornerIsMeasuredAgainstItsArms) {
   EXPECT_LT(r.max_px, 0.1);
   EXPECT_GT(r.outlines[0].replaced_length_px, 4 * 3.0) << "and it says how much it left out";
   EXPECT_LT(r.outlines[0].replaced_length_px, 120);
+  EXPECT_TRUE(r.outlines[0].within_tolerance) << "the corner is beyond its rounding by less than is seen";
   // A corner in the wrong place is not excused.
   const Report wrong = judged(loop, support::polygon({{100, 100}, {203, 97}, {200, 200}, {100, 200}}));
   EXPECT_GT(wrong.max_px, 2);
+  EXPECT_FALSE(wrong.outlines[0].within_tolerance);
+}
+
+TEST(JudgeOutlines, OnlyStatedTipsMayLieOff) {
+  OutlineReport r;
+  r.tolerance_px = r.limit_px = 1, r.max_px = 1;
+  judge_tolerance(&r);
+  EXPECT_TRUE(r.within_tolerance);
+  r.tips = {{0, 7, 3}};  // it is stated
+  judge_tolerance(&r);
+  EXPECT_TRUE(r.within_tolerance);
+  r.strayed_px = 2.1;
+  judge_tolerance(&r);
+  EXPECT_FALSE(r.within_tolerance);
+  r.limit_px = 3;  // from where on tips are stated
+  judge_tolerance(&r);
+  EXPECT_TRUE(r.within_tolerance);
+  r.max_px = 1.001;
+  judge_tolerance(&r);
+  EXPECT_FALSE(r.within_tolerance);
+  Report all;
+  judge_tolerance(&all);
+  EXPECT_FALSE(all.within_tolerance) << "a drawing of nothing";
+  r.max_px = 1, judge_tolerance(&r);
+  all.outlines = {r, r};
+  judge_tolerance(&all);
+  EXPECT_TRUE(all.within_tolerance);
+  for (const auto what : {Finding::What::left_out, Finding::What::no_outline}) {
+    Report less = all;
+    less.findings.push_back({.what = what});
+    judge_tolerance(&less);
+    EXPECT_FALSE(less.within_tolerance);
+  }
 }
 
 // A pen nib: two long sides and a short one of 6 px at the tip, or the two sides alone meeting at 20 degrees. What blur
@@ -153,11 +187,15 @@ TEST(JudgeOutlines, AToleranceThatWasHeldAllTheSameIsToldWithBothNumbers) {
   EXPECT_DOUBLE_EQ(r.outlines[0].known_px, 1.82);
 
   r.hold_tolerance = true;
+  EXPECT_FALSE(r.outlines[0].within_tolerance);
   widen_tolerance(0.9, &r);  // the circle lies 1 px off
+  EXPECT_FALSE(r.within_tolerance);
   ASSERT_EQ(r.findings.size(), 2u);
   EXPECT_NE(r.findings[0].text.find("of 0.90 px is finer"), std::string::npos) << r.findings[0].text;
   EXPECT_NE(r.findings[1].text.find("the tolerance is 0.90 px"), std::string::npos) << r.findings[1].text;
   widen_tolerance(1.5, &r);
+  EXPECT_TRUE(r.within_tolerance && r.outlines[0].within_tolerance);
+  EXPECT_EQ(r.outlines[0].tolerance_px, 1.5);
   ASSERT_EQ(r.findings.size(), 1u) << "what holds the tolerance is not over it";
   EXPECT_EQ(r.findings[0].what, Finding::What::tolerance_below_uncertainty);
   widen_tolerance(2, &r);

@@ -92,5 +92,46 @@ TEST(SteadySamples, AStaircaseHasTheNoiseOfRounding) {
   for (const Point p : steady->points) EXPECT_NEAR(std::hypot(p.x, p.y), 60, 0.5);
 }
 
+TEST(SteadySamples, WhatIsKnownLessCountsLess) {
+  support::Random random("SteadySamples", "weights");
+  std::vector<Point> points;
+  std::vector<double> sigmas_px;
+  for (int i = 0; i < 2000; ++i) {
+    const double a = 2 * 3.14159265358979323846 * i / 2000, sigma_px = i % 3 == 0 ? 1.5 : 0.1;
+    const double r = 150 + random.normal(sigma_px);
+    points.push_back({200 + r * std::cos(a), 200 + r * std::sin(a)});
+    sigmas_px.push_back(sigma_px);
+  }
+  const auto rms_px = [](const std::vector<Point>& line) {
+    double sum = 0;
+    for (const Point p : line) sum += std::pow(std::hypot(p.x - 200, p.y - 200) - 150, 2);
+    return std::sqrt(sum / double(line.size()));
+  };
+  const auto weighted = steady_samples(points, true, sigmas_px);
+  const auto alike = steady_samples(points, true, std::vector<double>(points.size(), 0.87));  // their rms
+  ASSERT_TRUE(weighted && alike);
+  EXPECT_NEAR(weighted->noise_px, 0.87, 0.01);
+  EXPECT_EQ(weighted->window_px, alike->window_px);
+  EXPECT_LT(rms_px(weighted->points), 0.06);
+  EXPECT_LT(rms_px(weighted->points), 0.4 * rms_px(alike->points));
+}
+
+TEST(SteadySamples, OneNumberForAllIsTheSameAsOneForEach) {
+  support::Random random("SteadySamples", "same");
+  std::vector<Point> points;
+  for (int i = 0; i < 600; ++i) points.push_back({0.5 * i + random.normal(0.3), random.normal(0.3)});
+  const auto one = steady_samples(points, false, std::vector<double>(points.size(), 0.3));
+  ASSERT_TRUE(one);
+  // Weights that are all but equal give the closed form's line.
+  std::vector<double> nearly(points.size(), 0.3);
+  nearly[5] = 0.3 + 1e-9;
+  const auto each = steady_samples(points, false, nearly);
+  ASSERT_TRUE(each);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    EXPECT_NEAR(one->points[i].x, each->points[i].x, 1e-6);
+    EXPECT_NEAR(one->points[i].y, each->points[i].y, 1e-6);
+  }
+}
+
 }  // namespace
 }  // namespace batten

@@ -23,7 +23,8 @@ def call(count):
         batten.measure(batten.fit([ellipse]).drawing.outlines[0], ellipse)
         [o.cubics for o in traced.drawing.outlines], [o.judged for o in traced.report.outlines]
         for bad in (lambda: batten.convert(disc / 255), lambda: batten.convert(disc, progress=lambda s, f: False),
-                    lambda: batten.convert(disc, progress=lambda s, f: 1 / 0), lambda: batten.convert(disc, threads=0)):
+                    lambda: batten.convert(disc, progress=lambda s, f: 1 / 0),
+                    lambda: batten.convert(disc, threads=-1)):
             try:
                 bad()
                 sys.exit("An error was expected.")

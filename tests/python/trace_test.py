@@ -56,6 +56,10 @@ class TheSameAsTheCommand(unittest.TestCase):
         self.assertEqual(len(report.outlines), len(self.traced.drawing))
         self.assertEqual(len(report.warnings), sum(f.warning for f in report.findings))
         self.assertIn(f"{report.segments} segments", repr(report))
+        self.assertEqual(report.within_tolerance, all(o.within_tolerance for o in report.outlines))
+        self.assertEqual(report.within_tolerance, json.loads(batten.to_json(self.traced))["within_tolerance"])
+        for outline in report.outlines:
+            self.assertLessEqual(outline.within_tolerance, outline.max_px <= outline.tolerance_px)
 
     def test_arrays_of_outlines(self):
         for outline in self.traced.drawing.outlines:
@@ -240,6 +244,73 @@ class Arrays(unittest.TestCase):
             with self.assertRaisesRegex(batten.Error, words) as caught:
                 batten.convert(pixels)
             self.assertEqual((caught.exception.code, caught.exception.place), (105, "pixels"))
+
+    def test_channels_in_another_order(self):
+        grey = disc()
+        rgb = np.stack([grey, grey, np.maximum(grey, 90)], axis=2)
+        expected = batten.to_json(batten.convert(rgb))
+        bgr = np.ascontiguousarray(rgb[..., ::-1])
+        self.assertEqual(batten.to_json(batten.convert(bgr, bgr=True)), expected)
+        self.assertEqual(batten.to_json(batten.convert(batten.locate(bgr, bgr=True))), expected)
+        self.assertEqual(batten.to_json(batten.sweep(bgr, [1.0], bgr=True).conversions[0]), expected)
+        alpha = np.full_like(grey, 255)
+        rgba, bgra = (np.dstack([a, alpha]) for a in (rgb, bgr))
+        expected = batten.to_json(batten.convert(rgba))
+        self.assertEqual(batten.to_json(batten.convert(rgba, premultiplied=True)), expected)
+        self.assertEqual(batten.to_json(batten.convert(bgra, bgr=True, premultiplied=True)), expected)
+        half = (rgba * [0.5, 0.5, 0.5, 0.5]).astype(np.uint8)  # paper shows through
+        self.assertEqual(len(batten.convert(half, premultiplied=True).drawing), 1)
+
+    def test_a_mask_hides_what_lies_under_it(self):
+        sheet = np.full((160, 320), 240, np.uint8)
+        sheet[48:112, 48:112] = np.minimum(disc(), 240)
+        dirty, mask = sheet.copy(), np.ones(sheet.shape, bool)
+        dirty[30:130, 200:300], mask[:, 180:] = 20, False
+        self.assertEqual(len(batten.convert(dirty).drawing), 2)
+        hidden = batten.convert(dirty, mask=mask)
+        self.assertEqual(len(hidden.drawing), 1)
+        again = batten.convert(dirty[::-1], mask=mask[::-1].astype(np.uint8))
+        self.assertEqual(len(again.drawing), 1)
+        self.assertEqual(batten.to_json(batten.convert(sheet, mask=mask)), batten.to_json(hidden))
+        for wrong in (mask[1:], mask[:, ::2], mask.astype(float), mask.T, 3):
+            with self.assertRaises(batten.Error) as raised:
+                batten.convert(dirty, mask=wrong)
+            self.assertEqual(raised.exception.name, "bad pixels")
+
+    def test_located_loops(self):
+        located = batten.locate(disc(radius=24, size=80))
+        loops = located.loops
+        self.assertEqual(len(loops), 1)
+        loop = loops[0]
+        np.testing.assert_allclose(np.hypot(*(loop.points - 40).T), 24, atol=0.3)
+        self.assertEqual((loop.closed, loop.kind, len(loop)), (True, "filled", len(loop.points)))
+        self.assertGreater(loop.sigma_px, 0)
+        del located, loops
+        fitted = batten.fit([loop], tolerance_px=0.7)  # nothing else holds the points
+        self.assertEqual(len(fitted.drawing.outlines[0]), 4)
+        self.assertTrue(fitted.report.within_tolerance)
+        again = batten.located_loops(fitted)
+        self.assertEqual(len(again), 1)
+        np.testing.assert_array_equal(again[0].points, fitted.report.outlines[0].located)
+        self.assertEqual(again[0].sigma_px, fitted.drawing.outlines[0].sigma_px)
+        self.assertEqual(fitted.report.outlines[0].tolerance_px, 0.7)
+        self.assertGreater(fitted.report.outlines[0].correlation_px, 0)
+
+    def test_noise_that_is_known(self):
+        rng = np.random.default_rng(2)
+        sigmas = np.where(np.arange(1600) % 4 == 0, 2.0, 0.1)
+        noisy = ellipse(count=1600) + rng.normal(size=(1600, 2)) * sigmas[:, None]
+        for given in ([sigmas], [list(sigmas)]):
+            made = batten.fit([noisy], sigma_px=given, tolerance_px=0.8)
+            self.assertEqual(len(made.drawing.outlines[0]), 4)
+        made = batten.fit([ellipse(), ellipse()], sigma_px=[0.3, None], correlation_px=8, tolerance_px=1)
+        self.assertAlmostEqual(made.drawing.outlines[0].sigma_px, 0.3)
+        self.assertLess(made.drawing.outlines[1].sigma_px, 0.1)
+        self.assertAlmostEqual(batten.fit([ellipse()], sigma_px=0.25, correlation_px=9).drawing.outlines[0].sigma_px,
+                               0.25)
+        for wrong in (-1, [0.1, 0.1], [np.ones(3)], [np.ones((2, 2))]):
+            with self.assertRaises(batten.Error):
+                batten.fit([ellipse()], sigma_px=wrong)
 
     def test_polylines(self):
         fitted = batten.fit([ellipse()], tolerance_px=0.5)

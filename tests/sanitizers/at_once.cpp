@@ -47,8 +47,8 @@ std::string traced(const std::vector<std::uint8_t>& grey, int threads) {
 int stop_after_some(void* calls, std::int32_t, double) { return --*static_cast<int*>(calls) > 0; }
 
 bool cancelled(const std::vector<std::uint8_t>& grey, int calls) {
-  const batten_image image = {sizeof image, grey.data(), width, height, BATTEN_GRAY8, width};
-  const batten_job job = {sizeof job, stop_after_some, &calls, nullptr, nullptr};
+  const batten_image image = {sizeof image, grey.data(), width, height, BATTEN_GRAY8, width, nullptr, 0};
+  const batten_job job = {sizeof job, stop_after_some, &calls, nullptr, nullptr, 0, 0};
   batten_drawing* out = nullptr;
   const auto code = batten_convert(&image, nullptr, &job, &out, nullptr);
   batten_drawing_free(out);

@@ -91,7 +91,7 @@ typedef struct batten_options {
   double dpi;             /**< pixels per inch, for sizes in mm; 0: unknown. DEFAULT: 0 */
   int32_t extremes;       /**< batten_extremes. DEFAULT: required */
   int32_t drawing;        /**< batten_drawing_kind. DEFAULT: automatic */
-  int32_t threads;        /**< >= 1; the drawing never depends on it. DEFAULT: 1 */
+  int32_t threads;        /**< 0: one for each core; the drawing never depends on it. DEFAULT: 1 */
   int32_t reserved;       /**< 0 */
   int32_t straighten;     /**< bits of batten_straighten. DEFAULT: all */
   int32_t symmetry;       /**< 1: shapes that are their own mirror image become exactly so. DEFAULT: 0 */
@@ -110,14 +110,22 @@ typedef struct batten_options {
 /** Fills in the defaults; struct_size is sizeof(batten_options) of the caller. */
 BATTEN_EXPORT void batten_options_init(batten_options* options, size_t struct_size);
 
-/** Samples of a pixel, in this order in memory; alpha is not premultiplied. */
+/** Samples of a pixel, in this order in memory; alpha is not premultiplied but where a name says so. */
 typedef enum batten_format {
   BATTEN_GRAY8 = 0,
   BATTEN_GRAY16 = 1,
   BATTEN_RGB8 = 2,
   BATTEN_RGBA8 = 3,
   BATTEN_RGB16 = 4,
-  BATTEN_RGBA16 = 5
+  BATTEN_RGBA16 = 5,
+  BATTEN_BGR8 = 6,
+  BATTEN_BGRA8 = 7,
+  BATTEN_BGR16 = 8,
+  BATTEN_BGRA16 = 9,
+  BATTEN_RGBA8_PREMULTIPLIED = 10,
+  BATTEN_BGRA8_PREMULTIPLIED = 11,
+  BATTEN_RGBA16_PREMULTIPLIED = 12,
+  BATTEN_BGRA16_PREMULTIPLIED = 13
 } batten_format;
 
 /** Pixels of the caller, read where they are; 16-bit samples in native byte order; alpha is laid over white. */
@@ -128,6 +136,9 @@ typedef struct batten_image {
   int32_t height;         /**< px, > 0 */
   int32_t format;         /**< batten_format */
   ptrdiff_t stride_bytes; /**< from one row to the next; may be negative */
+  /** A byte for each pixel, 0: it is not read, and counts as bare paper. NULL: all are read. */
+  const uint8_t* mask;
+  ptrdiff_t mask_stride_bytes; /**< from one row of the mask to the next; may be negative */
 } batten_image;
 
 /** A way to stop jobs from any thread; one may serve several jobs. */
@@ -151,6 +162,8 @@ typedef struct batten_job {
   batten_stop* stop; /**< how another thread ends the job */
   /** Each finding as it is made: level is batten_level, text one sentence in UTF-8, valid during the call. */
   void (*log)(void* user, int32_t level, const char* text);
+  int32_t threads;  /**< how many threads this job may use; 0: as batten_options.threads says */
+  int32_t reserved; /**< 0 */
 } batten_job;
 
 /** What a job made; never changes, so that several threads may read it. Release with batten_drawing_free(). */
@@ -210,6 +223,10 @@ typedef struct batten_summary {
   double origin_y;      /**< px */
   size_t pins;          /**< how many there were; see batten_pins.h */
   size_t pins_held;     /**< how many of them are held */
+  /** 1: by the independent measurement all of it, but for the stated tips, lies within the tolerance that was asked for
+   * (where none was, within what was chosen for each outline), and nothing was left out for its form */
+  int32_t within_tolerance;
+  int32_t reserved; /**< 0 */
 } batten_summary;
 
 /** summary->struct_size must be set; fills in what fits. False (0) if it is too small or an argument is NULL. */
@@ -249,6 +266,9 @@ typedef struct batten_outline {
   int32_t inside;     /**< batten_inside */
   double ink_share;   /**< 0..1 of what lies inside, a band off all lines; 0 where unknown */
   const char* why;    /**< why it was taken for its kind, and what its inside shows; owned by the drawing, never NULL */
+  int32_t within_tolerance; /**< 1: all of it, but for the stated tips, lies within tolerance_px, as measured */
+  int32_t reserved;         /**< 0 */
+  double tolerance_px;      /**< as asked for this outline; where none was, as chosen */
 } batten_outline;
 
 /** Like batten_drawing_summary(), for one outline. Outer ones run clockwise on screen, counters the other way. */

@@ -18,101 +18,10 @@
 #include "batten/error.h"
 #include "batten/export.h"
 #include "batten/geometry.h"
+#include "batten/options.h"
 #include "batten/pins.h"
 
 namespace batten {
-
-/// What is asked for. Plain values; check() knows their ranges.
-struct Options {
-  /// Whether extremes of smooth curves must be nodes.
-  enum class Extremes {
-    required,  ///< always, except where the curve passes its neighbours by less than the line is certain
-    free       ///< only where one is needed
-  };
-  /// What shapes were drawn as.
-  enum class DrawingKind {
-    automatic,  ///< decided for each patch of ink
-    outlined,   ///< each shape is outlined by one line or by many loose strokes
-    filled,     ///< each shape is shaded in
-    lines       ///< a network of pencil lines: open ones, and areas that share borders
-  };
-  /// What is delivered.
-  enum class Output {
-    both,      ///< outlines of shapes, and open lines; borders that areas share lie on one another exactly
-    outlines,  ///< closed outlines only
-    lines      ///< open lines only, each once: borders that areas share as well, in place of the areas
-  };
-  /// What becomes of pale lines and circles that were set out before the drawing.
-  enum class Construction {
-    leave_out,  ///< they are no part of the drawing
-    keep        ///< they are delivered as lines
-  };
-  /// What is straightened within the tolerance.
-  struct Straighten {
-    bool axes = true;        ///< straights that are nearly so become exactly level or vertical
-    bool slants = true;      ///< straights that lean alike get one slope
-    bool lines = true;       ///< feet, tops and crossbars of a row share one height; sides of a letter one place
-    bool widths = true;      ///< stems and horizontal strokes of nearly equal width become equal
-    bool overshoots = true;  ///< rounds that pass the line by nearly the same amount get the same overshoot
-  };
-  /// Which way outer outlines run on screen.
-  enum class Direction {
-    clockwise,     ///< counters run anticlockwise
-    anticlockwise  ///< counters run clockwise
-  };
-  /// Where outlines start.
-  enum class Start {
-    corner,  ///< at the lowest corner
-    extreme  ///< at the lowest extreme
-  };
-
-  /// px, > 0. Largest distance, both ways, between the outline and the located edge or middle of the band.
-  /// Empty: chosen for each outline, 2.6 times the standard deviation of its pencil line, at least 0.5 px. One of a
-  /// hundred points lies that far off by chance. A finer tolerance would follow the wobble of the pencil, so it is
-  /// raised to this, with a finding, unless hold_tolerance says not to. DEFAULT: 1 px.
-  std::optional<double> tolerance_px = 1.0;
-  /// Holds tolerance_px against the located line even where that is known less nearly (OutlineReport::known_px): the
-  /// outline then follows the wobble of the pencil too, at the cost of more nodes, and a finding says so. For whoever
-  /// measures error against nodes. DEFAULT: false, which raises it there.
-  bool hold_tolerance = false;
-  /// Whether a node stands wherever a smooth curve is leftmost, rightmost, highest or lowest. `free` drops the rule,
-  /// for the fewest nodes. DEFAULT: required.
-  Extremes extremes = Extremes::required;
-  /// What was drawn; automatic decides for each patch of ink. DEFAULT: automatic.
-  DrawingKind drawing = DrawingKind::automatic;
-  /// What is delivered of what was found. DEFAULT: both.
-  Output output = Output::both;
-  /// What becomes of pale construction lines; printed ruling, and what looks like it (a level line across most of the
-  /// sheet), is left out always. DEFAULT: leave_out.
-  Construction construction = Construction::leave_out;
-  /// What is straightened as a letterer does by hand, within the tolerance; every edit is in Report::edits. All false
-  /// gives the outlines as they were fitted. DEFAULT: all true.
-  Straighten straighten;
-  /// Shapes that are their own mirror image about a vertical line, within the tolerance, become exactly so. DEFAULT:
-  /// false, since it takes the life out of drawn rounds.
-  bool symmetry = false;
-  /// Turns the outlines back by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out level; level
-  /// and vertical are then those of the sheet. DEFAULT: false, so that the outlines lie on the scan.
-  bool deskew = false;
-  /// px, 0..1000. Every coordinate, handles included, becomes a whole multiple of it; what is level, vertical, equally
-  /// wide or mirrored stays exactly so. DEFAULT: 0, which rounds to thousandths of a pixel.
-  double grid_px = 0;
-  /// Which way outer outlines run on screen; counters run the other way. DEFAULT: clockwise.
-  Direction direction = Direction::clockwise;
-  /// Where an outline starts: at its lowest corner (the leftmost of those within a band width of the lowest), or at its
-  /// lowest extreme even if it has corners. An outline that has no node of the kind asked for starts at the other kind.
-  /// DEFAULT: corner.
-  Start start = Start::corner;
-  /// Pixels per inch of the scan; 0: unknown. Used for sizes in mm only. DEFAULT: 0.
-  double dpi = 0;
-  /// How many threads may work, >= 1. The drawing never depends on it. DEFAULT: 1.
-  int threads = 1;
-  /// Decisions that win over detection, at most 1000; outlines that none is about come out as without. DEFAULT: none.
-  std::vector<Pin> pins;
-};
-
-/// Names the field and its range if an option is out of range.
-BATTEN_EXPORT std::optional<Error> check(const Options& options);
 
 /// Stages in order of running.
 enum class Stage {
@@ -146,6 +55,9 @@ struct Job {
   /// Gets each finding as it is made; the library itself prints nothing. Null: nobody listens.
   std::function<void(Level, std::string_view)> log;
   std::stop_token stop;  ///< looked at all the time: once stop is requested the job soon ends, ErrorCode::cancelled
+  /// How many threads this job may use, 0..1024; 0: one for each core that this process may use. Threads of its own are
+  /// gone when it returns. The same bytes for any number. Empty: as Options::threads says.
+  std::optional<int> threads = std::nullopt;
 };
 
 /// Something the caller should know although the drawing was delivered.
@@ -237,6 +149,13 @@ struct OutlineReport {
   LowerBound least;               ///< fewest segments possible
   std::vector<Point> judged;      ///< what was judged against: the located loop, its sides extended at corners
   std::vector<Point> located;     ///< the loop as it was located
+  double tolerance_px = 0;        ///< as asked for this outline; where none was, as chosen
+  double correlation_px = 0;      ///< length along the located loop over which errors of its points are alike
+  /// Is the whole outline within tolerance_px, by the independent measurement and both ways? True if max_px is no more
+  /// than tolerance_px, and nothing but the stated tips lies off the located line itself by over the larger of limit_px
+  /// and 2 px. It speaks of the line as it was located; how nearly that line is known says known_px. False for an
+  /// outline that lies on nothing drawn.
+  bool within_tolerance = false;
 };
 
 /// Something straightened within the tolerance.
@@ -289,6 +208,11 @@ struct Report {
   std::vector<Edit> edits;                                  ///< what was straightened, undone edits too
   SheetTurn sheet;                                          ///< how the sheet lay on the glass
   std::vector<PinOutcome> pins;                             ///< one for each of Options::pins
+  /// Is the whole drawing within the tolerance that was asked for (for each outline its own, where none was)? True if
+  /// OutlineReport::within_tolerance is true of every outline, there is one, and nothing that was to be delivered was
+  /// left out for its form (Finding::What::left_out) or, in judge(), has no outline (no_outline). What was never
+  /// located, such as specks and guides, does not count.
+  bool within_tolerance = false;
 };
 
 /// A drawing and what is known about it.
@@ -299,12 +223,20 @@ struct Conversion {
 
 /// Samples of a pixel, in this order in memory.
 enum class PixelFormat {
-  gray8,   ///< one byte
-  gray16,  ///< one 16-bit sample
-  rgb8,    ///< three bytes
-  rgba8,   ///< four bytes, alpha last, not premultiplied
-  rgb16,   ///< three 16-bit samples
-  rgba16   ///< four 16-bit samples, alpha last, not premultiplied
+  gray8,                 ///< one byte
+  gray16,                ///< one 16-bit sample
+  rgb8,                  ///< three bytes
+  rgba8,                 ///< four bytes, alpha last, not premultiplied
+  rgb16,                 ///< three 16-bit samples
+  rgba16,                ///< four 16-bit samples, alpha last, not premultiplied
+  bgr8,                  ///< three bytes, blue first
+  bgra8,                 ///< four bytes, blue first, alpha last, not premultiplied
+  bgr16,                 ///< three 16-bit samples, blue first
+  bgra16,                ///< four 16-bit samples, blue first, alpha last, not premultiplied
+  rgba8_premultiplied,   ///< as rgba8, the colours multiplied by alpha; one over its alpha counts as equal to it
+  bgra8_premultiplied,   ///< as bgra8, premultiplied
+  rgba16_premultiplied,  ///< as rgba16, premultiplied
+  bgra16_premultiplied   ///< as bgra16, premultiplied
 };
 
 /// Pixels owned by the caller; 16-bit samples in native byte order; alpha is laid over white.
@@ -314,6 +246,10 @@ struct ImageView {
   int height = 0;                           ///< px, > 0
   std::ptrdiff_t stride_bytes = 0;          ///< from one row to the next; may be negative
   PixelFormat format = PixelFormat::gray8;  ///< of each pixel
+  /// A byte for each pixel, 0: that pixel is not read, and counts as bare paper, as bright as what is read around it.
+  /// Nothing is found there. Null: all are read.
+  const std::uint8_t* mask = nullptr;
+  std::ptrdiff_t mask_stride_bytes = 0;  ///< from one row of the mask to the next; may be negative
 };
 
 /// About how many bytes convert() needs at most for a picture of this size, beside the picture itself. It is an
@@ -326,11 +262,26 @@ BATTEN_EXPORT double memory_needed(int width, int height);
 /// \snippet follow.cpp follow
 BATTEN_EXPORT Result<Conversion> convert(const ImageView& image, const Options& options = {}, const Job& job = {});
 
+/// A located line: what outlines are fitted to, with what is known of it.
+struct LocatedLoop {
+  std::span<const Point> points;  ///< px, about 1 px apart or less; the first of a closed one is not repeated
+  bool closed = true;             ///< false: a line from its first point to its last
+  Kind kind = Kind::outlined;     ///< what the shape was drawn as
+  double sigma_px = 0;            ///< uncertainty of a point across the line: one standard deviation
+  double correlation_px = 0;      ///< length along the line over which the errors of neighbouring points are alike
+  double band_px = 0;             ///< width of the pencil band; 0: none was measured
+};
+
 /// The located lines of one scan: the pixel stages run once, then any number of drawings can be made. A handle to data
 /// that never changes: it is cheap to copy, and several threads may use it at once.
 class BATTEN_EXPORT Located {
  public:
   struct Data;  ///< defined inside the library
+  /// The lines, in an order that is always the same for the same scan and options. Lines that are shared by areas are
+  /// there once. They can be read as long as this handle, or a copy of it, lives.
+  ///
+  /// \snippet loops.cpp loops
+  std::vector<LocatedLoop> loops() const;
   /// For the library: a caller gets one from locate().
   explicit Located(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
   /// For the library.
@@ -339,6 +290,11 @@ class BATTEN_EXPORT Located {
  private:
   std::shared_ptr<const Data> data_;
 };
+
+/// What each outline of a drawing was fitted to, in the order of Drawing::outlines: evenly spaced, turned with the
+/// sheet where the outlines were (Options::deskew), smoothed where fit() smoothed. Empty points where an outline lies
+/// on nothing located. They can be read as long as the conversion is not changed.
+BATTEN_EXPORT std::vector<LocatedLoop> located_loops(const Conversion& conversion);
 
 /// The first half of convert(): finds where the pencil went. `drawing`, `dpi`, `threads` and pins about the scan count.
 /// Errors: those of convert().
@@ -365,15 +321,26 @@ BATTEN_EXPORT void translate(Conversion& conversion, Point offset);
 struct PolylineView {
   std::span<const Point> points;  ///< px, finite, within 1e9; closed ones at least 3, open ones 2
   bool closed = true;             ///< false: a line from its first point to its last
+  /// px, 0..1e6: how far points stray from the line that they sample, across it, one standard deviation. Empty: found
+  /// from the points.
+  std::optional<double> sigma_px = std::nullopt;
+  /// px, 0..1e6: the same for each point, as many as there are points; what is known less counts for less. Counts in
+  /// place of sigma_px unless it is empty.
+  std::span<const double> sigmas_px = {};
+  /// px, 0..1000: length along the line over which errors of neighbouring points are alike; 0: found from the points.
+  double correlation_px = 0;
+  /// px, 0..1000: width of the pencil line down whose middle the points run (LocatedLoop::band_px): its corners are
+  /// rounded by a third of that, and the points are taken as they are. 0: no pencil line.
+  double band_px = 0;
 };
 
 /// Fits polylines. No pixels are involved: benchmarks pass exact curves, which tells the error of fitting from that of
 /// locating. The drawing has the outlines of closed ones first, then the lines of open ones, each in its order; a line
 /// begins and ends exactly where its polyline does. A closed polyline that ends far from its start is closed by a
-/// straight, with a finding. Noise that is new from sample to sample, and the stairs of a contour that follows pixels,
-/// are measured and smoothed away first; deviations are then those from the smoothed line, whose Outline::sigma_px says
-/// how well it is known, and what corners lie nearer to one another than 12 px may become one. Noise that is alike over
-/// many samples is taken for shape. Coordinates may lie anywhere; the drawing's box follows them (Drawing::origin).
+/// straight, with a finding. Noise, and the stairs of a contour that follows pixels, are measured and smoothed first;
+/// deviations are then those from the smoothed line, whose Outline::sigma_px says how well it is known; corners within
+/// 6 px of one another may become one. Noise that is alike over some px is found on long lines, as far as the tolerance
+/// is 2.6 times it. Coordinates may lie anywhere; the drawing's box follows them (Drawing::origin).
 /// Errors: bad_option, bad_polyline, cancelled, out_of_memory.
 BATTEN_EXPORT Result<Conversion> fit(std::span<const PolylineView> polylines, const Options& options = {},
                                      const Job& job = {});

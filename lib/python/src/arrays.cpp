@@ -15,10 +15,40 @@ std::string shape_of(const py::array& a) {
   raise({ErrorCode::bad_pixels, sentence, place});
 }
 
+constexpr PixelFormat coloured[2][2][4] = {
+    {{PixelFormat::rgb8, PixelFormat::bgr8, PixelFormat::rgb8, PixelFormat::bgr8},
+     {PixelFormat::rgb16, PixelFormat::bgr16, PixelFormat::rgb16, PixelFormat::bgr16}},
+    {{PixelFormat::rgba8, PixelFormat::bgra8, PixelFormat::rgba8_premultiplied, PixelFormat::bgra8_premultiplied},
+     {PixelFormat::rgba16, PixelFormat::bgra16, PixelFormat::rgba16_premultiplied, PixelFormat::bgra16_premultiplied}}};
+
+// A mask as it is: numpy keeps truth values as bytes of 0 and 1.
+py::array mask_from(const py::object& mask, const ImageView& view) {
+  py::array a = py::array::ensure(mask);
+  if (!a) PyErr_Clear();
+  const bool is_mask = a && (py::isinstance<py::array_t<bool>>(a) || py::isinstance<py::array_t<std::uint8_t>>(a));
+  if (!is_mask || a.ndim() != 2 || a.shape(0) != view.height || a.shape(1) != view.width)
+    bad_pixels("A mask is an array of bool or uint8 with the height and width of the pixels.", "mask");
+  if (a.shape(1) > 1 && a.strides(1) != 1)
+    bad_pixels("Bytes of a row of the mask must lie one after another: use numpy.ascontiguousarray().", "mask");
+  return a;
+}
+
 }  // namespace
 
+Pixels pixels_from(const py::object& pixels, const PixelReading& reading, const char* place) {
+  Pixels out = pixels_from(pixels, place);
+  const bool deep = out.array.itemsize() == 2;
+  const py::ssize_t channels = out.array.ndim() == 3 ? out.array.shape(2) : 1;
+  if (channels > 1) out.view.format = coloured[channels == 4][deep][reading.bgr + 2 * reading.premultiplied];
+  if (reading.mask.is_none()) return out;
+  out.mask = mask_from(reading.mask, out.view);
+  out.view.mask = static_cast<const std::uint8_t*>(out.mask.data());
+  out.view.mask_stride_bytes = out.mask.shape(0) == 1 ? out.mask.shape(1) : out.mask.strides(0);
+  return out;
+}
+
 Pixels pixels_from(const py::object& pixels, const char* place) {
-  Pixels out{py::array::ensure(pixels), {}};
+  Pixels out{py::array::ensure(pixels), {}, {}};
   if (!out.array) {
     PyErr_Clear();
     bad_pixels("Pixels are a numpy array of uint8 or uint16.", place);
@@ -61,6 +91,13 @@ Numbers points_from(const py::object& points, const char* place) {
   if (!out || out.ndim() != 2 || out.shape(1) != 2)
     raise({ErrorCode::bad_polyline, "A polyline is an array of shape (n, 2): x and y of each point, px.", place});
   return Numbers(out);
+}
+
+py::array array_of(std::span<const Point> points) {
+  py::array_t<double> out({py::ssize_t(points.size()), py::ssize_t(2)});
+  double* to = out.mutable_data();
+  for (const Point p : points) *to++ = p.x, *to++ = p.y;
+  return out;
 }
 
 std::span<const Point> points_of(const Numbers& array) {

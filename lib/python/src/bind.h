@@ -43,14 +43,24 @@ Options options_from(const py::object& options, const py::kwargs& changes, const
 /// Pixels of a numpy array where they are; `array` keeps them alive. Raises batten.Error where they would have to be
 /// copied.
 struct Pixels {
-  py::array array;
+  py::array array, mask;
   ImageView view;
 };
 Pixels pixels_from(const py::object& pixels, const char* place);
 
+/// How to read them, as the keywords of the functions that trace say.
+struct PixelReading {
+  bool bgr = false, premultiplied = false;
+  py::object mask = py::none();
+};
+Pixels pixels_from(const py::object& pixels, const PixelReading& reading, const char* place);
+
 /// Points of an array of shape (n, 2), without a copy where it holds float64 in C order.
 using Numbers = py::array_t<double, py::array::c_style>;
 Numbers points_from(const py::object& points, const char* place);
+
+/// An array of shape (n, 2) with a copy of the points.
+py::array array_of(std::span<const Point> points);
 
 /// The same as the library sees them, for as long as the array lives.
 std::span<const Point> points_of(const Numbers& array);

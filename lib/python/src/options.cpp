@@ -155,7 +155,8 @@ std::vector<Field> all_fields() {
        "What whoever drew has decided: a list of dicts such as {\"pin\": \"corner\", \"at\": (120, 80)}; places in\n"
        "px of the scan, fields as in the list that README.md describes. They win over detection."},
       plain("dpi", &Options::dpi, number, "Pixels per inch of the scan, for sizes in mm; 0 (default): unknown."),
-      plain("threads", &Options::threads, whole, "How many threads may work; the drawing never depends on it."),
+      plain("threads", &Options::threads, whole,
+            "How many threads may work; 0: one for each core. The drawing never depends on it. Default 1."),
   };
 }
 

@@ -21,12 +21,6 @@ std::size_t warnings_of(const Report& r) {
                                    [](const Finding& f) { return level_of(f.what) == Level::warning; }));
 }
 
-py::array array_of(const std::vector<Point>& points) {
-  py::array_t<double> out({py::ssize_t(points.size()), py::ssize_t(2)});
-  double* to = out.mutable_data();
-  for (const Point p : points) *to++ = p.x, *to++ = p.y;
-  return out;
-}
 py::array judged_of(const OutlineReport& r) { return array_of(r.judged); }
 py::array located_of(const OutlineReport& r) { return array_of(r.located); }
 
@@ -119,6 +113,13 @@ void bind_outline_report(py::module_& m) {
       .def_readonly("replaced_length_px", &OutlineReport::replaced_length_px,
                     "px of the loop near corners that was judged against the extended sides.")
       .def_readonly("loop_length_px", &OutlineReport::loop_length_px, "px: length of the located loop.")
+      .def_readonly("within_tolerance", &OutlineReport::within_tolerance,
+                    "The whole outline, but for the stated tips, lies within tolerance_px of the located line, both\n"
+                    "ways: max_px is no more, and strayed_px is no more than the larger of limit_px and 2.")
+      .def_readonly("tolerance_px", &OutlineReport::tolerance_px,
+                    "px: as asked for this outline; where none was, as chosen.")
+      .def_readonly("correlation_px", &OutlineReport::correlation_px,
+                    "px along the located line over which errors of its points are alike.")
       .def_readonly("limit_px", &OutlineReport::limit_px, "px: the tolerance, or 2.6 sigma where that is larger.")
       .def_readonly("known_px", &OutlineReport::known_px, "px: how nearly the line is known, 2.6 sigma.")
       .def_readonly("strayed_px", &OutlineReport::strayed_px,
@@ -151,6 +152,9 @@ void bind_report(py::module_& m) {
       .def_readonly("p95_px", &Report::p95_px, "px: 95 % of the length of all outlines lies nearer.")
       .def_readonly("tolerance_px", &Report::tolerance_px, "px: as asked; where none was, the largest that was chosen.")
       .def_readonly("known_px", &Report::known_px, "px: how nearly the lines are known, the largest 2.6 sigma.")
+      .def_readonly("within_tolerance", &Report::within_tolerance,
+                    "Every outline is within its tolerance, there is one, and none was left out for its form or is\n"
+                    "missing.")
       .def_readonly("outlines", &Report::outlines, "List of OutlineReport, one for each of Drawing.outlines.")
       .def_readonly("findings", &Report::findings, "List of Finding: tolerances not held, specks left out ...")
       .def_readonly("edits", &Report::edits, "List of Edit: what was straightened, undone edits too.")

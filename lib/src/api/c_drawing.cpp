@@ -82,6 +82,7 @@ int batten_drawing_summary(const batten_drawing* drawing, batten_summary* summar
   s.edits = r.edits.size(), s.known_px = r.known_px;
   s.pins = r.pins.size();
   for (const batten::PinOutcome& pin : r.pins) s.pins_held += pin.held;
+  s.within_tolerance = r.within_tolerance;
   s.origin_x = d.origin.x, s.origin_y = d.origin.y;
   s.turn_deg = r.sheet.known ? r.sheet.deg : std::numeric_limits<double>::quiet_NaN();
   return given(s, summary);
@@ -100,10 +101,22 @@ int batten_outline_at(const batten_drawing* drawing, size_t outline, batten_outl
     const auto& r = drawing->conversion.report.outlines[outline];
     i.max_px = r.max_px, i.rms_px = r.rms_px, i.p95_px = r.p95_px, i.limit_px = r.limit_px, i.worst_x = r.worst.x,
     i.worst_y = r.worst.y;
+    i.within_tolerance = r.within_tolerance, i.tolerance_px = r.tolerance_px;
   }
   i.sigma_px = o->sigma_px, i.band_px = o->band_px;
   i.inside = std::int32_t(o->face.inside), i.ink_share = o->face.ink_share, i.why = o->face.why.c_str();
   return given(i, info);
+}
+
+int batten_outline_loop(const batten_drawing* drawing, size_t outline, batten_loop* info) {
+  const batten::Outline* o = outline_of(drawing, outline);
+  if (!o) return 0;
+  batten::LocatedLoop loop{{}, o->closed, o->kind, o->sigma_px, 0, o->band_px};
+  if (outline < drawing->conversion.report.outlines.size()) {
+    const batten::OutlineReport& r = drawing->conversion.report.outlines[outline];
+    loop.points = r.located, loop.correlation_px = r.correlation_px;
+  }
+  return given(batten::c::loop_for(loop), info);
 }
 
 const double* batten_outline_nodes(const batten_drawing* drawing, size_t outline) {

@@ -16,6 +16,7 @@
 
 #include "batten/batten.h"
 #include "batten/batten_judge.h"
+#include "batten/batten_loops.h"
 #include "batten/convert.h"
 #include "batten/handles.h"
 #include "batten/sweep.h"
@@ -26,6 +27,7 @@ struct batten_stop {
 
 struct batten_located {
   batten::Located located;
+  std::vector<batten::LocatedLoop> loops;  // of the same
 };
 
 struct batten_pins {
@@ -64,6 +66,9 @@ int given(T ours, T* theirs) {
   return 1;
 }
 
+/// A located line as C sees it: its points are where they are.
+batten_loop loop_for(const LocatedLoop& loop);
+
 /// As much of the text as there is room for; size > 0.
 void copy_text(const std::string& text, char* to, std::size_t size);
 
@@ -78,6 +83,7 @@ class BorrowedJob {
  public:
   explicit BorrowedJob(const batten_job& theirs) : theirs_(theirs) {
     job_.stop = stop_.get_token();
+    if (theirs_.threads != 0) job_.threads = theirs_.threads;
     if (theirs_.stop) passed_on_.emplace(theirs_.stop->source.get_token(), PassOn{&stop_});
     if (theirs_.progress)
       job_.progress = [this](Stage stage, double fraction) {

@@ -19,7 +19,8 @@ static_assert(int(ErrorCode::bad_option) == BATTEN_BAD_OPTION && int(ErrorCode::
               int(ErrorCode::names_mismatch) == BATTEN_NAMES_MISMATCH &&
               int(ErrorCode::cannot_write) == BATTEN_CANNOT_WRITE);
 static_assert(reason_count == BATTEN_REASON_LINE_END + 1);
-static_assert(int(Kind::line) == BATTEN_KIND_LINE && int(PixelFormat::rgba16) == BATTEN_RGBA16);
+static_assert(int(Kind::line) == BATTEN_KIND_LINE && int(PixelFormat::rgba16) == BATTEN_RGBA16 &&
+              int(PixelFormat::bgra16_premultiplied) == BATTEN_BGRA16_PREMULTIPLIED);
 static_assert(int(Options::Extremes::free) == BATTEN_EXTREMES_FREE &&
               int(Options::DrawingKind::lines) == BATTEN_DRAWING_LINES &&
               int(Options::Output::lines) == BATTEN_OUTPUT_LINES &&
@@ -94,8 +95,9 @@ Result<ImageView> image_from(const batten_image* theirs) {
   if (!theirs || theirs->struct_size < first_image_size)
     return bad("A batten_image with its struct_size set is needed.", "batten_image");
   const batten_image i = taken(theirs, batten_image{});
-  if (i.format < BATTEN_GRAY8 || i.format > BATTEN_RGBA16) return bad("format is one of batten_format.", "format");
-  return ImageView{i.pixels, i.width, i.height, i.stride_bytes, PixelFormat(i.format)};
+  if (i.format < BATTEN_GRAY8 || i.format > BATTEN_BGRA16_PREMULTIPLIED)
+    return bad("format is one of batten_format.", "format");
+  return ImageView{i.pixels, i.width, i.height, i.stride_bytes, PixelFormat(i.format), i.mask, i.mask_stride_bytes};
 }
 
 }  // namespace batten::c

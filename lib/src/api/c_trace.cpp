@@ -4,8 +4,24 @@
 
 namespace batten::c {
 
+// Two doubles in one order: a Point is what C has.
+static_assert(sizeof(Point) == 2 * sizeof(double) && offsetof(Point, y) == sizeof(double));
+
 std::unique_ptr<batten_located> handle_of(Located&& located) {
-  return std::make_unique<batten_located>(batten_located{std::move(located)});
+  auto out = std::make_unique<batten_located>(batten_located{std::move(located), {}});
+  out->loops = out->located.loops();
+  return out;
+}
+
+batten_loop loop_for(const LocatedLoop& l) {
+  return {0,
+          l.points.empty() ? nullptr : &l.points.front().x,
+          l.points.size(),
+          l.closed,
+          std::int32_t(l.kind),
+          l.sigma_px,
+          l.correlation_px,
+          l.band_px};
 }
 std::unique_ptr<batten_sweep> handle_of(Sweep&& sweep) {
   auto out = std::make_unique<batten_sweep>();
@@ -65,13 +81,43 @@ int32_t batten_fit_lines(const double* xy, const size_t* lengths, size_t closed,
   return run(options, job, out, error, [&](const Options& o, const Job& j) -> Result<Conversion> {
     if (!xy || !lengths || closed + open == 0)
       return Error{ErrorCode::bad_polyline, "At least one polyline is needed.", "xy"};
-    // Two doubles in one order: a Point is what C has.
-    static_assert(sizeof(batten::Point) == 2 * sizeof(double) && offsetof(batten::Point, y) == sizeof(double));
     const auto* next = reinterpret_cast<const batten::Point*>(xy);
     std::vector<batten::PolylineView> lines;
     for (std::size_t i = 0; i < closed + open; next += lengths[i++]) lines.push_back({{next, lengths[i]}, i < closed});
     return batten::fit(lines, o, j);
   });
+}
+
+int32_t batten_fit_polylines(const batten_polyline* polylines, size_t count, const batten_options* options,
+                             const batten_job* job, batten_drawing** out, batten_error* error) {
+  return run(options, job, out, error, [&](const Options& o, const Job& j) -> Result<Conversion> {
+    constexpr std::size_t first_size = sizeof(batten_polyline);
+    if (!polylines || count == 0)
+      return Error{ErrorCode::bad_polyline, "At least one polyline is needed.", "polylines"};
+    const std::size_t size = polylines->struct_size;
+    if (size < first_size || size % alignof(batten_polyline) != 0)
+      return bad("Set struct_size to sizeof(batten_polyline) first.", "batten_polyline");
+    std::vector<batten::PolylineView> views;
+    for (std::size_t i = 0; i < count; ++i) {
+      batten_polyline p;  // a later header's may be larger
+      std::memcpy(&p, reinterpret_cast<const char*>(polylines) + i * size, sizeof p);
+      if (p.struct_size != size) return bad("All polylines of an array have one struct_size.", "batten_polyline");
+      if (!p.xy) return bad("A polyline has no points.", "xy");
+      const auto* points = reinterpret_cast<const batten::Point*>(p.xy);
+      batten::PolylineView& view = views.emplace_back(batten::PolylineView{{points, p.points}, p.closed != 0});
+      if (p.sigma_px != 0) view.sigma_px = p.sigma_px;
+      if (p.sigmas_px) view.sigmas_px = {p.sigmas_px, p.points};
+      view.correlation_px = p.correlation_px, view.band_px = p.band_px;
+    }
+    return batten::fit(views, o, j);
+  });
+}
+
+size_t batten_located_count(const batten_located* located) { return located ? located->loops.size() : 0; }
+
+int batten_located_loop(const batten_located* located, size_t loop, batten_loop* info) {
+  if (loop >= batten_located_count(located)) return 0;
+  return batten::c::given(batten::c::loop_for(located->loops[loop]), info);
 }
 
 int32_t batten_judge(const batten_located* located, const batten_drawing* drawing, const batten_options* options,

@@ -136,11 +136,18 @@ OutlineReport report_of(const Outline& outline, const std::vector<Area::Part>& p
     r.located.insert(r.located.end(), points.begin(), points.end());
     r.replaced_length_px += line.replaced_length_px, r.loop_length_px += line.loop_length_px;
     r.limit_px = std::max(r.limit_px, line.limit_px), r.known_px = std::max(r.known_px, line.known_px);
+    r.tolerance_px = std::max(r.tolerance_px, line.tolerance_px);
+    r.correlation_px = std::max(r.correlation_px, line.correlation_px);
     add(line.least, &r.least);
   }
   const Deviation off = measure(outline, r.judged, 0.25);
   r.max_px = off.max_px, r.rms_px = off.rms_px, r.p95_px = off.p95_px, r.worst = off.worst;
   name_tips(outline, outline.band_px, &r);
+  judge_tolerance(&r);
+  // Lines may have tolerances of their own, where none was asked for: each is held to its own.
+  r.within_tolerance = r.within_tolerance && std::all_of(parts.begin(), parts.end(), [&](const Area::Part& part) {
+                         return lines[std::size_t(part.loop)].within_tolerance;
+                       });
   return r;
 }
 
@@ -213,6 +220,7 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
              : "No closed outlines were found, and only outlines were asked for: ask for lines as well."});
   const std::vector<Area> kept_areas = areas_of(areas, selection, options.output);
   if (!kept_areas.empty()) assemble(kept_areas, options, stop, &out);
+  judge_tolerance(&out.report);
   return out;
 }
 

@@ -5,36 +5,16 @@
 
 #include "api/fit_loops.h"
 #include "api/located.h"
+#include "api/polyline_loop.h"
 #include "base/polyline.h"
 #include "base/vec.h"
-#include "base/widened_step.h"
 #include "corners/space_loops.h"
-#include "locate/steady_samples.h"
 
 namespace batten {
 namespace {
 
-constexpr double farthest_px = 1e9;  // no place on a sheet, as for judge() and the writers
-constexpr double largest_px = 1e7;   // a hundred times the widest scan
+constexpr double largest_px = 1e7;  // a hundred times the widest scan
 constexpr double widest_scan_px = 65535;
-
-std::optional<Error> check_polyline(const PolylineView& p, std::size_t index) {
-  const std::string place = "polyline " + std::to_string(index);
-  if (p.points.size() < (p.closed ? 3u : 2u))
-    return Error{ErrorCode::bad_polyline,
-                 p.closed ? "A closed polyline needs at least 3 points." : "An open polyline needs at least 2 points.",
-                 place};
-  PointBox box;
-  for (const Point q : p.points) {
-    if (!(std::abs(q.x) <= farthest_px && std::abs(q.y) <= farthest_px))
-      return Error{ErrorCode::bad_polyline, "A polyline has a point that is not finite or over 1,000,000,000 px away.",
-                   place};
-    box.add(q);
-  }
-  if (std::max(box.high.x - box.low.x, box.high.y - box.low.y) < 2)
-    return Error{ErrorCode::bad_polyline, "A polyline is smaller than 2 px: scale it up or leave it out.", place};
-  return std::nullopt;
-}
 
 PointBox box_of_all(std::span<const PolylineView> polylines) {
   PointBox box;
@@ -50,27 +30,6 @@ Point origin_for(const PointBox& box, double grid_px) {
   if (near) return {};
   const double step_px = grid_px > 0 ? grid_px : 1;
   return {std::floor(box.low.x / step_px) * step_px, std::floor(box.low.y / step_px) * step_px};
-}
-
-Loop loop_of(const PolylineView& p, Point origin) {
-  Loop loop;
-  for (const Point q : p.points) loop.points.push_back(q - origin);
-  loop.open = !p.closed;
-  const double step_px = widened_step_px(loop.points, 0.5);
-  if (p.closed && loop.points.front() == loop.points.back()) loop.points.pop_back();
-  loop.sigma_px =
-      polyline_sigma(loop.open ? resample_line(loop.points, step_px, 10) : resample(loop.points, step_px), 4);
-  loop.kind = loop.open ? Kind::line : Kind::filled;
-  loop.rounding_px = 0.1;  // nothing has rounded the corners of a polyline but its spacing
-  loop.correlation_px = 2;
-  // Samples with noise are a line of which corners are known no better than its window tells, as of pencil.
-  if (auto steady = steady_samples(loop.points, p.closed)) {
-    loop.points = std::move(steady->points);
-    loop.sigma_px = steady->sigma_px;
-    loop.band_px = std::max(2.0, steady->window_px);
-    loop.rounding_px = 0.3 * loop.band_px, loop.correlation_px = steady->window_px;
-  }
-  return loop;
 }
 
 // A polyline that ends far from its start was meant to be open, or lacks its last side. Ten times the usual spacing
@@ -105,27 +64,27 @@ std::vector<PolylineView> views_of(std::span<const std::vector<Point>> closed,
 }  // namespace
 
 Result<Conversion> fit(std::span<const PolylineView> polylines, const Options& options, const Job& job) {
-  return guarded(options, [&]() -> Result<Conversion> {
+  return guarded(options, job, [&](const Options& o) -> Result<Conversion> {
     for (std::size_t i = 0; i < polylines.size(); ++i)
       if (auto e = check_polyline(polylines[i], i)) return *e;
     const PointBox box = box_of_all(polylines);
     if (std::max(box.high.x - box.low.x, box.high.y - box.low.y) > largest_px)
       return Error{ErrorCode::bad_polyline, "The polylines reach over more than 10,000,000 px: scale them down.", ""};
     Loops loops;
-    loops.origin = origin_for(box, options.grid_px);
+    loops.origin = origin_for(box, o.grid_px);
     std::vector<Finding> findings;
     for (const bool closed : {true, false})  // the order in which they are delivered
       for (const PolylineView& p : polylines) {
         if (p.closed != closed) continue;
         if (closed)
           if (auto finding = closed_by_a_straight(p, int(loops.loops.size()))) findings.push_back(std::move(*finding));
-        loops.loops.push_back(loop_of(p, loops.origin));
+        loops.loops.push_back(loop_of(p, loops.origin, o.tolerance_px.value_or(finest_auto_tolerance_px)));
       }
-    auto out = fit_loops(loops, LoopsFrom::caller, options, job, 0);
+    auto out = fit_loops(loops, LoopsFrom::caller, o, job, 0);
     if (!out) return out.error();
     if (!(loops.origin == Point{})) translate(*out, loops.origin);
     // Where only lines are delivered, what is said of outlines has nothing to stand by.
-    if (options.output != Options::Output::lines) {
+    if (o.output != Options::Output::lines) {
       tell(job, findings);
       out->report.findings.insert(out->report.findings.begin(), findings.begin(), findings.end());
     }

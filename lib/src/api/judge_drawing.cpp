@@ -84,7 +84,7 @@ void report_missing(const SpacedLoops& loops, const std::vector<int>& match, std
 
 // Judges the outlines that lie on something, in the order of their drawing. The others have no figures, and then the
 // whole drawing has none either: nobody should take the rest for all.
-void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, const std::stop_token& stop,
+void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, int threads, const std::stop_token& stop,
                    Conversion* out) {
   SpacedLoops matched;
   Drawing part;
@@ -102,7 +102,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, cons
     matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
   }
   Report report;
-  judge_outlines(matched, part, &report, {}, 1, stop);
+  judge_outlines(matched, part, &report, {}, threads, stop);
   if (stop.stop_requested()) return;
   for (std::size_t k = 0; k < place.size(); ++k) out->report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {
@@ -137,10 +137,12 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
   }
   constexpr double most_px = 12;  // mean distance: an outline farther off does not lie on the line
   const std::vector<int> match = match_outlines(out.drawing.outlines, polylines, most_px, open);
-  judge_matched(*spaced, match, progress.stop_token(), &out);
+  judge_matched(*spaced, match, options.threads, progress.stop_token(), &out);
   if (progress.stopped()) return progress.cancelled();
   report_missing(*spaced, match, &out.report.findings);
   out.report.tolerance_px = options.tolerance_px.value_or(std::max(finest_auto_tolerance_px, out.report.tolerance_px));
+  for (OutlineReport& r : out.report.outlines)
+    if (r.tolerance_px == 0) r.tolerance_px = out.report.tolerance_px;  // of one that lies on nothing
   for (std::size_t i = 0; i < out.drawing.outlines.size(); ++i) {
     if (progress.stopped()) return progress.cancelled();
     const Outline& o = out.drawing.outlines[i];
@@ -148,6 +150,7 @@ Result<Conversion> judge_located(const Located::Data& data, const Drawing& drawi
     for (Finding& f : advise_outline(o, int(i), out.report.tolerance_px)) out.report.findings.push_back(std::move(f));
     progress.advance(double(i + 1) / double(out.drawing.outlines.size()));
   }
+  judge_tolerance(&out.report);
   tell(job, out.report.findings);
   progress.advance(1);
   return out;
@@ -162,7 +165,7 @@ Result<Conversion> judge(const Located& located, const Drawing& drawing, const O
           ErrorCode::bad_polyline,
           "Outline " + std::to_string(i) + " has a coordinate that is no place on a sheet: give numbers of px.",
           "outline " + std::to_string(i)};
-  return guarded(options, [&] { return judge_located(located.data(), drawing, options, job); });
+  return guarded(options, job, [&](const Options& o) { return judge_located(located.data(), drawing, o, job); });
 }
 
 }  // namespace batten

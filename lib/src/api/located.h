@@ -4,8 +4,10 @@
 #include <exception>
 #include <new>
 #include <optional>
+#include <utility>
 
 #include "base/loops.h"
+#include "base/parallel.h"
 #include "batten/convert.h"
 
 namespace batten {
@@ -24,12 +26,16 @@ inline void tell(const Job& job, const std::vector<Finding>& findings) {
   for (const Finding& f : findings) job.log(level_of(f.what), f.text);
 }
 
-/// Checks the options and runs `work`. The one place where an exception of a library below turns into an error.
+/// Checks the options and runs `work` with them, the number of threads in place of what stands for it. The one place
+/// where an exception of a library below turns into an error.
 template <class Value = Conversion, class Work>
-Result<Value> guarded(const Options& options, Work&& work) {
-  if (auto e = check(options)) return *e;
+Result<Value> guarded(const Options& options, const Job& job, Work&& work) {
   try {
-    return work();
+    Options o = options;
+    o.threads = job.threads.value_or(options.threads);
+    if (auto e = check(o)) return *e;
+    o.threads = thread_count(o.threads);
+    return work(std::as_const(o));
   } catch (const std::bad_alloc&) {
     return Error{ErrorCode::out_of_memory,
                  "There is not enough memory for this: use a part of the scan, or scan at a lower resolution.", ""};

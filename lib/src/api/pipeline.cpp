@@ -148,9 +148,9 @@ Result<Conversion> fit_loops(const Loops& located, LoopsFrom from, const Options
 namespace {
 
 Result<Conversion> convert_located(const Located& located, const Options& options, const Job& job, double begin) {
-  return guarded(options, [&]() -> Result<Conversion> {
+  return guarded(options, job, [&](const Options& o) -> Result<Conversion> {
     const Located::Data& data = located.data();
-    auto out = fit_loops(data.loops, LoopsFrom::scan, options, job, begin, data.unpinned ? &*data.unpinned : nullptr);
+    auto out = fit_loops(data.loops, LoopsFrom::scan, o, job, begin, data.unpinned ? &*data.unpinned : nullptr);
     if (!out) return out.error();
     out->drawing.width_px = data.width_px, out->drawing.height_px = data.height_px, out->drawing.dpi = data.dpi;
     out->report.findings.insert(out->report.findings.begin(), data.findings.begin(), data.findings.end());
@@ -174,17 +174,35 @@ std::optional<Loops> unpinned_loops(const ImageView& image, const Options& optio
 }  // namespace
 
 Result<Located> locate(const ImageView& image, const Options& options, const Job& job) {
-  return guarded<Located>(options, [&]() -> Result<Located> {
+  return guarded<Located>(options, job, [&](const Options& o) -> Result<Located> {
     auto data = std::make_shared<Located::Data>();
-    auto loops = loops_from_pixels(image, options, job, data->findings);
+    auto loops = loops_from_pixels(image, o, job, data->findings);
     if (!loops) return loops.error();
     tell(job, data->findings);
-    data->unpinned = unpinned_loops(image, options, job);
+    data->unpinned = unpinned_loops(image, o, job);
     if (job.stop.stop_requested()) return Progress(job, Stage::locate, 0, 1).cancelled();
-    data->loops = data->unpinned ? keep_located(*loops, *data->unpinned, options.pins) : std::move(*loops);
-    data->width_px = image.width, data->height_px = image.height, data->dpi = options.dpi;
+    data->loops = data->unpinned ? keep_located(*loops, *data->unpinned, o.pins) : std::move(*loops);
+    data->width_px = image.width, data->height_px = image.height, data->dpi = o.dpi;
     return Located(std::move(data));
   });
+}
+
+std::vector<LocatedLoop> Located::loops() const {
+  std::vector<LocatedLoop> out;
+  for (const Loop& l : data_->loops.loops)
+    out.push_back({l.points, !l.open, l.kind, l.sigma_px, l.correlation_px, l.band_px});
+  return out;
+}
+
+std::vector<LocatedLoop> located_loops(const Conversion& conversion) {
+  std::vector<LocatedLoop> out;
+  const std::vector<OutlineReport>& reports = conversion.report.outlines;
+  for (std::size_t i = 0; i < conversion.drawing.outlines.size(); ++i) {
+    const Outline& o = conversion.drawing.outlines[i];
+    LocatedLoop& loop = out.emplace_back(LocatedLoop{{}, o.closed, o.kind, o.sigma_px, 0, o.band_px});
+    if (i < reports.size()) loop.points = reports[i].located, loop.correlation_px = reports[i].correlation_px;
+  }
+  return out;
 }
 
 Result<Conversion> convert(const Located& located, const Options& options, const Job& job) {

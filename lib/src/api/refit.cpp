@@ -12,6 +12,7 @@
 #include "base/polyline.h"
 #include "batten/measure.h"
 #include "corners/curve_loop.h"
+#include "judge/judge_outlines.h"
 #include "judge/name_nodes.h"
 
 namespace batten {
@@ -147,6 +148,7 @@ class Refit {
     report.rms_px = total > 0 ? std::sqrt(squares / total) : 0;
     report.p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
     report.edits = std::move(edits_);
+    judge_tolerance(&report);
     out.outlines = std::move(now_);
     return out;
   }
@@ -328,7 +330,7 @@ class Refit {
     OutlineReport r;
     r.segments = o.segment_count();
     for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
-    r.limit_px = report->tolerance_px;
+    r.limit_px = r.tolerance_px = report->tolerance_px;
     if (now_[i].outcome == Refitting::Outcome::refitted) {
       for (const Point p : loops_[i]->points) r.judged.push_back(bench_.out(p));
       r.loop_length_px = length_px_[i] / bench_.scale;
@@ -337,6 +339,7 @@ class Refit {
       *squares += r.rms_px * r.rms_px * r.loop_length_px, *total += r.loop_length_px;
       report->max_px = std::max(report->max_px, r.max_px);
     }
+    judge_tolerance(&r);  // what was left as it was does not lie off itself
     report->segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report->nodes_by_reason[k] += r.nodes_by_reason[k];
     report->outlines.push_back(std::move(r));
@@ -381,9 +384,9 @@ Result<Refitted> refit(std::span<const Outline> outlines, const Options& options
   if (!options.tolerance_px)
     return Error{ErrorCode::bad_option, "A refit needs a tolerance: no pencil line is there to choose one by.",
                  "tolerance_px"};
-  return guarded<Refitted>(options, [&]() -> Result<Refitted> {
+  return guarded<Refitted>(options, job, [&](const Options& o) -> Result<Refitted> {
     if (auto error = check_places(outlines)) return *error;
-    Refit work(outlines, options, job);
+    Refit work(outlines, o, job);
     if (auto error = work.run()) return *error;
     return work.take();
   });

@@ -77,8 +77,8 @@ std::optional<Error> check(const Options& options) {
   }
   if (!std::isfinite(options.dpi) || options.dpi < 0 || options.dpi > largest_dpi)
     return bad("dpi", "The resolution must lie between 0 (unknown) and 100000 dpi: try 300 dpi.");
-  if (options.threads < 1 || options.threads > most_threads)
-    return bad("threads", "The number of threads must lie between 1 and 1024.");
+  if (options.threads < 0 || options.threads > most_threads)
+    return bad("threads", "The number of threads must lie between 1 and 1024, or be 0 for one on each core.");
   const int extremes = static_cast<int>(options.extremes), drawing = static_cast<int>(options.drawing);
   if (extremes < 0 || extremes > static_cast<int>(Options::Extremes::free))
     return bad("extremes", "The rule for extremes must be required or free.");

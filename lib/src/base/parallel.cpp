@@ -37,6 +37,13 @@ struct Shared {
 
 }  // namespace
 
+int thread_count(int asked) {
+  // The standard library counts the cores that the process may use, or 0 where it cannot tell. More than 64 threads
+  // find no work in a drawing.
+  constexpr unsigned most = 64;
+  return asked > 0 ? asked : int(std::clamp(std::thread::hardware_concurrency(), 1u, most));
+}
+
 void share_out(std::size_t count, int threads, const std::function<void(std::size_t)>& work,
                const std::function<void(std::size_t)>& after) {
   Shared shared{count, work};

@@ -7,6 +7,9 @@
 
 namespace batten {
 
+/// How many threads work where as many as the machine has cores are asked for (0); otherwise as many as are asked for.
+int thread_count(int asked);
+
 /// Calls work(i) once for each i below `count`, on up to `threads` threads, the caller's among them, in no order that
 /// may matter. `after` hears on the caller's thread, now and then, how many are done. The first exception of `work`
 /// ends the rest and is thrown again here, when no thread is running any more.

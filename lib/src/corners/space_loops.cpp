@@ -7,10 +7,6 @@
 namespace batten {
 namespace {
 
-// Points farther than 2.6 sigma off are expected once or twice in a loop of some hundred independent points: below that
-// a tolerance asks for the wobble of the pencil.
-constexpr double known_sigmas = 2.6;
-
 SpacedLoop spaced(const Loop& loop, const Options& options) {
   SpacedLoop out;
   out.kind = loop.kind;

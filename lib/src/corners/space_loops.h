@@ -14,6 +14,9 @@ namespace batten {
 
 /// A tolerance that is left to the drawing is never finer: below half a pixel a scan says little about places.
 inline constexpr double finest_auto_tolerance_px = 0.5;
+/// Points farther than 2.6 sigma off are expected once or twice in a loop of some hundred independent points: below
+/// that a tolerance asks for the wobble of the pencil.
+inline constexpr double known_sigmas = 2.6;
 /// An outline that lies no farther off is not seen to have left its line, whatever the tolerance.
 inline constexpr double unseen_px = 2;
 

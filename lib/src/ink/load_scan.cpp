@@ -3,38 +3,16 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <cstring>
 #include <string>
 
 #include "base/parallel.h"
+#include "ink/cover_masked.h"
+#include "ink/read_row.h"
 
 namespace batten {
 namespace {
 
-struct Layout {
-  int samples = 0;  // of each pixel
-  int bytes = 0;    // of each sample
-};
-
-Layout layout_of(PixelFormat format) {
-  switch (format) {
-    case PixelFormat::gray8:
-      return {1, 1};
-    case PixelFormat::gray16:
-      return {1, 2};
-    case PixelFormat::rgb8:
-      return {3, 1};
-    case PixelFormat::rgba8:
-      return {4, 1};
-    case PixelFormat::rgb16:
-      return {3, 2};
-    case PixelFormat::rgba16:
-      return {4, 2};
-  }
-  return {};
-}
-
-std::optional<Error> check_view(const ImageView& image, Layout layout) {
+std::optional<Error> check_view(const ImageView& image, const Layout& layout) {
   const auto bad = [](std::string text) { return Error{ErrorCode::bad_pixels, std::move(text), "image"}; };
   if (layout.samples == 0) return bad("The pixel format is unknown: use one of PixelFormat.");
   if (image.width <= 0 || image.height <= 0)
@@ -49,56 +27,21 @@ std::optional<Error> check_view(const ImageView& image, Layout layout) {
   if (image.height > 1 && std::abs(image.stride_bytes) < row_bytes)
     return bad("The stride of " + std::to_string(image.stride_bytes) + " bytes is shorter than a row of " +
                std::to_string(row_bytes) + " bytes.");
+  if (image.mask && image.height > 1 && std::abs(image.mask_stride_bytes) < image.width)
+    return bad("The stride of the mask, " + std::to_string(image.mask_stride_bytes) + ", is shorter than a row of " +
+               std::to_string(image.width) + " bytes.");
   return std::nullopt;
 }
 
-template <class Sample>
-float read(const unsigned char* at) {
-  Sample value;
-  std::memcpy(&value, at, sizeof value);  // rows need not be aligned
-  return float(value) / float(Sample(~Sample(0)));
-}
-
-// One row of samples, read.
-struct Row {
-  std::vector<float> red, green, blue;
-  explicit Row(int width) : red(width), green(width), blue(width) {}
-};
-
-template <class Sample, int samples>
-void read_row(const unsigned char* in, int width, Row* row) {
-  for (int x = 0; x < width; ++x, in += samples * sizeof(Sample)) {
-    if constexpr (samples == 1) {
-      row->red[x] = row->green[x] = row->blue[x] = read<Sample>(in);
-    } else {
-      float r = read<Sample>(in), g = read<Sample>(in + sizeof(Sample)), b = read<Sample>(in + 2 * sizeof(Sample));
-      if constexpr (samples == 4) {
-        const float a = read<Sample>(in + 3 * sizeof(Sample));
-        r = 1 - a * (1 - r), g = 1 - a * (1 - g), b = 1 - a * (1 - b);
-      }
-      row->red[x] = r, row->green[x] = g, row->blue[x] = b;
-    }
-  }
-}
-
-template <class Sample>
-void read_row(const unsigned char* in, int samples, int width, Row* row) {
-  if (samples == 1) read_row<Sample, 1>(in, width, row);
-  if (samples == 3) read_row<Sample, 3>(in, width, row);
-  if (samples == 4) read_row<Sample, 4>(in, width, row);
-}
-
 // Rows from `y` on, read into the planes of the scan. They begin at a whole row of the copy.
-void read_rows(const ImageView& image, Layout layout, int y, int end, int reduction, Scan* scan) {
+void read_rows(const ImageView& image, const Layout& layout, const GroundColours& ground, int y, int end, int reduction,
+               Scan* scan) {
   Row row(image.width);
   const float share = 1.f / float(reduction * reduction);
 
   for (; y < end; ++y) {
-    const unsigned char* in = static_cast<const unsigned char*>(image.pixels) + image.stride_bytes * y;
-    if (layout.bytes == 1)
-      read_row<std::uint8_t>(in, layout.samples, image.width, &row);
-    else
-      read_row<std::uint16_t>(in, layout.samples, image.width, &row);
+    read_row(image, layout, y, &row);
+    if (image.mask) cover_masked(image, ground, y, &row);
     float* grey = scan->grey.row(y);
     if (layout.samples == 1) {
       std::copy(row.red.begin(), row.red.end(), grey);
@@ -143,11 +86,21 @@ Result<Scan> load_scan(const ImageView& image, const Progress& progress, int thr
   const int reduction = copy_reduction(image.width, image.height);
   const Plane<float> empty_copy(std::max(1, image.width / reduction), std::max(1, image.height / reduction));
   scan.copy = {empty_copy, empty_copy, empty_copy};
+  GroundColours ground;
+  if (image.mask) {
+    ground = ground_around_mask(image, layout, progress.stop_token());
+    if (progress.stopped()) return progress.cancelled();
+    scan.unread = Plane<std::uint8_t>(image.width, image.height);
+    for (int y = 0; y < image.height; ++y)
+      std::transform(mask_row(image, y), mask_row(image, y) + image.width, scan.unread.row(y),
+                     [](std::uint8_t read) { return std::uint8_t(read == 0); });
+  }
   // Rows between two looks at whether to stop; a whole number of rows of the copy.
   const int strip_px = std::max(1, 256 / reduction) * reduction;
   const auto read_strip = [&](std::size_t strip) {
     const int y = int(strip) * strip_px;
-    if (!progress.stopped()) read_rows(image, layout, y, std::min(image.height, y + strip_px), reduction, &scan);
+    if (!progress.stopped())
+      read_rows(image, layout, ground, y, std::min(image.height, y + strip_px), reduction, &scan);
   };
   share_out(std::size_t((image.height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();

@@ -21,10 +21,11 @@ struct Scan {
   Plane<float> grey;  ///< luma, ITU-R BT.601 weights (those of JPEG, so that a grey JPEG and its colour copy agree)
   Plane<float> brightest;  ///< the largest of the three samples: coloured lines vanish in it. Empty for grey pictures
   ColourCopy copy;
+  Plane<std::uint8_t> unread;  ///< 1 where the caller's mask leaves nothing to read: paper. Empty where all is read
 };
 
-/// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown
-/// format), cancelled.
+/// Transparent pixels are laid over white. Masked pixels are as bright as the ground around them. Errors: bad_pixels
+/// (no pixels, an impossible size or stride, an unknown format), cancelled.
 Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1);
 
 }  // namespace batten

@@ -15,14 +15,14 @@ namespace {
 // Rounding to eight bits alone scatters by 1/(255 sqrt(12)): no picture is less noisy than this.
 constexpr double least_noise = 0.0011;
 
-// The ink of bare paper, at some 200 000 pixels.
-std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper) {
+// The ink of bare paper, at some 200 000 pixels. What was not read has no grain.
+std::vector<float> bare_values(const Plane<float>& ink, const Paper& paper, const Plane<std::uint8_t>& unread) {
   const int step = std::max(1, int(std::sqrt(double(ink.values.size()) / 200000)));
   std::vector<float> out;
   for (int y = step / 2; y < ink.height; y += step)
     for (int x = step / 2; x < ink.width; x += step) {
       const int px = x * paper.near_ink.width / ink.width, py = y * paper.near_ink.height / ink.height;
-      if (!paper.near_ink.at(px, py)) out.push_back(ink.at(x, y));
+      if (!paper.near_ink.at(px, py) && (unread.empty() || !unread.at(x, y))) out.push_back(ink.at(x, y));
     }
   return out;
 }
@@ -56,13 +56,14 @@ FullPaper paper_of(const Plane<float>& grey, const Grounds& grounds, const std::
 }
 
 // When asked to stop it returns soon, and what it returns is to be thrown away.
-Ink ink_of(const Plane<float>& grey, const Grounds& grounds, const std::stop_token& stop) {
+Ink ink_of(const Plane<float>& grey, const Grounds& grounds, const Plane<std::uint8_t>& unread,
+           const std::stop_token& stop) {
   FullPaper paper = paper_of(grey, grounds, stop);
   if (stop.stop_requested()) return {};
   Ink out{std::move(paper.brightness), 0};
   for (std::size_t i = 0; i < grey.values.size(); ++i) out.ink.values[i] = 1 - grey.values[i] / out.ink.values[i];
   if (stop.stop_requested()) return {};
-  std::vector<float> bare = bare_values(out.ink, paper.estimate);
+  std::vector<float> bare = bare_values(out.ink, paper.estimate, unread);
   const float level = median(bare);
   for (float& k : out.ink.values) k -= level;
   for (float& v : bare) v = std::abs(v - level);
@@ -72,6 +73,8 @@ Ink ink_of(const Plane<float>& grey, const Grounds& grounds, const std::stop_tok
   for (int y = 0; y < grey.height && !unreliable.empty(); ++y)
     for (int x = 0; x < grey.width; ++x)
       if (unreliable.at(x * unreliable.width / grey.width, y * unreliable.height / grey.height)) out.ink.at(x, y) = 0;
+  for (std::size_t i = 0; i < unread.values.size(); ++i)
+    if (unread.values[i]) out.ink.values[i] = 0;
   return out;
 }
 
@@ -113,11 +116,11 @@ Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
   grounds.shade = find_shade(scan, grounds.no_sheet, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
-  Ink ink = ink_of(scan.grey, grounds, progress.stop_token());
+  Ink ink = ink_of(scan.grey, grounds, scan.unread, progress.stop_token());
   if (!scan.brightest.empty()) {
     progress.advance(0.5);
     if (progress.stopped()) return progress.cancelled();
-    Ink without_colour = ink_of(scan.brightest, grounds, progress.stop_token());
+    Ink without_colour = ink_of(scan.brightest, grounds, scan.unread, progress.stop_token());
     if (progress.stopped()) return progress.cancelled();
     if (colour_is_guides(ink, without_colour)) ink = std::move(without_colour);
   }

@@ -70,6 +70,21 @@ void name_tips(const Outline& outline, double band_px, OutlineReport* r) {
   r->tips = std::move(found.tips), r->strayed_px = found.strayed_px;
 }
 
+void judge_tolerance(OutlineReport* r) {
+  // What is nearer than that counts as no tip, though rounded corners reach as far: it is in max_px, against the sides.
+  const bool all_stated = r->strayed_px <= std::max(r->limit_px, unseen_px);
+  r->within_tolerance = r->max_px <= r->tolerance_px && all_stated;
+}
+
+void judge_tolerance(Report* r) {
+  r->within_tolerance =
+      !r->outlines.empty() &&
+      std::all_of(r->outlines.begin(), r->outlines.end(), [](const OutlineReport& o) { return o.within_tolerance; }) &&
+      std::none_of(r->findings.begin(), r->findings.end(), [](const Finding& f) {
+        return f.what == Finding::What::left_out || f.what == Finding::What::no_outline;
+      });
+}
+
 namespace {
 
 // What is measured of one outline, which depends on no other.
@@ -90,10 +105,12 @@ Judged judged(const SpacedLoop& loop, const Outline& o) {
   r.replaced_length_px = ref.replaced_px;
   r.loop_length_px = loop.curve.drawn_px();
   r.limit_px = loop.limit_px, r.known_px = loop.known_px;
+  r.tolerance_px = loop.tolerance_px, r.correlation_px = loop.correlation_px;
   if (o.closed) out.crossing = crossing_of(o);
   r.judged = std::move(ref.points);
   r.located = located_points(loop);
   name_tips(o, loop.band_px, &r);
+  judge_tolerance(&r);
   return out;
 }
 
@@ -138,7 +155,11 @@ void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* re
 
 void widen_tolerance(double tolerance_px, Report* report) {
   report->tolerance_px = tolerance_px, report->least = {};
-  for (OutlineReport& r : report->outlines) r.limit_px = std::max(r.limit_px, tolerance_px), r.least = {};
+  for (OutlineReport& r : report->outlines) {
+    r.limit_px = std::max(r.limit_px, tolerance_px), r.tolerance_px = tolerance_px, r.least = {};
+    judge_tolerance(&r);
+  }
+  judge_tolerance(report);
   std::erase_if(report->findings, [&](Finding& f) {
     if (f.what == Finding::What::tolerance_exceeded) {
       f.text = too_far(f.amount_px, f.place, tolerance_px);

@@ -15,6 +15,11 @@ namespace batten {
 void judge_outlines(const SpacedLoops& loops, const Drawing& drawing, Report* report,
                     const std::vector<LowerBound>& least = {}, int threads = 1, const std::stop_token& stop = {});
 
+/// Fills in OutlineReport::within_tolerance; all other figures are known.
+void judge_tolerance(OutlineReport* report);
+/// Fills in Report::within_tolerance, when nothing will be added to the outlines and findings any more.
+void judge_tolerance(Report* report);
+
 /// Fills in the tips of an outline and how far it strays apart from them; its located line and limit are known.
 void name_tips(const Outline& outline, double band_px, OutlineReport* report);
 

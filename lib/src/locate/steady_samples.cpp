@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <numeric>
 
 #include "base/statistics.h"
 #include "base/vec.h"
@@ -9,7 +11,6 @@
 namespace batten {
 namespace {
 
-constexpr double seen_px = 0.04;             // less noise the curve stages take for none
 constexpr double steady_px = 0.07;           // what is left of more
 constexpr double farthest_window_px = 12;    // corners nearer to one another than that become one
 constexpr double stairs_px = 0.29;           // of rounding to whole numbers: the root of 1/12
@@ -73,6 +74,33 @@ Point middle_of_quadratic(const Samples& s, std::size_t i, std::size_t k) {
   return sum;
 }
 
+// The same where samples are known by different measure: each counts by the inverse of its variance. u and the weights
+// make the three equations of the quadratic; its value in the middle is their first unknown.
+Point middle_by_weight(const Samples& s, std::span<const double> sigmas_px, std::size_t i, std::size_t k) {
+  double moment[5] = {};
+  Point sums[3];
+  for (std::size_t j = 0; j <= 2 * k; ++j) {
+    const std::size_t at = (i + s.size() - k + j) % s.size();
+    const double u = (double(j) - double(k)) / double(k);
+    const double sigma = std::max(sigmas_px[at], 0.1 * seen_noise_px);  // nothing is known exactly
+    double w = 1 / (sigma * sigma);
+    for (int power = 0; power < 5; ++power, w *= u) {
+      moment[power] += w;
+      if (power < 3) sums[power] = sums[power] + w * s.at(at);
+    }
+  }
+  // Cramer's rule for the first unknown.
+  const auto [a, b, c, d, e] = moment;
+  const double first = c * e - d * d, second = c * d - b * e, third = b * d - c * c;
+  const double determinant = a * first + b * second + c * third;
+  if (!(determinant > 0)) return s.at(i);
+  return (1 / determinant) * (first * sums[0] + second * sums[1] + third * sums[2]);
+}
+
+bool all_alike(std::span<const double> values) {
+  return std::adjacent_find(values.begin(), values.end(), std::not_equal_to<>()) == values.end();
+}
+
 }  // namespace
 
 double sample_noise_px(std::span<const Point> points, bool closed) {
@@ -82,13 +110,17 @@ double sample_noise_px(std::span<const Point> points, bool closed) {
   return is_staircase(s) ? std::max(noise, stairs_px) : noise;
 }
 
-std::optional<SteadySamples> steady_samples(std::span<const Point> points, bool closed) {
+std::optional<SteadySamples> steady_samples(std::span<const Point> points, bool closed,
+                                            std::span<const double> sigmas_px) {
   if (points.size() < fewest_samples) return std::nullopt;
   const Samples s{points, closed};
   SteadySamples out;
-  out.noise_px = sample_noise_px(points, closed);
+  out.noise_px = sigmas_px.empty()
+                     ? sample_noise_px(points, closed)
+                     : std::sqrt(std::inner_product(sigmas_px.begin(), sigmas_px.end(), sigmas_px.begin(), 0.) /
+                                 double(sigmas_px.size()));
   const double step_px = spacing_px(s);
-  if (out.noise_px <= seen_px || !(step_px > 0)) return std::nullopt;
+  if (out.noise_px <= seen_noise_px || !(step_px > 0)) return std::nullopt;
   // The middle of a quadratic through n samples errs by 9/4 of their variance over n.
   const double n = 2.25 * std::pow(out.noise_px / steady_px, 2);
   double window_px = std::clamp(0.5 * n * step_px, least_window_px, farthest_window_px);
@@ -98,9 +130,12 @@ std::optional<SteadySamples> steady_samples(std::span<const Point> points, bool 
   out.window_px = double(k) * step_px;
   if (out.window_px > farthest_window_px) return std::nullopt;  // so far apart that they are corners
   out.sigma_px = out.noise_px * std::sqrt(2.25 / double(2 * k + 1));
+  const bool weighted = !all_alike(sigmas_px);
   for (std::size_t i = 0; i < s.size(); ++i) {
     const std::size_t near = closed ? k : std::min({k, i, s.size() - 1 - i});
-    out.points.push_back(near == 0 ? s.at(i) : middle_of_quadratic(s, i, near));
+    out.points.push_back(near == 0  ? s.at(i)
+                         : weighted ? middle_by_weight(s, sigmas_px, i, near)
+                                    : middle_of_quadratic(s, i, near));
   }
   return out;
 }

@@ -21,10 +21,15 @@ struct SteadySamples {
 /// what rounding to whole numbers makes.
 double sample_noise_px(std::span<const Point> points, bool closed);
 
+/// Less noise the curve stages take for none.
+inline constexpr double seen_noise_px = 0.04;
+
 /// Each sample is moved onto the least-squares quadratic through its neighbours (A. Savitzky, M. J. E. Golay,
 /// "Smoothing and differentiation of data by simplified least squares procedures", Analytical Chemistry 36, 1964), over
 /// as many of them as bring the noise down to a tenth of a px. Ends of open polylines stay. Nothing where there is less
-/// noise than that, too few samples, or samples unevenly spaced.
-std::optional<SteadySamples> steady_samples(std::span<const Point> points, bool closed);
+/// noise than that, too few samples, or samples unevenly spaced. sigmas_px: the noise of each sample, which then counts
+/// by the inverse of its variance; empty: measured, alike for all.
+std::optional<SteadySamples> steady_samples(std::span<const Point> points, bool closed,
+                                            std::span<const double> sigmas_px = {});
 
 }  // namespace batten
