@@ -64,7 +64,7 @@ class [[nodiscard]] Result {
   T& operator*() & { return value(); }
   /// The value.
   const T& operator*() const& { return value(); }
-  /// The value, to be moved from: `auto drawing = *std::move(result)` copies nothing.
+  /// The value, to be moved from: what a moved Result gives is not copied.
   T&& operator*() && { return std::move(*this).value(); }
   /// The value's members.
   T* operator->() { return &value(); }
