@@ -24,7 +24,8 @@ struct Scan {
 };
 
 /// Transparent pixels are laid over white. Errors: bad_pixels (no pixels, an impossible size or stride, an unknown
-/// format), cancelled.
-Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1);
+/// format), cancelled. reduction: one pixel of the scan is the mean of so many by so many, of fewer at the right and
+/// the lower edge; the whole picture is never there in floats then.
+Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1, int reduction = 1);
 
 }  // namespace batten

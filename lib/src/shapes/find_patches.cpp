@@ -180,8 +180,7 @@ void report_specks(const std::vector<PixelBox>& specks, std::vector<Finding>* fi
                        .place = {largest.x + largest.width / 2., largest.y + largest.height / 2.},
                        .amount_px = double(largest.longest()),
                        .text = std::to_string(specks.size()) +
-                               (specks.size() == 1 ? " speck or smear was" : " specks or smears were") +
-                               " left out; the largest is " + std::to_string(largest.longest()) + " px long."});
+                               (specks.size() == 1 ? " speck or smear was" : " specks or smears were") + " left out."});
 }
 
 std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
