@@ -40,6 +40,8 @@ TEST(CheckOptions, EveryFieldOutOfRangeIsNamed) {
   expect_refused([](Options& o) { o.dpi = std::nan(""); }, "dpi");
   expect_refused([](Options& o) { o.threads = -1; }, "threads");
   expect_refused([](Options& o) { o.threads = 1025; }, "threads");
+  expect_refused([](Options& o) { o.grid_px = 1e-300; }, "grid_px");  // more steps than can be counted
+  expect_refused([](Options& o) { o.grid_px = std::nan(""); }, "grid_px");
   expect_refused([](Options& o) { o.extremes = static_cast<Options::Extremes>(7); }, "extremes");
   expect_refused([](Options& o) { o.drawing = static_cast<Options::DrawingKind>(-1); }, "drawing");
 }

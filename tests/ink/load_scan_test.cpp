@@ -22,6 +22,24 @@ std::vector<T> pixels(int samples, std::vector<double> rgb) {
   return out;
 }
 
+TEST(LoadScan, ACopyHoldsMeansOfWholeBlocksAndOfWhatIsLeftAtTheEdge) {
+  const std::uint8_t grey[] = {0, 51, 255, 102, 153, 0, 255, 51, 102};
+  std::uint8_t colour[3 * 9];
+  for (int i = 0; i < 9; ++i) colour[3 * i] = colour[3 * i + 1] = colour[3 * i + 2] = grey[i];
+  const Job job;
+  Progress progress(job, Stage::load, 0, 1);
+  for (const ImageView& view : {ImageView{grey, 3, 3, 3}, ImageView{colour, 3, 3, 9, PixelFormat::rgb8}}) {
+    const auto scan = load_scan(view, progress, 1, 2);
+    ASSERT_TRUE(scan.ok());
+    ASSERT_EQ(scan->grey.width, 2);
+    ASSERT_EQ(scan->grey.height, 2);
+    EXPECT_NEAR(scan->grey.at(0, 0), (0 + 51 + 102 + 153) / 4. / 255, 1e-6);
+    EXPECT_NEAR(scan->grey.at(1, 0), (255 + 0) / 2. / 255, 1e-6);
+    EXPECT_NEAR(scan->grey.at(0, 1), (255 + 51) / 2. / 255, 1e-6);
+    EXPECT_NEAR(scan->grey.at(1, 1), 102 / 255., 1e-6);
+  }
+}
+
 TEST(LoadScan, EveryFormatGivesTheSameGrey) {
   const std::vector<double> grey{0.4, 0.4, 0.4};
   const auto g8 = pixels<std::uint8_t>(1, grey), c8 = pixels<std::uint8_t>(3, grey), a8 = pixels<std::uint8_t>(4, grey);

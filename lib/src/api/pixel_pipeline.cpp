@@ -7,6 +7,7 @@
 #include <numeric>
 #include <opencv2/core.hpp>
 
+#include "api/reduced_scan.h"
 #include "base/parallel.h"
 #include "base/pixel_grid.h"
 #include "ink/load_scan.h"
@@ -167,20 +168,27 @@ std::vector<RoughLoop> loops_of_outlines(const Patches& patches, const std::vect
   return rough;
 }
 
-Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
+// What was seen on the sheet before lines are followed.
+struct Seen {
+  Scan scan;
+  ClearInk guided;
+  Plane<std::uint8_t> drawn;  // before hatching went
+  Patches patches;
+};
+
+Result<Seen> see(const ImageView& image, const Options& options, int reduction, const Job& job,
+                 std::vector<Finding>* findings) {
   Progress load = stage(job, Stage::load, 0, 0.05), ink_stage = stage(job, Stage::ink, 0.05, 0.2),
-           guide_stage = stage(job, Stage::guides, 0.2, 0.3), patch_stage = stage(job, Stage::patches, 0.3, 0.4),
-           loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 0.85),
-           network_stage = stage(job, Stage::locate, 0.85, 1);
-  Result<Scan> scan = load_scan(image, load, options.threads);
+           guide_stage = stage(job, Stage::guides, 0.2, 0.3), patch_stage = stage(job, Stage::patches, 0.3, 0.4);
+  Result<Scan> scan = load_scan(image, load, options.threads, reduction);
   if (!scan) return scan.error();
-  scan = turn_over(std::move(*scan), ink_stage, &findings);
+  scan = turn_over(std::move(*scan), ink_stage, findings);
   if (!scan) return scan.error();
   Result<Ink> bare = separate_ink(*scan, ink_stage);
   if (!bare) return bare.error();
-  Result<GuidedInk> ruled = subtract_guides(std::move(*bare), guide_stage, &findings);
+  Result<GuidedInk> ruled = subtract_guides(std::move(*bare), guide_stage, findings);
   if (!ruled) return ruled.error();
-  Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, &findings);
+  Result<ClearInk> guided = remove_construction(std::move(*ruled), guide_stage, findings);
   if (!guided) return guided.error();
   const bool pinned =
       std::any_of(options.pins.begin(), options.pins.end(), [](const Pin& p) { return changes_scan(p.kind); });
@@ -189,47 +197,80 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     if (!decided) return decided.error();
     guided->ink = std::move(*decided);
   }
-  const Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
+  Plane<std::uint8_t> drawn = drawn_ink(guided->ink);
   if (options.drawing != Options::DrawingKind::filled) {
     const Plane<float> before = pinned ? guided->ink.ink : Plane<float>();
-    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, options.threads, &findings);
+    Result<Ink> clear = remove_hatching(std::move(guided->ink), guide_stage, options.threads, findings);
     if (!clear) return clear.error();
     guided->ink = pinned ? keep_shading(*clear, before, options.pins) : std::move(*clear);
   }
-  Ink& ink = guided->ink;
-  if (!ink.holes.empty()) findings.push_back(holes_left_out(ink.holes));
-  Result<Patches> patches = find_patches(ink, options, patch_stage, &findings);
+  if (!guided->ink.holes.empty()) findings->push_back(holes_left_out(guided->ink.holes));
+  Result<Patches> patches = find_patches(guided->ink, options, patch_stage, findings);
   if (!patches) return patches.error();
-  Result<std::vector<CellLoops>> traced = trace_patches(ink, *patches, options.threads, loop_stage);
+  return Seen{std::move(*scan), std::move(*guided), std::move(drawn), std::move(*patches)};
+}
+
+Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, std::vector<Finding>* findings) {
+  Progress loop_stage = stage(job, Stage::loops, 0.4, 0.7), locate_stage = stage(job, Stage::locate, 0.7, 0.85),
+           network_stage = stage(job, Stage::locate, 0.85, 1);
+  Ink& ink = seen.guided.ink;
+  Result<std::vector<CellLoops>> traced = trace_patches(ink, seen.patches, options.threads, loop_stage);
   if (!traced) return traced.error();
-  const std::vector<char> in_network = belongs_to_network(ink, *patches, *traced, options.drawing, options.pins);
+  const std::vector<char> in_network = belongs_to_network(ink, seen.patches, *traced, options.drawing, options.pins);
   for (std::size_t i = 0; i < in_network.size(); ++i)
-    if (!in_network[i]) patches->patches[i].measure.band_px *= (*traced)[i].wider;
-  std::vector<RoughLoop> rough = loops_of_outlines(*patches, in_network, std::move(*traced), &findings);
+    if (!in_network[i]) seen.patches.patches[i].measure.band_px *= (*traced)[i].wider;
+  std::vector<RoughLoop> rough = loops_of_outlines(seen.patches, in_network, std::move(*traced), findings);
   std::erase_if(rough, [&](const RoughLoop& loop) { return lies_in_hole(ink.holes, loop.points); });
-  Result<std::vector<Loop>> located = locate_loops(ink, *patches, rough, locate_stage, options.threads);
+  Result<std::vector<Loop>> located = locate_loops(ink, seen.patches, rough, locate_stage, options.threads);
   if (!located) return located.error();
-  Loops out{std::move(*located), std::move(guided->guides), {}, ink.noise, {}, {}};
+  Loops out{std::move(*located), std::move(seen.guided.guides), {}, ink.noise, {}, {}};
   if (std::find(in_network.begin(), in_network.end(), 1) != in_network.end()) {
     Result<NetworkLoops> network =
-        trace_network(*scan, ink, *patches, in_network, int(out.loops.size()), options, network_stage);
+        trace_network(seen.scan, ink, seen.patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
-    if (network->hole_rims_left_out > 0) findings.push_back(hole_rims_left_out(network->hole_rims_left_out));
-    if (network->construction_left_out) findings.push_back(construction_left_out());
+    if (network->hole_rims_left_out > 0) findings->push_back(hole_rims_left_out(network->hole_rims_left_out));
+    if (network->construction_left_out) findings->push_back(construction_left_out());
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }
   if (options.construction == Options::Construction::keep) {
-    for (const PaleLine& line : guided->construction) out.loops.push_back(loop_of(line));
-    for (const PaleCircle& circle : guided->circles)
-      for (Loop& arc : loops_of(circle, image.width, image.height)) out.loops.push_back(std::move(arc));
+    for (const PaleLine& line : seen.guided.construction) out.loops.push_back(loop_of(line));
+    for (const PaleCircle& circle : seen.guided.circles)
+      for (Loop& arc : loops_of(circle, ink.ink.width, ink.ink.height)) out.loops.push_back(std::move(arc));
   }
   if (out.loops.empty()) return no_ink();
-  describe_faces(drawn, *scan, options.drawing, network_stage.stop_token(), &out);
+  describe_faces(seen.drawn, seen.scan, options.drawing, network_stage.stop_token(), &out);
   if (network_stage.stopped()) return network_stage.cancelled();
   network_stage.advance(1);
   out.ink = std::move(ink.ink);
   return out;
+}
+
+// The same job, which tells nothing of what was reached before: a copy that is not good enough is followed by another.
+Job only_forward(const Job& job, double* reached) {
+  Job out = job;
+  if (job.progress)
+    out.progress = [tell = job.progress, reached](Stage stage, double fraction) {
+      if (fraction >= *reached) *reached = fraction, tell(stage, fraction);
+    };
+  return out;
+}
+
+Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
+  double reached = 0;
+  const Job forward = only_forward(job, &reached);
+  for (int reduction = largest_reduction(image.width, image.height);; reduction /= 2) {
+    std::vector<Finding> found;
+    const Options in_copy = reduced(options, reduction);
+    Result<Seen> seen = see(image, in_copy, reduction, forward, &found);
+    if (!seen) return seen.error();
+    if (reduction > 1 && !is_broad_enough(seen->guided.ink, seen->patches)) continue;
+    Result<Loops> loops = loops_of_seen(std::move(*seen), in_copy, forward, &found);
+    if (!loops) return loops.error();
+    enlarge(reduction, &found);
+    findings.insert(findings.end(), found.begin(), found.end());
+    return enlarged(std::move(*loops), reduction, image.width, image.height);
+  }
 }
 
 }  // namespace

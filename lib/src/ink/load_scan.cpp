@@ -33,21 +33,47 @@ std::optional<Error> check_view(const ImageView& image, const Layout& layout) {
   return std::nullopt;
 }
 
-// Rows from `y` on, read into the planes of the scan. They begin at a whole row of the copy.
-void read_rows(const ImageView& image, const Layout& layout, const GroundColours& ground, int y, int end, int reduction,
-               Scan* scan) {
-  Row row(image.width);
-  const float share = 1.f / float(reduction * reduction);
+// Masked pixels are covered before anything is averaged.
+void read_covered(const ImageView& image, const Layout& layout, const GroundColours& ground, int y, Row* row) {
+  read_row(image, layout, y, row);
+  if (image.mask) cover_masked(image, ground, y, row);
+}
 
+// The rows of the picture that make one of the scan, or the one row itself.
+void read_row(const ImageView& image, const Layout& layout, const GroundColours& ground, int y, int reduction,
+              Row* part, Row* row) {
+  if (reduction == 1) return read_covered(image, layout, ground, y, row);
+  const int first = y * reduction, rows = std::min(reduction, image.height - first);
+  for (auto* channel : {&row->red, &row->green, &row->blue}) std::fill(channel->begin(), channel->end(), 0.f);
+  const auto add = [&](const std::vector<float>& from, std::vector<float>* to) {
+    for (int x = 0; x < image.width; ++x) (*to)[std::size_t(x / reduction)] += from[std::size_t(x)];
+  };
+  for (int i = 0; i < rows; ++i) {
+    read_covered(image, layout, ground, first + i, part);
+    add(part->red, &row->red);
+    if (layout.samples > 1) add(part->green, &row->green), add(part->blue, &row->blue);
+  }
+  for (std::size_t x = 0; x < row->red.size(); ++x) {
+    const float share = 1.f / float(rows * std::min(reduction, image.width - int(x) * reduction));
+    row->red[x] *= share, row->green[x] *= share, row->blue[x] *= share;
+  }
+  if (layout.samples == 1) row->green = row->blue = row->red;
+}
+
+// Rows from `y` on, read into the planes of the scan. They begin at a whole row of the copy.
+void read_rows(const ImageView& image, const Layout& layout, const GroundColours& ground, int y, int end, int of_scan,
+               int reduction, Scan* scan) {
+  const int width = scan->grey.width;
+  Row row(width), part(of_scan > 1 ? image.width : 0);
+  const float share = 1.f / float(reduction * reduction);
   for (; y < end; ++y) {
-    read_row(image, layout, y, &row);
-    if (image.mask) cover_masked(image, ground, y, &row);
+    read_row(image, layout, ground, y, of_scan, &part, &row);
     float* grey = scan->grey.row(y);
     if (layout.samples == 1) {
       std::copy(row.red.begin(), row.red.end(), grey);
     } else {
       float* brightest = scan->brightest.row(y);
-      for (int x = 0; x < image.width; ++x) {
+      for (int x = 0; x < width; ++x) {
         grey[x] = 0.299f * row.red[x] + 0.587f * row.green[x] + 0.114f * row.blue[x];
         brightest[x] = std::max({row.red[x], row.green[x], row.blue[x]});
       }
@@ -56,7 +82,7 @@ void read_rows(const ImageView& image, const Layout& layout, const GroundColours
     float *red = scan->copy.red.row(y / reduction), *green = scan->copy.green.row(y / reduction),
           *blue = scan->copy.blue.row(y / reduction);
     for (int cx = 0, x = 0; cx < scan->copy.red.width; ++cx)
-      for (int i = 0; i < reduction && x < image.width; ++i, ++x)
+      for (int i = 0; i < reduction && x < width; ++i, ++x)
         red[cx] += share * row.red[x], green[cx] += share * row.green[x], blue[cx] += share * row.blue[x];
   }
 }
@@ -77,32 +103,33 @@ int copy_reduction(int width, int height) {
   return std::max(1, int(std::lround(std::max(width, height) / copy_side_px)));
 }
 
-Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads) {
+Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads, int of_scan) {
   const Layout layout = layout_of(image.format);
   if (auto error = check_view(image, layout)) return *error;
   Scan scan;
-  scan.grey = Plane<float>(image.width, image.height);
-  if (layout.samples > 1) scan.brightest = Plane<float>(image.width, image.height);
-  const int reduction = copy_reduction(image.width, image.height);
-  const Plane<float> empty_copy(std::max(1, image.width / reduction), std::max(1, image.height / reduction));
+  const int width = (image.width + of_scan - 1) / of_scan, height = (image.height + of_scan - 1) / of_scan;
+  scan.grey = Plane<float>(width, height);
+  if (layout.samples > 1) scan.brightest = Plane<float>(width, height);
+  const int reduction = copy_reduction(width, height);
+  const Plane<float> empty_copy(std::max(1, width / reduction), std::max(1, height / reduction));
   scan.copy = {empty_copy, empty_copy, empty_copy};
   GroundColours ground;
   if (image.mask) {
     ground = ground_around_mask(image, layout, progress.stop_token());
     if (progress.stopped()) return progress.cancelled();
-    scan.unread = Plane<std::uint8_t>(image.width, image.height);
+    scan.unread = Plane<std::uint8_t>(width, height, 1);  // where none of its pixels is read
     for (int y = 0; y < image.height; ++y)
-      std::transform(mask_row(image, y), mask_row(image, y) + image.width, scan.unread.row(y),
-                     [](std::uint8_t read) { return std::uint8_t(read == 0); });
+      for (int x = 0; x < image.width; ++x)
+        if (mask_row(image, y)[x]) scan.unread.at(x / of_scan, y / of_scan) = 0;
   }
   // Rows between two looks at whether to stop; a whole number of rows of the copy.
   const int strip_px = std::max(1, 256 / reduction) * reduction;
   const auto read_strip = [&](std::size_t strip) {
     const int y = int(strip) * strip_px;
     if (!progress.stopped())
-      read_rows(image, layout, ground, y, std::min(image.height, y + strip_px), reduction, &scan);
+      read_rows(image, layout, ground, y, std::min(height, y + strip_px), of_scan, reduction, &scan);
   };
-  share_out(std::size_t((image.height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
+  share_out(std::size_t((height + strip_px - 1) / strip_px), threads, read_strip, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();
   if (layout.samples > 1 && !has_colour(scan)) scan.brightest = {};
   progress.advance(1);

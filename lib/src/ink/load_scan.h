@@ -24,8 +24,10 @@ struct Scan {
   Plane<std::uint8_t> unread;  ///< 1 where the caller's mask leaves nothing to read: paper. Empty where all is read
 };
 
-/// Transparent pixels are laid over white. Masked pixels are as bright as the ground around them. Errors: bad_pixels
-/// (no pixels, an impossible size or stride, an unknown format), cancelled.
-Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1);
+/// Transparent pixels are laid over white; masked pixels are as bright as the ground around them. Errors: bad_pixels
+/// (no pixels, an impossible size or stride, an unknown format), cancelled. reduction: one pixel of the scan is the
+/// mean of so many by so many, of fewer at the right and the lower edge; the whole picture is never there in floats
+/// then.
+Result<Scan> load_scan(const ImageView& image, const Progress& progress, int threads = 1, int reduction = 1);
 
 }  // namespace batten
