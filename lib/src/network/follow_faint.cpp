@@ -129,14 +129,14 @@ void remove_crumbs(const Polyline& way, const std::vector<LooseEnd>& ends, doubl
 }
 
 struct Pair {
-  double gap_px;
+  double cost;
   std::size_t a, b;
 };
 
-// Ends that point at one another, nearest first.
+// Ends that point at one another, those first that are near and straight ahead.
 std::vector<Pair> pairs_of(const std::vector<LooseEnd>& ends, double w) {
-  constexpr double nearest = 3, farthest = 40;  // widths; what is closer together is a gap, which needs no ink
-  constexpr double ahead = 0.5;                 // within 60 degrees
+  constexpr double nearest = 3, farthest = 40;     // widths; what is closer together is a gap, which needs no ink
+  constexpr double ahead = 0.7, both_ahead = 1.7;  // within 45 degrees each, and 32 on average
   std::vector<Pair> pairs;
   for (std::size_t a = 0; a < ends.size(); ++a)
     for (std::size_t b = a + 1; b < ends.size(); ++b) {
@@ -144,10 +144,11 @@ std::vector<Pair> pairs_of(const std::vector<LooseEnd>& ends, double w) {
       const double gap_px = norm(gap), least_px = std::min(ends[a].length_px, ends[b].length_px);
       if (gap_px < nearest * w || gap_px > std::min(farthest * w, least_px)) continue;
       if (ends[a].edge == ends[b].edge && ends[a].length_px < 4 * gap_px) continue;
-      if (dot(ends[a].out, gap) < ahead * gap_px || -dot(ends[b].out, gap) < ahead * gap_px) continue;
-      pairs.push_back({gap_px, a, b});
+      const double cos_a = dot(ends[a].out, gap) / gap_px, cos_b = -dot(ends[b].out, gap) / gap_px;
+      if (std::min(cos_a, cos_b) < ahead || cos_a + cos_b < both_ahead) continue;
+      pairs.push_back({gap_px * (3 - cos_a - cos_b), a, b});
     }
-  std::stable_sort(pairs.begin(), pairs.end(), [](const Pair& p, const Pair& q) { return p.gap_px < q.gap_px; });
+  std::stable_sort(pairs.begin(), pairs.end(), [](const Pair& p, const Pair& q) { return p.cost < q.cost; });
   return pairs;
 }
 
