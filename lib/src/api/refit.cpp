@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/check_outlines.h"
 #include "api/curve_stretches.h"
 #include "api/fit_loops.h"
 #include "api/located.h"
@@ -45,18 +46,6 @@ Outline placed(const Outline& outline, Place place) {
   for (Node& n : o.nodes)
     n.handle_before = place(n.handle_before), n.at = place(n.at), n.handle_after = place(n.handle_after);
   return o;
-}
-
-bool is_place(Point p) { return std::abs(p.x) <= 1e9 && std::abs(p.y) <= 1e9; }  // false for what is no number
-
-std::optional<Error> check_places(std::span<const Outline> outlines) {
-  for (std::size_t i = 0; i < outlines.size(); ++i)
-    for (const Node& n : outlines[i].nodes)
-      if (!is_place(n.at) || !is_place(n.handle_before) || !is_place(n.handle_after))
-        return Error{ErrorCode::bad_polyline,
-                     "Outline " + std::to_string(i) + " has a coordinate that is no place: give numbers up to 1e9.",
-                     "outline " + std::to_string(i)};
-  return std::nullopt;
 }
 
 void move_node(Node* n, Point to) {
@@ -382,7 +371,7 @@ Result<Refitted> refit(std::span<const Outline> outlines, const Options& options
     return Error{ErrorCode::bad_option, "A refit needs a tolerance: no pencil line is there to choose one by.",
                  "tolerance_px"};
   return guarded<Refitted>(options, [&]() -> Result<Refitted> {
-    if (auto error = check_places(outlines)) return *error;
+    if (auto error = check_outlines(outlines)) return *error;
     Refit work(outlines, options, job);
     if (auto error = work.run()) return *error;
     return work.take();

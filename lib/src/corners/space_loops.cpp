@@ -16,7 +16,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.kind = loop.kind;
   out.start = loop.start, out.end = loop.end;
   out.face = loop.face;
-  out.is_drawn = loop.is_drawn;
+  out.is_drawn = loop.is_drawn, out.is_drawn_back = loop.is_drawn_back, out.drawn_from = loop.drawn_from;
   out.is_known = loop.known.has_value();
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
