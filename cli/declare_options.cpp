@@ -291,6 +291,12 @@ void declare_refit(CLI::App& refit, RefitArguments& arguments) {
                   "The scan that the paths were drawn over: PNG, JPEG, TIFF, WebP, BMP or PNM. It decides where\n"
                   "they go. [none]")
       ->type_name("SCAN");
+  refit
+      .add_option("--pins", arguments.common.pins,
+                  "What you have decided about the outlines: a list of pins as JSON, which the HTML page of --proof\n"
+                  "makes. Places are px of the document, units of its view box from its corner; with --over px of\n"
+                  "the scan. Outlines without one stay as they are. [none]")
+      ->type_name("FILE.json");
   declare_extremes(refit, arguments.common.options);
   declare_straighten(refit, arguments.common.options);
   declare_scan(refit, arguments.common);

@@ -29,7 +29,17 @@ Report warnings_of(const Report& report) {
   return out;
 }
 
-Result<RefittedSvg> refitted(const RefitArguments& arguments, const Picture* scan) {
+// Of what places are given in: the scan, or the page, of which 96 px are an inch unless it says another size (CSS 2.1,
+// 4.3.2).
+double dpi_of(const RefitArguments& arguments, const Picture* scan) {
+  if (arguments.common.options.dpi > 0) return arguments.common.options.dpi;
+  if (scan) return scan->dpi;
+  constexpr double mm_per_inch = 25.4, usual_dpi = 96;
+  const Result<SvgDrawing> page = read_outlines(arguments.paths);
+  return page && page->width_mm > 0 ? page->drawing.width_px / page->width_mm * mm_per_inch : usual_dpi;
+}
+
+Result<RefittedSvg> refitted(const RefitArguments& arguments, const std::vector<Pin>& pins, const Picture* scan) {
   const Arguments& common = arguments.common;
   ProgressLine line(arguments.paths, common.quiet);
   Job job;
@@ -37,6 +47,7 @@ Result<RefittedSvg> refitted(const RefitArguments& arguments, const Picture* sca
   const LengthUnit unit = common.tolerance.unit == Tolerance::Unit::mm ? LengthUnit::mm : LengthUnit::px;
   Options options = common.options;
   options.threads = threads_of(common);
+  options.pins = pins;
   if (!scan) return refit_svg(arguments.paths, common.tolerance.value, unit, options, job);
   std::optional<double> tolerance;
   if (common.tolerance.unit != Tolerance::Unit::automatic) tolerance = common.tolerance.value;
@@ -49,18 +60,26 @@ std::optional<Error> refit_paths(const RefitArguments& arguments, FileBatch* bat
   const auto begin = std::chrono::steady_clock::now();
   const Arguments& common = arguments.common;
   const std::string out = common.out.empty() ? place_beside(arguments.paths) : common.out;
-  if (auto error = check_clashes({arguments.paths, arguments.over}, {out, common.proof, common.report})) return error;
+  if (auto error = check_clashes({arguments.paths, arguments.over, common.pins}, {out, common.proof, common.report}))
+    return error;
   std::optional<Picture> scan;
   if (!arguments.over.empty()) {
     Result<Picture> read = read_scan(common, arguments.over);
     if (!read) return read.error();
     scan = std::move(*read);
   }
-  Result<RefittedSvg> made = refitted(arguments, scan ? &*scan : nullptr);
+  std::vector<Pin> pins;
+  if (!common.pins.empty()) {
+    Result<std::vector<Pin>> read = read_pins(common.pins, dpi_of(arguments, scan ? &*scan : nullptr));
+    if (!read) return read.error();
+    pins = std::move(*read);
+  }
+  Result<RefittedSvg> made = refitted(arguments, pins, scan ? &*scan : nullptr);
   if (!made) return made.error();
   std::vector<Output> outputs = {{out, std::move(made->bytes)}};
   ReportContext context{scan ? arguments.over : arguments.paths};
   context.refit = made->counts;
+  context.pins = pins;
   if (!common.report.empty()) outputs.push_back({common.report, to_json(made->conversion, context)});
   if (!common.proof.empty()) {
     context.before = std::move(made->before);
@@ -71,13 +90,13 @@ std::optional<Error> refit_paths(const RefitArguments& arguments, FileBatch* bat
   if (auto error = write_together(outputs, batch)) return error;
   if (common.quiet) return std::nullopt;
   const std::chrono::duration<double> seconds = std::chrono::steady_clock::now() - begin;
-  const double dpi = made->conversion.drawing.dpi;
-  say(refit_summary(arguments.paths, made->counts, dpi, seconds.count(),
+  say(refit_summary(arguments.paths, made->counts, made->conversion, seconds.count(),
                     out == standard_output ? "standard output" : out),
       outputs);
   for (const Finding& finding : made->conversion.report.findings)
     if (is_about_paths(finding)) say("  " + finding_line(finding), outputs);
-  if (scan) show_warnings(arguments.over, warnings_of(made->conversion.report));
+  if (scan || !pins.empty())
+    show_warnings(scan ? arguments.over : arguments.paths, warnings_of(made->conversion.report));
   return std::nullopt;
 }
 

@@ -160,12 +160,12 @@ std::string off_scan(const RefitCounts& counts) {
 
 }  // namespace
 
-std::string refit_summary(const std::string& paths, const RefitCounts& counts, double dpi, double seconds,
-                          const std::string& result) {
+std::string refit_summary(const std::string& paths, const RefitCounts& counts, const Conversion& conversion,
+                          double seconds, const std::string& result) {
   return printable(paths + ": " + std::to_string(counts.refitted) + " of " + counted(counts.paths, "path") +
                    " refitted, " + std::to_string(counts.nodes_before) + " -> " + counted(counts.nodes_after, "node") +
-                   ", change at most " + length(counts.change_px, dpi) + off_scan(counts) + ", " + fixed(seconds, 1) +
-                   " s -> " + result);
+                   ", change at most " + length(counts.change_px, conversion.drawing.dpi) + off_scan(counts) +
+                   pins_held(conversion.report) + ", " + fixed(seconds, 1) + " s -> " + result);
 }
 
 std::string finding_line(const Finding& finding) {

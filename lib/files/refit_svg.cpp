@@ -177,7 +177,8 @@ class SvgRefit {
       const Refitting& now = refitted_.outlines[next_];
       const std::size_t k = of_[next_].part;
       if (now.outcome != Refitting::Outcome::refitted) continue;
-      if (!now.over_scan && now.segments_after >= path.parts[k].segments) continue;
+      const bool is_wanted = now.over_scan || now.is_pinned;
+      if (!is_wanted && now.segments_after >= path.parts[k].segments) continue;
       Outline o = refitted_.conversion.drawing.outlines[next_];
       const std::optional<Transform> back = inverse(to_bench(path));
       if (!back) continue;

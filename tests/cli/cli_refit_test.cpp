@@ -77,6 +77,33 @@ TEST_F(CliRefit, OverAScan) {
   EXPECT_NEAR(right_px, 380, 0.2);
 }
 
+TEST_F(CliRefit, PinsAndAProof) {
+  const std::string pins =
+      scratch_.put("pins.json", R"({"batten_pins": 1, "unit": "px", "pins": [{"pin": "start", "at": [40, 50]}]})");
+  for (const char* proof : {"p.html", "p.png", "p.pdf"}) {
+    const Ran ran = batten(
+        {"refit", paths_, "-t", "0.25", "--pins", pins, "--proof", scratch_ / proof, "--report", scratch_ / "r.json"});
+    ASSERT_EQ(ran.status, 0) << ran.err;
+    EXPECT_EQ(contents(scratch_ / "o-refit.svg"), svg("M40 50H10V10H40Z"));
+    EXPECT_NE(ran.out.find(", 1 of 1 pin held, "), std::string::npos) << ran.out;
+    EXPECT_GT(contents(scratch_ / proof).size(), 2000u);
+  }
+  const auto report = nlohmann::json::parse(contents(scratch_ / "r.json"));
+  EXPECT_EQ(report["pins"][0]["held"], true);
+  EXPECT_EQ(report["pins"][0]["decision"]["pin"], "start");
+  const std::string page = contents(scratch_ / "p.html");
+  const std::size_t data = page.find("id=\"data\">") + 10;
+  const auto shown = nlohmann::json::parse(page.substr(data, page.find("</script>", data) - data));
+  EXPECT_EQ(shown["reports"][0]["before"][0]["nodes"].size(), 7u);
+  EXPECT_EQ(shown["reports"][0]["outlines"][0]["nodes"].size(), 4u);
+  const std::string region = scratch_.put(
+      "region.json", R"({"batten_pins": 1, "unit": "px", "pins": [{"pin": "ignore", "region": [[0,0],[9,0],[9,9]]}]})");
+  const Ran refused = batten({"refit", paths_, "-t", "0.25", "--pins", region});
+  EXPECT_EQ(refused.status, 2);
+  EXPECT_NE(refused.err.find("Pin 1 (ignore) is about a scan"), std::string::npos) << refused.err;
+  EXPECT_EQ(batten({"refit", paths_, "-t", "1", "--pins", pins, "--out", pins}).status, 2);
+}
+
 TEST_F(CliRefit, WhatOnlyAScanCanBeAsked) {
   for (const std::vector<std::string>& more :
        {std::vector<std::string>{"-t", "auto"}, {"-t", "1", "--drawing", "lines"}, {"-t", "1", "--dpi", "300"}}) {

@@ -209,14 +209,15 @@ struct RefittedSvg {
 /// a path where curves are (not in files with scripts, or with style sheets that name it). Other basic shapes have as
 /// few numbers as can be and stay. What is left alone and why is in the report's findings: clips, masks, patterns,
 /// markers and what is hidden; outlines that are animated or have markers at their nodes; what is not SVG. Nothing is
-/// fetched. Errors: file_not_found, not_a_drawing, bad_option, cancelled, out_of_memory.
+/// fetched. Places of pins are those of the page: units of the view
+/// box from its corner. Errors: file_not_found, not_a_drawing, bad_option, cancelled, out_of_memory.
 BATTEN_EXPORT Result<RefittedSvg> refit_svg(const std::string& path, double tolerance, LengthUnit unit = LengthUnit::px,
                                             const Options& options = {}, const Job& job = {});
 
 /// The same over a scan, on which the page lies as place_on_scan() lays it: refit() with an Underlay. `tolerance` is
 /// the largest distance to what was drawn; empty: chosen for each path. Of the options those of locate() count as well,
-/// and `dpi`, if it is not that of the picture. Conversion and counts are in px of the scan. Paths that are painted in
-/// several places are refitted without the scan. Errors: those of refit_svg() and locate().
+/// and `dpi`, if it is not that of the picture. Conversion, counts and pins are in px of the scan. Paths that are
+/// painted in several places are refitted without the scan. Errors: those of refit_svg() and locate().
 BATTEN_EXPORT Result<RefittedSvg> refit_svg(const std::string& path, const Picture& scan,
                                             std::optional<double> tolerance, LengthUnit unit = LengthUnit::px,
                                             const Options& options = {}, const Job& job = {});

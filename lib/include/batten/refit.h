@@ -18,7 +18,7 @@ namespace batten {
 struct Refitting {
   /// Why it is as it is.
   enum class Outcome {
-    refitted,   ///< it has fewer segments than before, or lies where a scan has it
+    refitted,   ///< it has fewer segments than before, lies where a scan has it, or is as pins say
     no_fewer,   ///< it had as few segments already: left as it was
     too_far,    ///< no outline with fewer segments was found that holds the tolerance: left as it was
     too_large,  ///< it is so long or so far away that the tolerance is nothing beside it: left as it was
@@ -28,6 +28,7 @@ struct Refitting {
   std::size_t segments_before = 0;      ///< cubics and straights
   std::size_t segments_after = 0;       ///< the same as before, where it was left as it was
   double change_px = 0;                 ///< largest distance between before and after, both ways, as measure() has it
+  bool is_pinned = false;               ///< some pin is about it
   bool over_scan = false;               ///< a scan decided where it goes
   Deviation scan_before, scan_after;    ///< then: how far it lay off what was drawn, and how far it lies off
 };
@@ -47,9 +48,11 @@ struct Refitted {
 /// are there already: exact curves, or curves that were cut into straights or sampled with noise. Corners stay where
 /// they are, and so do the ends of open ones; extremes get nodes; straights become single ones. A closed outline whose
 /// first node has Reason::line_end is a line that ends where it began, and keeps that node. An outline that would not
-/// have fewer segments, or lie farther off than the tolerance, stays exactly as it was. Of the options, `drawing`,
-/// `output`, `construction`, `deskew`, `direction` and `start` do not count. Errors: bad_option, bad_polyline (a
-/// coordinate that is no place: not a number, or over 1e9 px), cancelled, out_of_memory.
+/// have fewer segments, or lie farther off than the tolerance, stays exactly as it was. Options::pins about outlines,
+/// in units of these, hold as in fit(): what they are about is refitted with however many segments that takes, the
+/// others come out as without; pins about a scan are refused, but for tolerances of their own. Of the options,
+/// `drawing`, `output`, `construction`, `deskew`, `direction` and `start` do not count. Errors: bad_option,
+/// bad_polyline (a coordinate that is no place: not a number, or over 1e9 px), cancelled, out_of_memory.
 BATTEN_EXPORT Result<Refitted> refit(std::span<const Outline> outlines, const Options& options, const Job& job = {});
 
 /// A scan under outlines, whose units are its px.
@@ -64,7 +67,8 @@ struct Underlay {
 /// follows the line that lies nearest, as long as neither is farther from the other than three widths of that line, at
 /// least 12 px; each line is followed by one outline. An outline without such a line is refitted without the scan, with
 /// a finding (Finding::What::not_drawn). An outline that the scan placed is delivered with however many segments that
-/// takes. Options::tolerance_px may be empty, and is raised, as in convert(). Errors: those of refit().
+/// takes. Options::tolerance_px may be empty, and is raised, as in convert(). All pins hold, those about the scan if
+/// locate() had them as well. Errors: those of refit().
 BATTEN_EXPORT Result<Refitted> refit(std::span<const Outline> outlines, const Underlay& scan, const Options& options,
                                      const Job& job = {});
 

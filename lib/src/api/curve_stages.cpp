@@ -107,7 +107,7 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
 
 SpacedLoops part_of(const SpacedLoops& loops, const std::vector<char>& which) {
   SpacedLoops out;
-  out.origin = loops.origin;
+  out.origin = loops.origin, out.unit_px = loops.unit_px;
   for (std::size_t k = 0; k < which.size(); ++k)
     if (which[k]) out.loops.push_back(loops.loops[k]);
   return out;

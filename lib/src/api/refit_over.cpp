@@ -11,6 +11,7 @@
 #include "batten/measure.h"
 #include "batten/refit.h"
 #include "corners/space_loops.h"
+#include "judge/pinned_regions.h"
 #include "measure/chain.h"
 
 namespace batten {
@@ -19,6 +20,7 @@ namespace {
 constexpr const char* on_nothing =
     "No line was drawn along all of this outline, within three of its widths (at least 12 px): it was refitted without "
     "the scan.";
+constexpr double nowhere_px = 9e8;  // beyond every sheet, and still a place
 constexpr const char* crossed =
     "On the line that was drawn this outline would cross itself: it was refitted without the scan.";
 
@@ -47,6 +49,8 @@ class RefitOver {
     drawing.width_px = data_.width_px, drawing.height_px = data_.height_px, drawing.dpi = data_.dpi;
     drawing.guides = data_.loops.guides;
     report().findings = data_.findings;
+    report().pins.resize(options_.pins.size());
+    share_pins();
     report().tolerance_px = tolerance_px;
   }
 
@@ -62,12 +66,42 @@ class RefitOver {
  private:
   Report& report() { return out_.conversion.report; }
 
+  // Pins about outlines that no line of the scan places go to these.
+  void share_pins() {
+    Drawing drawing;
+    drawing.outlines.assign(given_.begin(), given_.end());
+    for (const Pin& pin : options_.pins) {
+      const bool apart = !is_about_scan(pin.kind) && std::all_of(pin.places.begin(), pin.places.end(), [&](Point p) {
+        const int near = nearest_outline(drawing, p);
+        return near >= 0 && !lines_[std::size_t(near)];
+      });
+      is_apart_.push_back(apart);
+    }
+  }
+  // The list with its numbers: the others stand where no outline is.
+  std::vector<Pin> pins_for(bool apart) const {
+    std::vector<Pin> out = options_.pins;
+    for (std::size_t p = 0; p < out.size(); ++p)
+      if (is_apart_[p] != char(apart)) out[p] = {.kind = Pin::Kind::no_node, .places = {{nowhere_px, nowhere_px}}};
+    return out;
+  }
+  void take_pins(const Report& part, const std::vector<std::size_t>& order, bool apart) {
+    for (std::size_t p = 0; p < part.pins.size(); ++p) {
+      if (is_apart_[p] != char(apart)) continue;
+      PinOutcome& pin = report().pins[p] = part.pins[p];
+      if (pin.outline >= 0) pin.outline = int(order[std::size_t(pin.outline)]);
+    }
+  }
+
   // Those that follow a line of the scan, as one sheet.
   std::optional<Error> place() {
     std::vector<std::size_t> order;
     for (std::size_t i = 0; i < lines_.size(); ++i)
       if (lines_[i]) order.push_back(i);
-    if (order.empty()) return std::nullopt;
+    if (order.empty()) {
+      is_apart_.assign(is_apart_.size(), 1);
+      return std::nullopt;
+    }
     std::stable_partition(order.begin(), order.end(), [&](std::size_t i) { return !lines_[i]->open; });
     std::vector<int> at(lines_.size(), -1);
     for (std::size_t k = 0; k < order.size(); ++k) at[order[k]] = int(k);
@@ -78,7 +112,9 @@ class RefitOver {
         if (end->on_loop >= 0) end->on_loop = at[std::size_t(end->on_loop)];
     }
     loops.guides = data_.loops.guides, loops.ink = data_.loops.ink, loops.ink_noise = data_.loops.ink_noise;
-    Result<Conversion> made = fit_loops(loops, LoopsFrom::caller, options_, {job_.progress, {}, job_.stop}, 0);
+    Options options = options_;
+    options.pins = pins_for(false);
+    Result<Conversion> made = fit_loops(loops, LoopsFrom::caller, options, {job_.progress, {}, job_.stop}, 0);
     if (!made) return made.error();
     report().known_px = made->report.known_px;
     report().hold_tolerance = made->report.hold_tolerance;
@@ -86,6 +122,7 @@ class RefitOver {
     for (std::size_t k = 0; k < order.size(); ++k)
       take_up(order[k], made->drawing.outlines[k], std::move(made->report.outlines[k]));
     take_notes(made->report, order);
+    take_pins(made->report, order, false);
     return std::nullopt;
   }
 
@@ -114,7 +151,7 @@ class RefitOver {
                              out_.outlines[order[std::size_t(outline)]].outcome == Refitting::Outcome::refitted);
     };
     for (Finding f : part.findings) {
-      if (!is_here(f.outline)) continue;
+      if (!is_here(f.outline) || f.place.x > 0.5 * nowhere_px) continue;
       if (f.outline >= 0) f.outline = int(order[std::size_t(f.outline)]);
       report().findings.push_back(std::move(f));
     }
@@ -134,6 +171,11 @@ class RefitOver {
     if (order.empty()) return std::nullopt;
     Options options = options_;
     options.tolerance_px = options_.tolerance_px.value_or(finest_auto_tolerance_px);
+    options.pins = pins_for(true);
+    // Without a line of its own nothing that a pin says of the scan can show.
+    for (Pin& pin : options.pins)
+      if (is_about_scan(pin.kind)) pin = {.kind = Pin::Kind::no_node, .places = {{nowhere_px, nowhere_px}}};
+    if (std::none_of(is_apart_.begin(), is_apart_.end(), [](char apart) { return apart != 0; })) options.pins.clear();
     Result<Refitted> made = refit(outlines, options, {{}, {}, job_.stop});
     if (!made) return made.error();
     for (std::size_t k = 0; k < order.size(); ++k) {
@@ -147,6 +189,7 @@ class RefitOver {
           {Finding::What::not_drawn, int(i), given_[i].nodes[0].at, 0, has_line ? crossed : on_nothing});
     }
     take_notes(made->conversion.report, order);
+    take_pins(made->conversion.report, order, true);
     return std::nullopt;
   }
 
@@ -173,6 +216,7 @@ class RefitOver {
   const Job& job_;
   std::vector<std::optional<Loop>> lines_;  // that the outlines follow
   std::vector<std::size_t> left_alone_, crossed_;
+  std::vector<char> is_apart_;  // of each pin: it is about outlines that no line places
   Refitted out_;
 };
 

@@ -77,7 +77,7 @@ double tangent_window_px(const SpacedLoop& loop) { return loop.exact() ? 3 : 3 +
 
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
   SpacedLoops out;
-  out.runs_on = loops.runs_on, out.origin = loops.origin;
+  out.runs_on = loops.runs_on, out.origin = loops.origin, out.unit_px = loops.unit_px;
   for (const Loop& loop : loops.loops) {
     if (progress.stopped()) return progress.cancelled();
     out.loops.push_back(spaced(loop, options));

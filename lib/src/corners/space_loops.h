@@ -58,6 +58,7 @@ struct SpacedLoops {
   std::vector<SpacedLoop> loops;         ///< closed ones first
   std::vector<LineRunsOn> runs_on = {};  ///< as located
   Point origin = {};                     ///< as located
+  double unit_px = 1;                    ///< as located
 };
 
 /// px, of each loop: long ones take long.
