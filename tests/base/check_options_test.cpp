@@ -37,6 +37,8 @@ TEST(CheckOptions, EveryFieldOutOfRangeIsNamed) {
   expect_refused([](Options& o) { o.tolerance_px = std::numeric_limits<double>::infinity(); }, "tolerance_px");
   expect_refused([](Options& o) { o.dpi = -300; }, "dpi");
   expect_refused([](Options& o) { o.dpi = std::nan(""); }, "dpi");
+  expect_refused([](Options& o) { o.grid_px = 1e-300; }, "grid_px");  // more steps than can be counted
+  expect_refused([](Options& o) { o.grid_px = std::nan(""); }, "grid_px");
   expect_refused([](Options& o) { o.threads = 0; }, "threads");
   expect_refused([](Options& o) { o.extremes = static_cast<Options::Extremes>(7); }, "extremes");
   expect_refused([](Options& o) { o.drawing = static_cast<Options::DrawingKind>(-1); }, "drawing");

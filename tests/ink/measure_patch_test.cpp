@@ -35,6 +35,18 @@ TEST(MeasurePatch, AnEvenLineThatIsThinForItsLengthIsALine) {
   EXPECT_EQ(kind_of(patch_of(12, 0.08), 400), Kind::filled) << "as even as only ink and shading are";
 }
 
+TEST(MeasurePatch, WhatIsDoubtfulIsALineBesideALargerLineOfThatWidth) {
+  PatchMeasure line = patch_of(12, 0.2), ring = patch_of(14, 0.19);
+  line.area_px2 = 9000, ring.area_px2 = 5000;
+  EXPECT_TRUE(is_line_beside(ring, line));
+  EXPECT_FALSE(is_line_beside(line, ring)) << "the smaller one says nothing about the larger";
+  ring.typical_px = 20;
+  EXPECT_FALSE(is_line_beside(ring, line)) << "thicker than that pencil";
+  PatchMeasure dot = patch_of(14, 0.1);
+  dot.area_px2 = 5000;
+  EXPECT_FALSE(is_line_beside(dot, line)) << "as even as only shading is";
+}
+
 TEST(MeasurePatch, WhatNobodyShadesIsALine) { EXPECT_EQ(kind_of(patch_of(8, 0.05), 30), Kind::outlined); }
 
 TEST(MeasurePatch, PrintIsALineOnlyWhereItIsThinThroughout) {

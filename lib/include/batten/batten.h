@@ -99,7 +99,7 @@ typedef struct batten_options {
   int32_t direction;      /**< batten_direction. DEFAULT: clockwise */
   int32_t start;          /**< batten_start. DEFAULT: corner */
   int32_t reserved2;      /**< 0 */
-  double grid_px;         /**< coordinates become whole multiples of it; 0: none. DEFAULT: 0 */
+  double grid_px;         /**< coordinates become whole multiples of it, 1e-6 .. 1000; 0: none. DEFAULT: 0 */
   int32_t output;         /**< batten_output. DEFAULT: both */
   int32_t construction;   /**< batten_construction. DEFAULT: leave out */
   int32_t hold_tolerance; /**< 1: tolerance_px is held even where the pencil line is known less nearly. DEFAULT: 0 */

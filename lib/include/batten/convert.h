@@ -94,8 +94,8 @@ struct Options {
   /// Turns the outlines back by the sheet's own turn (Report::sheet), so that a sheet laid askew comes out level; level
   /// and vertical are then those of the sheet. DEFAULT: false, so that the outlines lie on the scan.
   bool deskew = false;
-  /// px, 0..1000. Every coordinate, handles included, becomes a whole multiple of it; what is level, vertical, equally
-  /// wide or mirrored stays exactly so. DEFAULT: 0, which rounds to thousandths of a pixel.
+  /// px, 0 or 1e-6..1000. Every coordinate, handles included, becomes a whole multiple of it; what is level, vertical,
+  /// equally wide or mirrored stays exactly so. DEFAULT: 0, which rounds to thousandths of a pixel.
   double grid_px = 0;
   /// Which way outer outlines run on screen; counters run the other way. DEFAULT: clockwise.
   Direction direction = Direction::clockwise;

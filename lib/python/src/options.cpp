@@ -147,7 +147,7 @@ std::vector<Field> all_fields() {
             "tolerance_px is held even where the pencil line is known less nearly; False (default): raised there."),
       plain("symmetry", &Options::symmetry, yes_no, "Shapes that are nearly their own mirror image become exactly so."),
       plain("deskew", &Options::deskew, yes_no, "Turns the outlines of a sheet that lay askew level."),
-      plain("grid_px", &Options::grid_px, number, "px, 0..1000: coordinates become whole multiples of it; 0: none."),
+      plain("grid_px", &Options::grid_px, number, "px, 1e-6..1000: coordinates become whole multiples of it; 0: none."),
       words("direction", &Options::direction, directions,
             "Which way outer outlines run on screen: \"clockwise\" (default) or \"anticlockwise\"."),
       words("start", &Options::start, starts, "Where outlines start: \"corner\" (default) or \"extreme\"."),

@@ -17,6 +17,8 @@ constexpr double largest_tolerance_px = 10000;
 constexpr double largest_dpi = 100000;
 // Coarser than the details of letters on any scan.
 constexpr double largest_grid_px = 1000;
+// Finer than any file's digits; so many steps of it as a sheet is wide are still counted exactly.
+constexpr double smallest_grid_px = 1e-6;
 constexpr int most_threads = 1024;
 // Every two are held against one another; nobody sets a thousand by hand.
 constexpr std::size_t most_pins = 1000;
@@ -90,8 +92,9 @@ std::optional<Error> check(const Options& options) {
   const int construction = static_cast<int>(options.construction);
   if (construction < 0 || construction > static_cast<int>(Options::Construction::keep))
     return bad("construction", "Construction lines must be left out or kept.");
-  if (!std::isfinite(options.grid_px) || options.grid_px < 0 || options.grid_px > largest_grid_px)
-    return bad("grid_px", "The grid must lie between 0 (none) and 1000 px: try 1 px.");
+  const bool grid = options.grid_px >= smallest_grid_px && options.grid_px <= largest_grid_px;
+  if (options.grid_px != 0 && !grid)
+    return bad("grid_px", "The grid must be 0 (none) or lie between 0.000001 and 1000 px: try 1 px.");
   const int direction = static_cast<int>(options.direction), start = static_cast<int>(options.start);
   if (direction < 0 || direction > static_cast<int>(Options::Direction::anticlockwise))
     return bad("direction", "The direction must be clockwise or anticlockwise.");

@@ -107,11 +107,20 @@ class PlaceDecision {
     return nearest_arc(loop_.curve, p, middle_arc(), 0.5 * span + 2.5 * width());
   }
 
+  // A tip that lies farther off than the loop's own turn explains was fitted to the ink of another line. Tips that were
+  // right lay at 0.7 of that at most (375 corners); sides that were fused lie farther off, and are known to be.
+  bool is_led_astray(const CornerHypothesis& tip) const {
+    if (&tip != &place_.tip) return false;
+    double turn_deg = 0;
+    for (const std::size_t i : place_.candidates) turn_deg = std::max(turn_deg, candidates_[i].turn_deg);
+    return distance(tip.first, loop_.curve.at(arc_near(tip.first))) > farthest_apex_px(loop_, turn_deg);
+  }
   std::vector<Corner> one(std::optional<double> certainty) const {
     const CornerHypothesis& first = place_.facts.one;
     const CornerHypothesis& tip =
         place_.wedge.valid && (!place_.tip.valid || turn_of(place_.wedge) > fused_turn_deg) ? place_.wedge : place_.tip;
-    const CornerHypothesis& r = tip.valid && (turn_of(first) > acute_turn_deg || !first.valid) ? tip : first;
+    const bool sharp = tip.valid && (turn_of(first) > acute_turn_deg || !first.valid);
+    const CornerHypothesis& r = sharp && !(first.valid && is_led_astray(tip)) ? tip : first;
     Corner c = at(r.first, arc_near(r.first), r.into, r.out_of, certainty);
     if (!c.accepted) return {};
     return {c};

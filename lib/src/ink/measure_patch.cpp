@@ -35,6 +35,9 @@ double unevenness(const PatchMeasure& m) {
   return std::sqrt(edge * m.grain / std::max(m.top, 1e-6));
 }
 
+// Shaded shapes were 0.11 uneven at most (75 drawings).
+constexpr double as_even_as_a_shape = 0.14;
+
 Kind kind_of(const PatchMeasure& m, int longest_px) {
   if (m.crisp) {
     const bool thin = m.typical_px > 0 && m.typical_px <= 8 && m.typical_px < 0.03 * longest_px;
@@ -42,10 +45,16 @@ Kind kind_of(const PatchMeasure& m, int longest_px) {
   }
   if (m.typical_px <= widest_pen_px) return Kind::outlined;
   // A line in a blunt soft lead is as even as the thinnest shading, 0.19 to 0.21, but 24 to 53 times as long as thick
-  // (9 drawings of 576); shaded letters were 18 times as long at most, and 0.11 uneven at most (75 drawings).
-  constexpr double as_thin_as_a_line = 1 / 22., as_even_as_a_shape = 0.14;
+  // (9 drawings of 576); shaded letters were 18 times as long at most.
+  constexpr double as_thin_as_a_line = 1 / 22.;
   const bool thin = m.typical_px < as_thin_as_a_line * longest_px;
   return unevenness(m) < (thin ? as_even_as_a_shape : 0.21) ? Kind::filled : Kind::outlined;
+}
+
+bool is_line_beside(const PatchMeasure& m, const PatchMeasure& outlined) {
+  constexpr double about = 1.5;
+  return !m.crisp && unevenness(m) >= as_even_as_a_shape && outlined.area_px2 >= m.area_px2 &&
+         m.typical_px <= about * outlined.typical_px && outlined.typical_px <= about * m.typical_px;
 }
 
 PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop) {

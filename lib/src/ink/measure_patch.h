@@ -40,6 +40,11 @@ double unevenness(const PatchMeasure& measure);
 /// throughout, like a pen line scanned in black and white.
 Kind kind_of(const PatchMeasure& measure, int longest_px);
 
+/// May a patch that is filled by itself be a line of the same pencil as another that is outlined? Lines of one drawing
+/// are about equally thick, and a ring in a blunt soft lead can be as even as thin shading (0.20, both counters of a B
+/// whose outer line was 0.18). The other has to hold at least as much ink; what is as even as only shapes are stays.
+bool is_line_beside(const PatchMeasure& measure, const PatchMeasure& outlined);
+
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which
 /// keeps 1/(2 sqrt(pi) 1.2) = 0.24 of it), and never below 4 %.
 double ink_threshold(double noise);

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "network/faces.h"
+#include "network/mean_along.h"
 
 namespace batten {
 namespace {
@@ -17,14 +18,6 @@ bool is_lens(double area_px2, double length_px, double width_px) {
 }
 
 }  // namespace
-
-double mean_along(const Plane<float>& plane, const Polyline& points) {
-  double sum = 0;
-  for (const Point p : points)
-    sum += plane.at(std::clamp(int(std::lround(p.x)), 0, plane.width - 1),
-                    std::clamp(int(std::lround(p.y)), 0, plane.height - 1));
-  return points.empty() ? 0 : sum / double(points.size());
-}
 
 void drop_lenses(const Plane<float>& ink, double width_px, LineNetwork* net) {
   for (int round = 0; round < 3; ++round) {

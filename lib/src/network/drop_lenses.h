@@ -10,7 +10,4 @@ namespace batten {
 /// as one: the fainter of the two goes. ink: as LineMask::ink.
 void drop_lenses(const Plane<float>& ink, double width_px, LineNetwork* net);
 
-/// Mean of a plane along a polyline, at the pixels nearest to its points.
-double mean_along(const Plane<float>& plane, const Polyline& points);
-
 }  // namespace batten

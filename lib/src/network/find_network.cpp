@@ -4,20 +4,14 @@
 #include "network/clean_network.h"
 #include "network/close_gaps.h"
 #include "network/drop_lenses.h"
+#include "network/follow_faint.h"
+#include "network/mean_along.h"
 #include "network/place_edges.h"
 #include "network/thin_mask.h"
 #include "network/trace_skeleton.h"
 
 namespace batten {
 namespace {
-
-double toned_share(const LineMask& mask, const Polyline& points) {
-  double count = 0;
-  for (const Point p : points)
-    count += mask.toned.at(std::clamp(int(std::lround(p.x)), 0, mask.toned.width - 1),
-                           std::clamp(int(std::lround(p.y)), 0, mask.toned.height - 1));
-  return count / double(std::max<std::size_t>(1, points.size()));
-}
 
 // Marks shorter than a line is wide, and within a shaded area what is pale, or hangs together with nothing and is
 // short: that is grain and no line.
@@ -27,7 +21,7 @@ void remove_marks(const LineMask& mask, LineNetwork* net) {
     const bool alone = net->degree(edge.from) == 1 && net->degree(edge.to) == 1;
     const double length_px = net->length_px(e);
     const bool speck = alone && length_px < mask.width_px;
-    const bool in_tone = toned_share(mask, edge.points) > 0.6;
+    const bool in_tone = mean_along(mask.toned, edge.points) > 0.6;
     const bool grain = mean_along(mask.ink, edge.points) < 0.6 * mask.dark || (alone && length_px < 10 * mask.width_px);
     if (speck || (in_tone && grain)) net->remove_edge(e);
   }
@@ -52,6 +46,7 @@ Result<Network> find_network(const LineMask& mask, const Progress& progress) {
   for (int round = 0; round < 3; ++round) remove_marks(mask, &net);  // what hung on one that went may be one itself
   if (progress.stopped()) return progress.cancelled();
   trim_overlaps(mask.width_px, &net);
+  follow_faint(mask, &net);
   for (int round = 0; round < 2; ++round) {
     out.gaps_closed += close_gaps(mask.width_px, &net);
     remove_hairs(depth, &net);

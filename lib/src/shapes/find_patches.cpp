@@ -74,6 +74,20 @@ struct Piece {
   bool telling = false;  // enough ink to tell its kind and width
 };
 
+// Lines that were taken for shapes by themselves, although a larger line of the same pencil lies beside them.
+void find_lines_beside(std::vector<Piece>* pieces) {
+  std::vector<std::size_t> found;
+  for (std::size_t i = 1; i < pieces->size(); ++i) {
+    const Piece& p = (*pieces)[i];
+    if (!p.telling || p.kind != Kind::filled) continue;
+    const auto is_like = [&](const Piece& other) {
+      return other.telling && other.kind == Kind::outlined && is_line_beside(p.measure, other.measure);
+    };
+    if (std::any_of(pieces->begin(), pieces->end(), is_like)) found.push_back(i);
+  }
+  for (const std::size_t i : found) (*pieces)[i].kind = Kind::outlined;
+}
+
 // A piece shorter than this says nothing about its kind.
 constexpr int least_piece_px = 40;
 
@@ -223,9 +237,11 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
     if (piece.telling) piece.kind = kind_asked(piece.measure, box, options.drawing);
     // There is nothing to tell from grain in a crisp scan: small pieces are dots.
     if (!piece.telling && crisp && options.drawing != Options::DrawingKind::outlined) piece.kind = Kind::filled;
-    if (!drawn.empty() && drawn[i]) piece.kind = kind_drawn(*drawn[i]);
   };
   share_out_by_size(areas_of(piece_boxes), options.threads, judge_piece, [](std::size_t) {});
+  if (options.drawing == Options::DrawingKind::automatic) find_lines_beside(&pieces);
+  for (std::size_t i = 1; i < drawn.size(); ++i)
+    if (drawn[i]) pieces[i].kind = kind_drawn(*drawn[i]);
   if (progress.stopped()) return progress.cancelled();
   const int patch_count = join_outlined(pieces, options.pins, options.threads, progress.stop_token(), &labels);
   if (progress.stopped()) return progress.cancelled();

@@ -139,19 +139,21 @@ class Mending {
   double no_stray_px() const { return straights_too * std::max(allowed_px(loop_), unseen_px); }
 
   // What still strays by the independent measure, which sees what lies beside corners too, or crosses itself: first
-  // with all its corners, then without those where it crosses, then with those alone that lie on the line.
+  // with all its corners, then without those where it crosses, then with those alone that lie on the line, then without
+  // any: an outline that crosses itself is not delivered at all.
   void plainly_if_better(DraftLoop* d) const {
     const DraftLoop from = *d;
     Fault least = fault_of(from);
-    std::vector<char> all(from.size(), 1), clear = all, on_line = all;
+    std::vector<char> all(from.size(), 1), clear = all, on_line = all, none(from.size(), 0);
     if (least.crossings > 0)
       for (const Crossing& x : crossings_of(from))
         for (const std::size_t i : {x.first, from.next(x.first), x.second, from.next(x.second)}) clear[i] = 0;
     for (std::size_t i = 0; i < from.size(); ++i)
       on_line[i] = distance(from.nodes[i].at, loop_.curve.at(from.nodes[i].arc)) <= allowed_px(loop_);
-    for (const std::vector<char>& kept : {all, clear, on_line}) {
+    for (const std::vector<char>* kept : {&all, &clear, &on_line, &none}) {
       if (c_.stop.stop_requested() || least <= Fault{0, no_stray_px()}) return;
-      DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), kept, from, c_.stop);
+      if (kept == &none && least.crossings == 0) return;
+      DraftLoop plain = fit_plainly(loop_, allowed_px(loop_), *kept, from, c_.stop);
       if (!keeps_pins(loop_, from, plain)) continue;
       if (const Fault fault = fault_of(plain); fault < least) least = fault, *d = std::move(plain);
     }
