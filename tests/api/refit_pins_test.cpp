@@ -65,11 +65,11 @@ TEST(RefitPins, NodesStandWhereTheyArePinnedAndOthersStay) {
 }
 
 TEST(RefitPins, CornersStraightsAndStarts) {
-  // A roof whose sides meet at an angle of 20 degrees over a floor that sags by a third of the tolerance.
+  // A roof whose sides meet at an angle of 20 degrees over a floor that sags by one and a half tolerances.
   std::vector<Cubic> sides = {{Point{40, 100}, {40, 100}, {200, 72}, {200, 72}},
                               {Point{200, 72}, {200, 72}, {360, 100}, {360, 100}},
                               {Point{360, 100}, {360, 100}, {360, 300}, {360, 300}},
-                              {Point{360, 300}, {250, 301.4}, {150, 301.4}, {40, 300}},
+                              {Point{360, 300}, {250, 306}, {150, 306}, {40, 300}},
                               {Point{40, 300}, {40, 300}, {40, 100}, {40, 100}}};
   const std::vector<Outline> given = {cut_up(outline_from(sides), 8)};
   const auto made = [&](const Pin& pin) {
