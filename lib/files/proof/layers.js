@@ -1,7 +1,7 @@
 // The marks on the drawing, one group for each layer.
 const layerNames = [
-  ["fill", "Fill", true], ["guides", "Guides", true], ["before", "Before", true],
-  ["deviation", "Deviation", false], ["outline", "Outline", true], ["handles", "Handles", true], ["edits", "Straightened", false],
+  ["fill", "Fill", true], ["guides", "Guides", true], ["before", "Before", true], ["deviation", "Deviation", false],
+  ["outline", "Outline", true], ["handles", "Handles", true], ["edits", "Straightened", false],
   ["nodes", "Nodes", true], ["decisions", "Decisions", true],
 ];
 const layers = {};
