@@ -30,7 +30,8 @@ struct Refitting {
   double change_px = 0;                 ///< largest distance between before and after, both ways, as measure() has it
   bool is_pinned = false;               ///< some pin is about it
   bool over_scan = false;               ///< a scan decided where it goes
-  Deviation scan_before, scan_after;    ///< then: how far it lay off what was drawn, and how far it lies off
+  Deviation scan_before;                ///< then: how far it lay off what was drawn
+  Deviation scan_after;                 ///< then: how far it lies off that now
 };
 /// "refitted", "as few as can be", "farther off than the tolerance", "too large", "no length"
 BATTEN_EXPORT const char* name_of(Refitting::Outcome outcome);
