@@ -5,6 +5,7 @@
 #include "batten/version.h"
 #include "declare_batch.h"
 #include "declare_options.h"
+#include "examples.h"
 
 namespace batten::cli {
 namespace {
@@ -39,6 +40,18 @@ Finished refused(std::string sentence, const std::string& command = "trace") {
   return {bad_arguments, sentence + " (batten " + command + " --help shows what is possible)"};
 }
 
+// What only a scan can be asked for needs one.
+Parsed checked(const Command& command) {
+  const RefitArguments& refitted = command.refitted;
+  if (!refitted.over.empty()) return refitted;
+  if (refitted.common.tolerance.unit == Tolerance::Unit::automatic)
+    return refused("--tolerance auto asks a scan: add --over SCAN, or give a length such as 0.25px.", "refit");
+  for (const char* option : {"--drawing", "--dpi", "--most-memory"})
+    if (command.refit->count(option) > 0)
+      return refused(std::string(option) + " is about a scan: add --over SCAN.", "refit");
+  return refitted;
+}
+
 }  // namespace
 
 void describe(const std::function<void(const CLI::App&)>& show) {
@@ -70,7 +83,7 @@ Parsed parse(int argc, const char* const* argv) {
     command.arguments.batch.asked = what_decides(*command.trace);
     return command.arguments;
   }
-  if (command.refit->parsed()) return command.refitted;
+  if (command.refit->parsed()) return checked(command);
   if (!command.measure->parsed()) return refused("Say what to do: batten trace SCAN...");
   const MeasureArguments& measured = command.measured;
   if (measured.common.scans.empty() && measured.against.empty())

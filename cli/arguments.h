@@ -84,8 +84,9 @@ struct MeasureArguments {
 
 /// batten refit: the paths of an SVG file with fewer nodes.
 struct RefitArguments {
-  Arguments common;  ///< out, tolerance, report, quiet, and of the options extremes and straighten
+  Arguments common;  ///< out, tolerance, proof, report, quiet, and of the options extremes and straighten
   std::string paths;
+  std::string over;  ///< the scan under the paths; empty: none
 };
 
 /// Nothing more to do: says what to print, where, and how to end.

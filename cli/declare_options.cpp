@@ -4,73 +4,12 @@
 #include <cmath>
 
 #include "batten/files.h"
+#include "examples.h"
 #include "parse_values.h"
 
 namespace batten::cli {
 
-const char* const trace_examples = R"(
-Square brackets hold what applies where an option is not given.
-
-Examples:
-  batten trace letter.png
-      traces the drawing to letter.svg beside it, within 1 px of the pencil line.
-  batten trace a.jpg b.jpg --out outlines --tolerance 0.1mm --dpi 300 --overlay looks
-      traces both within 0.1 mm on paper to outlines/a.svg and outlines/b.svg, and paints
-      each outline over its scan in looks/a.png and looks/b.png: look there first.
-  batten trace sheet.png --out sheet.ufo --names A,B,ampersand
-      makes the three letters of a sheet glyphs of a font.
-
-Exit status: 0 done; 1 several scans and some failed; 2 bad arguments; 3 a scan cannot be read;
-4 nothing to trace; 5 cannot write; 6 mm without a known resolution; 7 more or fewer --names than
-glyphs; 70 out of memory, or an error inside batten.
-)";
-
 namespace {
-
-constexpr const char* sweep_examples = R"(
-Square brackets hold what applies where an option is not given.
-
-The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
-beyond it, more nodes gain little. The recommended tolerance is the knee, or the next wider one that
-is not finer than the pencil line is known: batten trace raises a finer one with a warning, since the
-line itself strays more. Where the fit at a wider tolerance would need more segments, the drawing of the
-finer one stays, and its row says so.
-
-Examples:
-  batten sweep letter.png --tolerance 0.5px..4px --steps 12 --out sweep.csv --plot sweep.svg
-      traces at twelve tolerances; the pixels are analysed only once. The table has the segments,
-      the nodes by reason and the deviation of each.
-  batten sweep letter.png --proof sweep.html
-      prints the table, and writes a page on which a slider shows what each tolerance costs.
-)";
-constexpr const char* measure_examples = R"(
-Square brackets hold what applies where an option is not given.
-
-What is found: extremes without a node, handles a little off their axis, kinks, nodes that could go,
-straights with handles, straights a little off an axis. The page of the SVG is laid over the whole scan
-where both have the same proportions, otherwise by its size in mm; otherwise one SVG unit is one pixel.
-
-Examples:
-  batten measure drawn-by-hand.svg letter.png --proof measured.html
-      says how well the outline sits on the scan, and what could be better about its nodes.
-  batten measure letter.svg letter.png --against designer.svg
-      says also how far it lies from the right outline, and how many segments that has.
-)";
-
-constexpr const char* refit_examples = R"(
-Square brackets hold what applies where an option is not given.
-
-A path gets the fewest curves that lie within the tolerance of it, both ways. Corners, the ends of open
-paths, directions and starts stay; extremes get nodes. Only the d of paths changes, and points of
-polylines and polygons, which become paths where they need curves; every other byte of the file stays.
-A path that would not get fewer nodes stays as it was written. What is left alone, and why, is said.
-
-Examples:
-  batten refit outline.svg --tolerance 0.25px
-      writes outline-refit.svg beside it, and says how many nodes there were and are.
-  batten refit letters.svg --tolerance 0.02mm --out clean.svg --report clean.json
-      measures on paper, by the size that the file gives, and writes all figures as JSON.
-)";
 
 // An option whose text is read by `take`, which returns an Error if it does not accept it.
 template <class Take>
@@ -328,11 +267,13 @@ void declare_measure(CLI::App& measure, MeasureArguments& arguments) {
 
 void declare_refit(CLI::App& refit, RefitArguments& arguments) {
   refit.add_option("PATHS.svg", arguments.paths, "The outlines as SVG.")->required();
-  add_text(refit, "-t,--tolerance", "LENGTH",
-           "The largest distance between the outlines before and after: px of the document, which are\n"
-           "units of its view box, or mm on paper, such as 0.25px or 0.02mm.",
+  add_text(refit, "-t,--tolerance", "auto|LENGTH",
+           "The largest distance between the outlines before and after, with --over between drawing and\n"
+           "outline: px of the document, which are units of its view box, or mm on paper, such as 0.25px\n"
+           "or 0.02mm. auto, with --over only: 2.6 times the standard deviation of each pencil line, at\n"
+           "least 0.5 px of the scan.",
            [&arguments](const std::string& text) -> std::optional<Error> {
-             const std::optional<Tolerance> length = parse_length(text);
+             const Result<Tolerance> length = parse_tolerance(text);
              if (!length) return bad("--tolerance", text + " is no length over 0: try 0.25px or 0.02mm.");
              arguments.common.tolerance = *length;
              return std::nullopt;
@@ -340,11 +281,25 @@ void declare_refit(CLI::App& refit, RefitArguments& arguments) {
       ->required();
   add_file(refit, "--out", arguments.common.out, {".svg"}, "FILE.svg",
            "Where to write; - is standard output. [NAME-refit.svg beside the file]");
+  add_file(refit, "--proof", arguments.common.proof, {".html", ".png", ".pdf"}, "FILE.html|png|pdf",
+           "Write a page to judge by, as batten trace does: the paths before and after, and the scan of\n"
+           "--over under them. [none]");
   add_file(refit, "--report", arguments.common.report, {".json"}, "FILE.json",
            "Write all figures, nodes and findings as JSON. [none]");
+  refit
+      .add_option("--over", arguments.over,
+                  "The scan that the paths were drawn over: PNG, JPEG, TIFF, WebP, BMP or PNM. It decides where\n"
+                  "they go. [none]")
+      ->type_name("SCAN");
+  refit
+      .add_option("--pins", arguments.common.pins,
+                  "What you have decided about the outlines: a list of pins as JSON, which the HTML page of --proof\n"
+                  "makes. Places are px of the document, units of its view box from its corner; with --over px of\n"
+                  "the scan. Outlines without one stay as they are. [none]")
+      ->type_name("FILE.json");
   declare_extremes(refit, arguments.common.options);
   declare_straighten(refit, arguments.common.options);
-  refit.add_flag("-q,--quiet", arguments.common.quiet, "Print nothing but errors.");
+  declare_scan(refit, arguments.common);
   refit.footer(refit_examples);
 }
 

@@ -6,9 +6,6 @@
 
 namespace batten::cli {
 
-/// Examples of `batten trace`; shown by `batten --help` too.
-extern const char* const trace_examples;
-
 void declare_trace(CLI::App& trace, Arguments& arguments);
 void declare_sweep(CLI::App& sweep, SweepArguments& arguments);
 void declare_refit(CLI::App& refit, RefitArguments& arguments);

@@ -146,11 +146,26 @@ std::string comparison_summary(const std::string& paths, const std::string& trut
                    " extra");
 }
 
-std::string refit_summary(const std::string& paths, const RefitCounts& counts, double dpi, double seconds,
-                          const std::string& result) {
+namespace {
+
+// ", from the scan 2.31 -> 0.41 px rms, 4.90 -> 1.60 px at most, 1 path without it"
+std::string off_scan(const RefitCounts& counts) {
+  if (!counts.over) return "";
+  const OverScan& over = *counts.over;
+  if (over.placed == 0) return ", none where the scan has a line";
+  return ", off the scan " + fixed(over.rms_before_px, 2) + " -> " + fixed(over.rms_after_px, 2) + " px rms, " +
+         fixed(over.max_before_px, 2) + " -> " + fixed(over.max_after_px, 2) + " px at most" +
+         (over.not_placed > 0 ? ", " + counted(over.not_placed, "outline") + " without it" : "");
+}
+
+}  // namespace
+
+std::string refit_summary(const std::string& paths, const RefitCounts& counts, const Conversion& conversion,
+                          double seconds, const std::string& result) {
   return printable(paths + ": " + std::to_string(counts.refitted) + " of " + counted(counts.paths, "path") +
                    " refitted, " + std::to_string(counts.nodes_before) + " -> " + counted(counts.nodes_after, "node") +
-                   ", change at most " + length(counts.change_px, dpi) + ", " + fixed(seconds, 1) + " s -> " + result);
+                   ", change at most " + length(counts.change_px, conversion.drawing.dpi) + off_scan(counts) +
+                   pins_held(conversion.report) + ", " + fixed(seconds, 1) + " s -> " + result);
 }
 
 std::string finding_line(const Finding& finding) {

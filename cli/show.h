@@ -22,8 +22,8 @@ std::string measured_summary(const std::string& paths, const std::string& scan, 
 std::string comparison_summary(const std::string& paths, const std::string& truth, const Comparison& against);
 
 /// "o.svg: 3 of 4 paths refitted, 1240 -> 96 nodes, change at most 0.24 px, 0.8 s -> o-refit.svg"
-std::string refit_summary(const std::string& paths, const RefitCounts& counts, double dpi, double seconds,
-                          const std::string& result);
+std::string refit_summary(const std::string& paths, const RefitCounts& counts, const Conversion& conversion,
+                          double seconds, const std::string& result);
 
 std::string finding_line(const Finding& finding);
 

@@ -57,6 +57,11 @@ class Reports(unittest.TestCase):
         report = self.report("t.json")
         self.assertLessEqual(report["refit"]["nodes_after"], report["refit"]["nodes_before"])
         self.assertLessEqual(report["max_px"], 0.5)
+        self.run_batten("refit", TRUTH, "--over", SHEET, "--tolerance", "auto", "--out", self.path("o.svg"), "--report",
+                        self.path("o.json"))
+        report = self.report("o.json")
+        self.assertEqual(report["refit"]["over_scan"]["not_placed"], 0)
+        self.assertLess(report["refit"]["over_scan"]["rms_after_px"], report["refit"]["over_scan"]["rms_before_px"])
 
     def test_pins_and_what_became_of_them_keep_to_their_schemas(self):
         with open(os.path.join(DATA, "pins.schema.json"), encoding="utf-8") as file:

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "support/shapes.h"
 
@@ -75,6 +76,16 @@ Outline sampled(const Outline& outline, double spacing_px, double sigma_px, Rand
   Polyline points = points_of(outline, spacing_px);
   for (Point& p : points) p = p + Point{random->normal(sigma_px), random->normal(sigma_px)};
   return polygon(points);
+}
+
+Outline shaken(const Outline& outline, double least_px, double most_px, Random* random) {
+  Outline out = outline;
+  for (Node& n : out.nodes) {
+    const double px = random->uniform(least_px, most_px), way = random->uniform(0, 2 * std::numbers::pi);
+    const Point by{px * std::cos(way), px * std::sin(way)};
+    n.handle_before = n.handle_before + by, n.at = n.at + by, n.handle_after = n.handle_after + by;
+  }
+  return out;
 }
 
 }  // namespace batten::support

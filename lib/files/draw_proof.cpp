@@ -21,17 +21,21 @@ constexpr double tolerance_stroke = 10;  // units: how long the stroke of a devi
 struct Sheet {
   const Picture& picture;
   const Conversion& conversion;
+  const std::vector<Outline>& before;
+  double width_px, height_px;  // of the picture; without one of the document
   std::string name, scale_words;
   double scale;     // units of the paper for each px of the scan
   double unit = 1;  // px of the PNG for each unit: letters of a large sheet grow with it
-  double width() const { return std::max(least_width, picture.width * scale + 2 * margin); }
+  double width() const { return std::max(least_width, width_px * scale + 2 * margin); }
   double picture_top() const { return margin + 3.5 * line_height; }
-  double words_top() const { return picture_top() + picture.height * scale + margin; }
+  double words_top() const { return picture_top() + height_px * scale + margin; }
   double height() const {
     return words_top() + line_height * (double(legend_rows()) + 5 + double(conversion.drawing.outlines.size())) +
            margin;
   }
   static std::size_t legend_rows() { return 7; }
+  bool has_scan() const { return !picture.bytes.empty(); }
+  std::string of() const { return has_scan() ? "One px of the scan is " : "One px of the document is "; }
   double times() const { return std::max(1.0, tolerance_stroke / (conversion.report.tolerance_px * scale)); }
 };
 
@@ -97,11 +101,12 @@ void paint_picture(cairo_t* c, const Sheet& sheet, cairo_surface_t* scan) {
   cairo_save(c);
   cairo_translate(c, margin, sheet.picture_top());
   cairo_scale(c, sheet.scale, sheet.scale);
-  cairo_rectangle(c, 0, 0, sheet.picture.width, sheet.picture.height);
+  cairo_rectangle(c, 0, 0, sheet.width_px, sheet.height_px);
   cairo_clip(c);
-  paint_scan(c, scan, sheet.scale);
+  if (sheet.has_scan()) paint_scan(c, scan, sheet.scale);
   paint_guides(c, drawing, sheet.scale);
   paint_deviation(c, sheet.conversion, sheet.scale, sheet.times());
+  paint_before(c, sheet.before, sheet.scale);
   paint_areas_and_lines(c, drawing, sheet.scale);
   paint_handles(c, drawing, sheet.scale);
   paint_edits(c, sheet.conversion, sheet.scale);
@@ -134,7 +139,7 @@ void paint_scales(cairo_t* c, const Sheet& sheet, double y) {
   write(c, x + off * sheet.scale * sheet.times() + 8, y, length(off, dpi) + " of deviation");
 }
 
-void paint_legend(cairo_t* c, double top) {
+void paint_legend(cairo_t* c, double top, bool with_before) {
   static constexpr const char* words[] = {"corner: the direction jumps",
                                           "left: leftmost place of a curve",
                                           "right: rightmost place of a curve",
@@ -190,6 +195,7 @@ void paint_legend(cairo_t* c, double top) {
   cairo_arc(c, ring.x + 13, ring.y - 4, 6, 0, 2 * 3.14159265358979);
   cairo_stroke(c);
   write(c, ring.x + 34, ring.y, "straightened: level, vertical, on one line, equally wide ...");
+  if (with_before) mark("outline before", before_colour, 1, true);
 }
 
 // "found": fitting found no outline with fewer.
@@ -230,7 +236,7 @@ void paint_sheet(cairo_t* c, const Sheet& sheet, cairo_surface_t* scan) {
   paint_head(c, sheet);
   paint_picture(c, sheet, scan);
   paint_scales(c, sheet, sheet.words_top());
-  paint_legend(c, sheet.words_top() + 1.75 * line_height);
+  paint_legend(c, sheet.words_top() + 1.75 * line_height, !sheet.before.empty());
   paint_table(c, sheet, sheet.words_top() + line_height * (double(Sheet::legend_rows()) + 2.75));
 }
 
@@ -238,7 +244,8 @@ Error too_little_memory() {
   return {ErrorCode::out_of_memory, "There is not enough memory for the proof: crop the scan.", "proof"};
 }
 
-std::optional<Error> check(const Picture& picture) {
+std::optional<Error> check(const Picture& picture, const ReportContext& context) {
+  if (picture.bytes.empty() && !context.before.empty()) return std::nullopt;
   constexpr int longest = 32000;  // cairo's image surfaces end at 32,767
   if (picture.width >= 1 && picture.height >= 1 && !picture.bytes.empty() && picture.width <= longest &&
       picture.height <= longest)
@@ -248,7 +255,10 @@ std::optional<Error> check(const Picture& picture) {
 
 Sheet sheet_of(const Picture& picture, const Conversion& conversion, const ReportContext& context) {
   const std::string name = plain(context.scan.substr(context.scan.find_last_of('/') + 1));
-  return {picture, conversion, name.empty() ? "Drawing" : name, "", 1};
+  const bool has_scan = !picture.bytes.empty();
+  const double width_px = has_scan ? picture.width : std::max(1e-6, conversion.drawing.width_px),
+               height_px = has_scan ? picture.height : std::max(1e-6, conversion.drawing.height_px);
+  return {picture, conversion, context.before, width_px, height_px, name.empty() ? "Drawing" : name, "", 1};
 }
 
 cairo_status_t append(void* text, const unsigned char* bytes, unsigned int count) {
@@ -259,47 +269,56 @@ cairo_status_t append(void* text, const unsigned char* bytes, unsigned int count
 }  // namespace
 
 Result<std::string> to_proof_png(const Picture& picture, const Conversion& conversion, const ReportContext& context) {
-  if (auto error = check(picture)) return *error;
+  if (auto error = check(picture, context)) return *error;
   try {
     constexpr double pixels = 24e6;  // opens at once
     Sheet sheet = sheet_of(picture, conversion, context);
-    sheet.scale = std::clamp(std::floor(std::sqrt(pixels / (double(picture.width) * picture.height))), 1.0, 3.0);
-    sheet.scale_words = "One px of the scan is " + fixed(sheet.scale, 0) + " px here";
     constexpr double wide = 1400;  // px: a picture that is looked at whole on a screen
-    sheet.unit = std::max(1.0, picture.width * sheet.scale / wide);
+    sheet.scale = sheet.has_scan()
+                      ? std::clamp(std::floor(std::sqrt(pixels / (sheet.width_px * sheet.height_px))), 1.0, 3.0)
+                      : wide / std::max(sheet.width_px, sheet.height_px);
+    sheet.scale_words = sheet.of() + fixed(sheet.scale, sheet.has_scan() ? 0 : 2) + " px here";
+    sheet.unit = std::max(1.0, sheet.width_px * sheet.scale / wide);
     sheet.scale /= sheet.unit;
     const int width = int(std::ceil(sheet.width() * sheet.unit)), height = int(std::ceil(sheet.height() * sheet.unit));
-    const Surface scan = lightened(picture), paper(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height));
+    const Surface scan = sheet.has_scan() ? lightened(picture) : Surface(),
+                  paper(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height));
     const Context context_of(cairo_create(paper.get()));
-    if (!scan || cairo_status(context_of.get()) != CAIRO_STATUS_SUCCESS) return too_little_memory();
+    if ((sheet.has_scan() && !scan) || cairo_status(context_of.get()) != CAIRO_STATUS_SUCCESS)
+      return too_little_memory();
     cairo_scale(context_of.get(), sheet.unit, sheet.unit);
     paint_sheet(context_of.get(), sheet, scan.get());
     const std::vector<std::uint8_t> rgb = rgb_bytes(paper.get(), width, height);
     return to_png({rgb.data(), width, height, std::ptrdiff_t{width} * 3, PixelFormat::rgb8},
-                  picture.dpi * sheet.scale * sheet.unit);
+                  sheet.has_scan() ? picture.dpi * sheet.scale * sheet.unit : 0);
   } catch (const std::bad_alloc&) {
     return too_little_memory();
   }
 }
 
 Result<std::string> to_proof_pdf(const Picture& picture, const Conversion& conversion, const ReportContext& context) {
-  if (auto error = check(picture)) return *error;
+  if (auto error = check(picture, context)) return *error;
   try {
     Sheet sheet = sheet_of(picture, conversion, context);
     const double dpi = conversion.drawing.dpi,
                  true_size = dpi > 0 ? 72 / dpi : 0.75;  // pt for each px; 96 dpi if unknown
     int times = 1;
-    while (times < 8 && times * true_size * picture.width < least_width - 2 * margin - 40) times *= 2;
+    while (times < 8 && times * true_size * sheet.width_px < least_width - 2 * margin - 40) times *= 2;
     sheet.scale = times * true_size;
-    sheet.scale_words = dpi > 0 ? "Scale " + std::to_string(times) + " : 1 on paper"
-                                : "One px of the scan is " + fixed(sheet.scale, 2) + " pt here";
-    const Surface scan = lightened(picture);
+    sheet.scale_words = sheet.of() + fixed(sheet.scale, 2) + " pt here";
+    if (dpi > 0) sheet.scale_words = "Scale " + std::to_string(times) + " : 1 on paper";
+    if (!sheet.has_scan()) {  // documents have any size
+      sheet.scale = (least_width - 2 * margin) / std::max(sheet.width_px, sheet.height_px);
+      sheet.scale_words = sheet.of() + fixed(sheet.scale, 2) + " pt here";
+    }
+    const Surface scan = sheet.has_scan() ? lightened(picture) : Surface();
     std::string bytes;
     {
       const Surface paper(cairo_pdf_surface_create_for_stream(append, &bytes, sheet.width(), sheet.height()));
       cairo_pdf_surface_set_metadata(paper.get(), CAIRO_PDF_METADATA_CREATOR, "batten " BATTEN_VERSION);
       const Context context_of(cairo_create(paper.get()));
-      if (!scan || cairo_status(context_of.get()) != CAIRO_STATUS_SUCCESS) return too_little_memory();
+      if ((sheet.has_scan() && !scan) || cairo_status(context_of.get()) != CAIRO_STATUS_SUCCESS)
+        return too_little_memory();
       paint_sheet(context_of.get(), sheet, scan.get());
       cairo_surface_finish(paper.get());
       if (cairo_surface_status(paper.get()) != CAIRO_STATUS_SUCCESS) return too_little_memory();

@@ -132,6 +132,17 @@ void paint_areas_and_lines(cairo_t* c, const Drawing& drawing, double scale) {
   cairo_stroke(c);
 }
 
+void paint_before(cairo_t* c, const std::vector<Outline>& outlines, double scale) {
+  const double dashes[] = {4 / scale, 2 / scale};
+  cairo_save(c);
+  cairo_set_dash(c, dashes, 2, 0);
+  for (const Outline& outline : outlines) add_path(c, outline);
+  use(c, before_colour);
+  cairo_set_line_width(c, 1 / scale);
+  cairo_stroke(c);
+  cairo_restore(c);
+}
+
 void paint_handles(cairo_t* c, const Drawing& drawing, double scale) {
   for (const Outline& outline : drawing.outlines)
     for (const Node& node : outline.nodes)

@@ -22,6 +22,7 @@ struct Colour {
   double red, green, blue, alpha = 1;
 };
 inline constexpr Colour outline_colour{0.00, 0.42, 0.40};
+inline constexpr Colour before_colour{0.70, 0.26, 0.05};
 inline constexpr Colour area_colour{0.00, 0.55, 0.50, 0.10};
 inline constexpr Colour handle_colour{0.45, 0.30, 0.62};
 inline constexpr Colour node_colour{0.80, 0.22, 0.10};
@@ -38,6 +39,8 @@ char letter_of(Reason reason);
 Surface lightened(const Picture& picture);
 void paint_scan(cairo_t* c, cairo_surface_t* scan, double scale);
 void paint_areas_and_lines(cairo_t* c, const Drawing& drawing, double scale);
+/// Outlines as they were, dashed.
+void paint_before(cairo_t* c, const std::vector<Outline>& outlines, double scale);
 void paint_handles(cairo_t* c, const Drawing& drawing, double scale);
 void paint_nodes(cairo_t* c, const Drawing& drawing, double scale, bool with_letters);
 void paint_guides(cairo_t* c, const Drawing& drawing, double scale);

@@ -116,9 +116,10 @@ std::string filled(std::string_view page, const std::vector<std::pair<std::strin
 
 Result<std::string> page(const Picture& picture, const Json& data, const std::string& summary,
                          const ReportContext& context) {
-  if (picture.width < 1 || picture.height < 1 || picture.bytes.empty())
+  const bool is_drawn = picture.width >= 1 && picture.height >= 1 && !picture.bytes.empty();
+  if (!is_drawn && context.before.empty())
     return Error{ErrorCode::bad_pixels, "A proof needs the picture of the scan.", "picture"};
-  const Result<std::string> scan = picture_uri(picture);
+  const Result<std::string> scan = is_drawn ? picture_uri(picture) : std::string("data:,");
   if (!scan) return scan.error();
   std::string title = utf8(context.scan);
   title = title.substr(title.find_last_of('/') + 1);
@@ -130,6 +131,8 @@ Result<std::string> page(const Picture& picture, const Json& data, const std::st
                                     {"width", std::to_string(picture.width)},
                                     {"height", std::to_string(picture.height)},
                                     {"data", script_data(data)},
+                                    {"sheet", is_drawn ? "scan" : "document"},
+                                    {"again", context.refit ? "Refit the paths" : "Trace the scan"},
                                     {"footer", "Made by batten " BATTEN_VERSION "."}});
 }
 

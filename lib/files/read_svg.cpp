@@ -160,23 +160,28 @@ Result<SvgDrawing> read_outlines(const std::string& path) {
   }
 }
 
+ScanPlace place_of_page(const SvgPage& page, double width_px, double height_px, double dpi) {
+  constexpr double mm_per_inch = 25.4, alike = 0.01;
+  const double fit = width_px / page.view.width;
+  if (std::abs(fit * page.view.height / height_px - 1) < alike)
+    return {fit, std::abs(fit - 1) > 1e-3 ? "The page of the SVG was laid on the whole scan."
+                                          : "One unit of the SVG was taken for one px of the scan."};
+  if (page.width_mm > 0 && dpi > 0)
+    return {page.width_mm / mm_per_inch * dpi / page.view.width,
+            "The SVG was laid on the scan by its size in mm, from the upper left corner."};
+  return {1, "One unit of the SVG was taken for one px of the scan."};
+}
+
 std::string place_on_scan(SvgDrawing& svg, double width_px, double height_px, double dpi) {
   Drawing& drawing = svg.drawing;
-  constexpr double mm_per_inch = 25.4, alike = 0.01;
-  double scale = 1;
-  std::string how = "One unit of the SVG was taken for one px of the scan.";
-  const double fit = width_px / drawing.width_px;
-  if (std::abs(fit * drawing.height_px / height_px - 1) < alike) {
-    scale = fit;
-    if (std::abs(fit - 1) > 1e-3) how = "The page of the SVG was laid on the whole scan.";
-  } else if (svg.width_mm > 0 && dpi > 0) {
-    scale = svg.width_mm / mm_per_inch * dpi / drawing.width_px;
-    how = "The SVG was laid on the scan by its size in mm, from the upper left corner.";
-  }
+  SvgPage page;
+  page.view.width = drawing.width_px, page.view.height = drawing.height_px;
+  page.width_mm = svg.width_mm;
+  const ScanPlace place = place_of_page(page, width_px, height_px, dpi);
   for (Outline& outline : drawing.outlines)
-    for (Node& n : outline.nodes) n = {scale * n.handle_before, scale * n.at, scale * n.handle_after};
+    for (Node& n : outline.nodes) n = {place.scale * n.handle_before, place.scale * n.at, place.scale * n.handle_after};
   drawing.width_px = width_px, drawing.height_px = height_px, drawing.dpi = dpi;
-  return how;
+  return place.how;
 }
 
 }  // namespace batten

@@ -33,16 +33,29 @@ struct OutlineOf {
 
 std::size_t nodes_of(const PathPart& part, std::size_t segments) { return part.closed ? segments : segments + 1; }
 
+// A scan under the page.
+struct ScanUnder {
+  const Picture& picture;
+  ScanPlace place;
+};
+
+// How much of a job over a scan is looking at its pixels.
+constexpr double pixels_share = 0.5;
+
 class SvgRefit {
  public:
-  SvgRefit(const std::string& bytes, SvgPaths paths, const SvgPage& page, double tolerance_px)
-      : bytes_(bytes), paths_(std::move(paths)), page_(page), tolerance_px_(tolerance_px) {}
+  SvgRefit(const std::string& bytes, SvgPaths paths, const SvgPage& page, std::optional<double> tolerance_px,
+           std::optional<ScanUnder> scan)
+      : bytes_(bytes), paths_(std::move(paths)), page_(page), scan_(std::move(scan)) {
+    if (tolerance_px) asked_px_ = *tolerance_px * unit_px();
+    if (asked_px_) tolerance_px_ = *asked_px_;
+  }
 
   std::optional<Error> run(Options options, const Job& job) {
-    options.tolerance_px = tolerance_px_;
+    options.tolerance_px = asked_px_;
     options.grid_px = 0;  // of the page: coordinates of an element under a transform would not be whole
     gather();
-    Result<Refitted> made = refit(outlines_, options, job);
+    Result<Refitted> made = scan_ ? refit_over(options, job) : refit(outlines_, options, job);
     if (!made) return made.error();
     refitted_ = std::move(*made);
     return std::nullopt;
@@ -58,19 +71,61 @@ class SvgRefit {
     }
     out.bytes = spliced(bytes_, std::move(edits_));
     out.conversion = std::move(refitted_.conversion);
-    out.conversion.drawing.width_px = page_.view.width, out.conversion.drawing.height_px = page_.view.height;
-    if (page_.width_mm > 0) out.conversion.drawing.dpi = page_.view.width / page_.width_mm * mm_per_inch;
+    if (scan_)
+      count_over_scan(out.conversion.report, &out.counts);
+    else
+      lay_on_page(&out.conversion.drawing);
     for (std::size_t k = 0; k < of_.size(); ++k) {
       // Where it was held to more because it is used at several sizes, the report is about the largest of them.
       const double strictness = paths_.paths[of_[k].path].strictness;
-      if (strictness > 1) place(&out.conversion.drawing.outlines[k], [&](Point p) { return (1 / strictness) * p; });
+      if (strictness > 1)
+        for (Outline* o : {&out.conversion.drawing.outlines[k], &outlines_[k]})
+          place(o, [&](Point p) { return (1 / strictness) * p; });
     }
+    out.before = std::move(outlines_);
     add_findings(out.conversion.drawing, &out.conversion.report.findings);
     return out;
   }
 
  private:
-  Transform to_bench(const SvgPath& path) const { return scaled(path.strictness, path.placed); }
+  double unit_px() const { return scan_ ? scan_->place.scale : 1; }
+  Transform to_bench(const SvgPath& path) const { return scaled(path.strictness * unit_px(), path.placed); }
+
+  Result<Refitted> refit_over(Options options, const Job& job) const {
+    const auto part_of = [&](double from, double share) {
+      Job part{{}, job.log, job.stop};
+      if (job.progress)
+        part.progress = [&job, from, share](Stage stage, double f) { job.progress(stage, from + share * f); };
+      return part;
+    };
+    if (!(options.dpi > 0)) options.dpi = scan_->picture.dpi;
+    const Result<Located> lines = locate(scan_->picture.view(), options, part_of(0, 1));
+    if (!lines) return lines.error();
+    Underlay under{*lines, {}};
+    for (std::size_t k = 0; k < of_.size(); ++k)
+      if (paths_.paths[of_[k].path].is_used_again) under.left_alone.push_back(k);
+    return refit(outlines_, under, options, part_of(pixels_share, 1 - pixels_share));
+  }
+
+  void lay_on_page(Drawing* drawing) const {
+    drawing->width_px = page_.view.width, drawing->height_px = page_.view.height;
+    if (page_.width_mm > 0) drawing->dpi = page_.view.width / page_.width_mm * mm_per_inch;
+  }
+  void count_over_scan(const Report& report, RefitCounts* counts) const {
+    OverScan& over = counts->over.emplace();
+    double before2 = 0, after2 = 0, total = 0;
+    for (std::size_t k = 0; k < of_.size(); ++k) {
+      const Refitting& now = refitted_.outlines[k];
+      ++(now.over_scan ? over.placed : over.not_placed);
+      if (!now.over_scan) continue;
+      const double px = report.outlines[k].loop_length_px;
+      before2 += now.scan_before.rms_px * now.scan_before.rms_px * px;
+      after2 += now.scan_after.rms_px * now.scan_after.rms_px * px, total += px;
+      over.max_before_px = std::max(over.max_before_px, now.scan_before.max_px);
+      over.max_after_px = std::max(over.max_after_px, now.scan_after.max_px);
+    }
+    if (total > 0) over.rms_before_px = std::sqrt(before2 / total), over.rms_after_px = std::sqrt(after2 / total);
+  }
 
   void gather() {
     for (std::size_t i = 0; i < paths_.paths.size(); ++i) {
@@ -121,7 +176,9 @@ class SvgRefit {
     for (; next_ < of_.size() && of_[next_].path == i; ++next_) {
       const Refitting& now = refitted_.outlines[next_];
       const std::size_t k = of_[next_].part;
-      if (now.outcome != Refitting::Outcome::refitted || now.segments_after >= path.parts[k].segments) continue;
+      if (now.outcome != Refitting::Outcome::refitted) continue;
+      const bool is_wanted = now.over_scan || now.is_pinned;
+      if (!is_wanted && now.segments_after >= path.parts[k].segments) continue;
       Outline o = refitted_.conversion.drawing.outlines[next_];
       const std::optional<Transform> back = inverse(to_bench(path));
       if (!back) continue;
@@ -150,16 +207,20 @@ class SvgRefit {
   }
 
   void add_findings(const Drawing& drawing, std::vector<Finding>* findings) const {
+    if (scan_) findings->insert(findings->begin(), {Finding::What::placed, -1, {}, 0, scan_->place.how});
     const auto note = [&](int outline, Point place, const std::string& text) {
       findings->push_back({Finding::What::left_as_it_was, outline, place, 0, text});
     };
     for (const SvgPath& path : paths_.paths) {
       if (path.left_because.empty()) continue;
       const std::string id = path.node.attribute("id").value();
-      note(-1, path.outlines.empty() ? Point{} : path.placed(path.outlines[0].nodes[0].at),
+      note(-1, path.outlines.empty() ? Point{} : unit_px() * path.placed(path.outlines[0].nodes[0].at),
            "The " + path.name + (id.empty() ? "" : " " + id) + " stays: " + path.left_because + ".");
     }
     for (std::size_t k = 0; k < of_.size(); ++k) {
+      if (scan_ && paths_.paths[of_[k].path].is_used_again)
+        findings->push_back({Finding::What::not_drawn, int(k), drawing.outlines[k].nodes[0].at, 0,
+                             "This path is painted in several places: it was refitted without the scan."});
       const Refitting::Outcome outcome = refitted_.outlines[k].outcome;
       if (outcome == Refitting::Outcome::too_far || outcome == Refitting::Outcome::too_large)
         note(int(k), drawing.outlines[k].nodes[0].at,
@@ -177,7 +238,9 @@ class SvgRefit {
   const std::string& bytes_;
   SvgPaths paths_;
   SvgPage page_;
-  double tolerance_px_;
+  std::optional<ScanUnder> scan_;
+  std::optional<double> asked_px_;  // as the next
+  double tolerance_px_ = 0.5;       // where it is left to the scan: what it is there at least
   std::vector<Outline> outlines_;
   std::vector<OutlineOf> of_;  // in the order of paths and parts
   Refitted refitted_;
@@ -191,8 +254,9 @@ bool is_wide(const std::string& bytes) {
   return head.find('\0') != head.npos || head.substr(0, 2) == "\xfe\xff" || head.substr(0, 2) == "\xff\xfe";
 }
 
-Result<RefittedSvg> refit_bytes(const std::string& bytes, const std::string& path, double tolerance, LengthUnit unit,
-                                const Options& options, const Job& job) {
+Result<RefittedSvg> refit_bytes(const std::string& bytes, const std::string& path, const Picture* scan,
+                                std::optional<double> tolerance, LengthUnit unit, const Options& options,
+                                const Job& job) {
   constexpr std::size_t most_bytes = std::size_t(256) << 20;
   if (bytes.size() > most_bytes) return refused_svg(path, "is larger than 256 MB: split it.");
   if (is_wide(bytes)) return refused_svg(path, "is UTF-16: save it as UTF-8.");
@@ -205,27 +269,43 @@ Result<RefittedSvg> refit_bytes(const std::string& bytes, const std::string& pat
   const pugi::xml_node root = document.document_element();
   if (name_of(root) != "svg") return refused_svg(path, "is XML, but no SVG: give an SVG of paths.");
   const SvgPage page = page_of(root);
-  const double tolerance_px = unit == LengthUnit::px ? tolerance : tolerance / mm_per_inch * px_per_inch / page.unit_px;
-  if (!(tolerance_px > 0 && tolerance_px <= 10000))
+  const double px = unit == LengthUnit::px ? 1 : 1 / mm_per_inch * px_per_inch / page.unit_px;
+  if (tolerance && !(*tolerance * px > 0 && *tolerance * px <= 10000))
     return Error{ErrorCode::bad_option,
                  "The tolerance must be over 0 and at most 10000 px of the document: try 0.5 px.", "tolerance"};
-  SvgPaths paths = find_svg_paths(document, page);
-  SvgRefit work(bytes, std::move(paths), page, tolerance_px);
+  std::optional<double> tolerance_px;
+  if (tolerance) tolerance_px = *tolerance * px;
+  std::optional<ScanUnder> under;
+  if (scan) {
+    const double dpi = options.dpi > 0 ? options.dpi : scan->dpi;
+    under.emplace(ScanUnder{*scan, place_of_page(page, scan->width, scan->height, dpi)});
+  }
+  SvgRefit work(bytes, find_svg_paths(document, page), page, tolerance_px, std::move(under));
   if (auto error = work.run(options, job)) return *error;
   return work.take();
+}
+
+Result<RefittedSvg> refit_file(const std::string& path, const Picture* scan, std::optional<double> tolerance,
+                               LengthUnit unit, const Options& options, const Job& job) {
+  const Result<std::string> bytes = read_svg_bytes(path);
+  if (!bytes) return bytes.error();
+  try {
+    return refit_bytes(*bytes, path, scan, tolerance, unit, options, job);
+  } catch (const std::bad_alloc&) {
+    return Error{ErrorCode::out_of_memory, path + " is too large for the memory there is.", path};
+  }
 }
 
 }  // namespace
 
 Result<RefittedSvg> refit_svg(const std::string& path, double tolerance, LengthUnit unit, const Options& options,
                               const Job& job) {
-  const Result<std::string> bytes = read_svg_bytes(path);
-  if (!bytes) return bytes.error();
-  try {
-    return refit_bytes(*bytes, path, tolerance, unit, options, job);
-  } catch (const std::bad_alloc&) {
-    return Error{ErrorCode::out_of_memory, path + " is too large for the memory there is.", path};
-  }
+  return refit_file(path, nullptr, tolerance, unit, options, job);
+}
+
+Result<RefittedSvg> refit_svg(const std::string& path, const Picture& scan, std::optional<double> tolerance,
+                              LengthUnit unit, const Options& options, const Job& job) {
+  return refit_file(path, &scan, tolerance, unit, options, job);
 }
 
 }  // namespace batten

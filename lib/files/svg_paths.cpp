@@ -80,6 +80,8 @@ class PathWalk : public SvgWalk {
     if (is_new) {
       paths_.push_back(read(node, name));
       places_.emplace_back();
+    } else {
+      paths_[at->second].is_used_again = true;
     }
     // Only how it stretches matters: a page of thousands of uses has few sizes.
     constexpr std::size_t most_sizes = 256;

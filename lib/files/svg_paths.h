@@ -18,6 +18,7 @@ struct SvgPath {
   std::vector<PathPart> parts;    ///< of the data
   Transform placed;               ///< to the page, where it is largest
   double strictness = 1;          ///< how many times larger it is elsewhere in some direction
+  bool is_used_again = false;     ///< it is painted in more places than one
   std::string left_because;       ///< why it must not be changed; empty: it may
 };
 

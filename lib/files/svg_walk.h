@@ -29,6 +29,13 @@ struct SvgPage {
 };
 SvgPage page_of(const pugi::xml_node& root);
 
+/// Where a page lies on a scan, as place_on_scan() says: its upper left corner on the scan's.
+struct ScanPlace {
+  double scale = 1;  ///< px of the scan for each unit of the page
+  std::string how;   ///< a sentence
+};
+ScanPlace place_of_page(const SvgPage& page, double width_px, double height_px, double dpi);
+
 class SvgWalk {
  public:
   SvgWalk(const pugi::xml_document& document, const SvgPage& page);

@@ -93,6 +93,16 @@ Json json_of(const Outline& outline) {
           {"nodes", std::move(nodes)}};
 }
 
+// An outline as it was: nobody named its nodes.
+Json drawn_json(const Outline& outline) {
+  Json nodes = Json::array();
+  for (const Node& node : outline.nodes)
+    nodes.push_back({{"at", json_of(node.at)},
+                     {"handle_before", json_of(node.handle_before)},
+                     {"handle_after", json_of(node.handle_after)}});
+  return {{"closed", outline.closed}, {"nodes", std::move(nodes)}};
+}
+
 Json json_of(const Finding& finding) {
   return {{"what", name_of(finding.what)},
           {"level", level_of(finding.what) == Level::warning ? "warning" : "info"},
@@ -117,12 +127,23 @@ Json json_of(const Comparison& against) {
           {"worst", json_of(against.worst)}};
 }
 
+Json json_of(const OverScan& over) {
+  return {{"placed", over.placed},
+          {"not_placed", over.not_placed},
+          {"rms_before_px", over.rms_before_px},
+          {"rms_after_px", over.rms_after_px},
+          {"max_before_px", over.max_before_px},
+          {"max_after_px", over.max_after_px}};
+}
+
 Json json_of(const RefitCounts& counts) {
-  return {{"paths", counts.paths},
-          {"refitted", counts.refitted},
-          {"nodes_before", counts.nodes_before},
-          {"nodes_after", counts.nodes_after},
-          {"change_px", counts.change_px}};
+  Json json = {{"paths", counts.paths},
+               {"refitted", counts.refitted},
+               {"nodes_before", counts.nodes_before},
+               {"nodes_after", counts.nodes_after},
+               {"change_px", counts.change_px}};
+  if (counts.over) json["over_scan"] = json_of(*counts.over);
+  return json;
 }
 
 const char* deed_of(Edit::Kind kind) {
@@ -243,6 +264,7 @@ Json report_json(const Conversion& conversion, const ReportContext& context) {
     if (i < report.outlines.size()) outline["report"] = json_of(drawing.outlines[i], report.outlines[i]);
     json["outlines"].push_back(std::move(outline));
   }
+  for (const Outline& outline : context.before) json["before"].push_back(drawn_json(outline));
   for (const Guide& guide : drawing.guides) json["guides"].push_back({{"y0_px", guide.y0_px}, {"slope", guide.slope}});
   for (const Edit& edit : report.edits) json["edits"].push_back(json_of(edit, drawing));
   for (std::size_t i = 0; i < report.pins.size(); ++i) {

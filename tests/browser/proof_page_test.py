@@ -271,6 +271,25 @@ class ProofPage(unittest.TestCase):
                    ("button", "slider", "checkbox") and not n.get("name", {}).get("value")]
         self.assertEqual(unnamed, [])
 
+    def test_a_refit_shows_the_outlines_before_with_a_scan_or_without(self):
+        folder, truth = self.temporary.name, os.path.join(DATA, "quombe-truth.svg")
+        sheet = os.path.join(DATA, "quombe-sheet.png")
+        for name, more in (("plain", ["--tolerance", "0.5px"]), ("over", ["--over", sheet, "--tolerance", "auto"])):
+            page = os.path.join(folder, name + ".html")
+            subprocess.run([BATTEN, "refit", truth, "--quiet", "--out", os.path.join(folder, name + ".svg"), "--proof",
+                            page] + more, check=True)
+            self.open(page)
+            before, after = (self.one(f"#layer-{layer} path").get_attribute("d") for layer in ("before", "outline"))
+            self.assertGreater(before.count("C"), after.count("C"))
+            self.assertTrue(self.one("#layer-before").is_displayed())
+            self.one("#show-before").click()
+            self.assertFalse(self.one("#layer-before").is_displayed())
+            self.assertEqual(len(self.driver.find_elements(By.ID, "show-scan")), 1 if name == "over" else 0)
+            self.assertEqual(self.one("#ink").is_displayed(), name == "over")
+            self.assertIn("outline before", self.one("#legend").text)
+        self.open()
+        self.assertEqual(self.driver.find_elements(By.ID, "show-before"), [])
+
     def test_the_sweep_slider_changes_the_outline_and_the_count(self):
         self.open(self.swept)
         drawn, counts = set(), []

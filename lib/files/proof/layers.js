@@ -1,8 +1,8 @@
 // The marks on the drawing, one group for each layer.
 const layerNames = [
-  ["fill", "Fill", true], ["guides", "Guides", true], ["deviation", "Deviation", false], ["outline", "Outline", true],
-  ["handles", "Handles", true], ["edits", "Straightened", false], ["nodes", "Nodes", true],
-  ["decisions", "Decisions", true],
+  ["fill", "Fill", true], ["guides", "Guides", true], ["before", "Before", true], ["deviation", "Deviation", false],
+  ["outline", "Outline", true], ["handles", "Handles", true], ["edits", "Straightened", false],
+  ["nodes", "Nodes", true], ["decisions", "Decisions", true],
 ];
 const layers = {};
 for (const [name] of layerNames) {
@@ -124,6 +124,8 @@ const drawReport = (report) => {
   const d = outlines.map(pathOf).join("");
   const areas = outlines.filter((outline) => outline.kind !== "line").map(pathOf).join("");
   layers.fill.replaceChildren(element("svg:path", { class: "fill", d: areas || "M0 0" }));
+  const before = (report.before || []).filter((outline) => outline.nodes.length).map(pathOf).join("");
+  layers.before.replaceChildren(element("svg:path", { class: "was", d: before || "M0 0" }));
   layers.outline.replaceChildren(element("svg:path", { class: "edge", d: d || "M0 0" }));
   drawNodes(report);
   drawHandles(report);

@@ -24,6 +24,8 @@ const fillLegend = (reports) => {
     legendEntry(sample([element("svg:path", { class: "edge", d: "M2 15H34" }),
       element("svg:path", { class: "beyond", d: "M10 15V4M13.5 15V4M22.5 15V2M26 15V2" })]),
       "deviation over the limit"));
+  if (reports.some((r) => r.before))
+    entries.push(legendEntry(sample([element("svg:path", { class: "was", d: "M2 9H34" })]), "outline before"));
   if (reports.some((r) => r.guides.length)) {
     const dashes = element("svg:path", { class: "guide", d: "M2 9H34" });
     entries.push(legendEntry(sample([dashes]), "guide found on the paper"));

@@ -56,7 +56,12 @@ byId("farther").addEventListener("click", () => zoomMiddle(0.8));
 byId("before").addEventListener("click", () => step(-1));
 byId("next").addEventListener("click", () => step(1));
 
+const hasScan = byId("scan").getAttribute("href") !== "data:,";  // a refit may do without one
+byId("ink").parentElement.hidden = !hasScan;
+if (!hasScan) byId("scan").style.display = "none";
 for (const [name, text, on] of [["scan", "Scan", true], ...layerNames]) {
+  if (name === "before" && !reports.some((r) => r.before)) continue;
+  if (name === "scan" && !hasScan) continue;
   if (name === "guides" && !reports.some((r) => r.guides.length)) continue;
   if (name === "decisions" && reports.length > 1) continue;
   if (name === "edits" && !reports.some((r) => (r.edits || []).length)) continue;

@@ -172,20 +172,33 @@ enum class LengthUnit {
   mm   ///< on paper, by the width that the root gives; 96 px are an inch
 };
 
+/// How far outlines lay, and lie, off what was drawn: of those that a scan placed.
+struct OverScan {
+  std::size_t placed = 0;      ///< subpaths; 0: the next four are 0
+  std::size_t not_placed = 0;  ///< subpaths that were refitted without the scan, or left as they were
+  double rms_before_px = 0;    ///< px of the scan, by length
+  double rms_after_px = 0;     ///< the same
+  double max_before_px = 0;    ///< the largest
+  double max_after_px = 0;     ///< the same
+};
+
 /// Before and after, of a whole file.
 struct RefitCounts {
-  std::size_t paths = 0;         ///< paths, polylines and polygons that are painted
-  std::size_t refitted = 0;      ///< of them, those that changed
-  std::size_t nodes_before = 0;  ///< of all paths, as they were written
-  std::size_t nodes_after = 0;   ///< of all paths
-  double change_px = 0;          ///< the largest distance between before and after, both ways
+  std::size_t paths = 0;                        ///< paths, polylines and polygons that are painted
+  std::size_t refitted = 0;                     ///< of them, those that changed
+  std::size_t nodes_before = 0;                 ///< of all paths, as they were written
+  std::size_t nodes_after = 0;                  ///< of all paths
+  double change_px = 0;                         ///< the largest distance between before and after, both ways
+  std::optional<OverScan> over = std::nullopt;  ///< where a scan decided
 };
 
 /// An SVG file whose paths were refitted.
 struct RefittedSvg {
   std::string bytes;      ///< the file: only `d` and `points` of refitted paths differ
-  Conversion conversion;  ///< each path once, where it is largest; units of the view box from its corner
+  Conversion conversion;  ///< each path once, where it is largest; units of the view box from its corner, or px of the
+                          ///< scan
   RefitCounts counts;     ///< before and after
+  std::vector<Outline> before;  ///< the outlines of the conversion as they were
 };
 
 /// refit() on the paths, polylines and polygons of an SVG 1.1 file, where transforms, view boxes and uses put them:
@@ -196,8 +209,17 @@ struct RefittedSvg {
 /// a path where curves are (not in files with scripts, or with style sheets that name it). Other basic shapes have as
 /// few numbers as can be and stay. What is left alone and why is in the report's findings: clips, masks, patterns,
 /// markers and what is hidden; outlines that are animated or have markers at their nodes; what is not SVG. Nothing is
-/// fetched. Errors: file_not_found, not_a_drawing, bad_option, cancelled, out_of_memory.
+/// fetched. Places of pins are those of the page: units of the view
+/// box from its corner. Errors: file_not_found, not_a_drawing, bad_option, cancelled, out_of_memory.
 BATTEN_EXPORT Result<RefittedSvg> refit_svg(const std::string& path, double tolerance, LengthUnit unit = LengthUnit::px,
+                                            const Options& options = {}, const Job& job = {});
+
+/// The same over a scan, on which the page lies as place_on_scan() lays it: refit() with an Underlay. `tolerance` is
+/// the largest distance to what was drawn; empty: chosen for each path. Of the options those of locate() count as well,
+/// and `dpi`, if it is not that of the picture. Conversion, counts and pins are in px of the scan. Paths that are
+/// painted in several places are refitted without the scan. Errors: those of refit_svg() and locate().
+BATTEN_EXPORT Result<RefittedSvg> refit_svg(const std::string& path, const Picture& scan,
+                                            std::optional<double> tolerance, LengthUnit unit = LengthUnit::px,
                                             const Options& options = {}, const Job& job = {});
 
 /// What a report should say beyond the conversion itself.
@@ -208,6 +230,7 @@ struct ReportContext {
   std::optional<RefitCounts> refit = std::nullopt;   ///< of a refit
   std::vector<Pin> pins = {};                        ///< those that Report::pins is about, where they are shown too
   std::string job = {};                              ///< what was asked of which pixels, by a name; may be empty
+  std::vector<Outline> before = {};                  ///< of a refit: the outlines as they were, shown under the others
 };
 
 /// Everything that a conversion knows, as JSON (RFC 8259), every node with its reason; all lengths in px of the scan.
@@ -216,7 +239,8 @@ BATTEN_EXPORT std::string to_json(const Conversion& conversion, const ReportCont
 
 /// The proof as one self-contained HTML page (no network, no other file): the scan, the fill over it, outlines,
 /// handles, nodes with their reasons, the deviation along each outline, all figures and findings as text. Scans over 12
-/// megapixels are shown reduced. Errors: bad_pixels, out_of_memory.
+/// megapixels are shown reduced. Where outlines as they were are given, there need be no picture: an empty one will do.
+/// Errors: bad_pixels, out_of_memory.
 BATTEN_EXPORT Result<std::string> to_proof_page(const Picture& picture, const Conversion& conversion,
                                                 const ReportContext& context = {});
 /// The same with a slider over the tolerances and the curve of error against segments. Error also: bad_option.

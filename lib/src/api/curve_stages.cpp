@@ -13,6 +13,7 @@
 #include "structure/join_ends.h"
 #include "structure/known_straights.h"
 #include "structure/place_nodes.h"
+#include "structure/told_curve.h"
 #include "structure/turn_sheet.h"
 
 namespace batten {
@@ -70,9 +71,19 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
   if (!proposed) return proposed.error();
   auto corners = weigh_corners(*spaced, *proposed, loops.ink, p_corners, options.threads);
   if (!corners) return corners.error();
+  std::vector<const KnownCurve*> told(loops.loops.size(), nullptr);
+  for (std::size_t k = 0; k < told.size(); ++k) {
+    const std::optional<KnownCurve>& path = loops.loops[k].told;
+    if (!path || !can_tell(spaced->loops[k], *path, corners->of_loop[k])) continue;
+    told[k] = &*path;
+    corners->of_loop[k] = told_corners(spaced->loops[k], *path, corners->of_loop[k]);
+  }
   Progress p_structure = progress_for(job, Stage::structure, span);
   auto straights = find_straights(*spaced, *corners, p_structure);
   if (!straights) return straights.error();
+  for (std::size_t k = 0; k < told.size(); ++k)
+    if (told[k])
+      straights->of_loop[k] = told_straights(spaced->loops[k], *told[k], corners->of_loop[k], straights->of_loop[k]);
   for (std::size_t k = 0; k < loops.loops.size(); ++k)
     if (const std::optional<KnownCurve>& known = loops.loops[k].known) {
       corners->of_loop[k] = known_corners(spaced->loops[k], *known);
@@ -96,7 +107,7 @@ Result<Structure> structure_of(const Loops& loops, const Options& options, const
 
 SpacedLoops part_of(const SpacedLoops& loops, const std::vector<char>& which) {
   SpacedLoops out;
-  out.origin = loops.origin;
+  out.origin = loops.origin, out.unit_px = loops.unit_px;
   for (std::size_t k = 0; k < which.size(); ++k)
     if (which[k]) out.loops.push_back(loops.loops[k]);
   return out;

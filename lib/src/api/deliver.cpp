@@ -196,7 +196,7 @@ Conversion deliver(const SpacedLoops& loops, const std::vector<Area>& areas, Fin
   const bool all = selection.kept.size() == loops.loops.size();
   SpacedLoops part;
   if (!all) {
-    part.origin = loops.origin;
+    part.origin = loops.origin, part.unit_px = loops.unit_px;
     for (const std::size_t k : selection.kept) part.loops.push_back(loops.loops[k]);
     drop(selection, &finished);
   }

@@ -85,10 +85,12 @@ Unpinned unpinned_for(const Structure& s, const Structure& before, const Curves&
 
 bool changes_curves(Pin::Kind kind) { return !is_about_scan(kind) || kind == Pin::Kind::tolerance; }
 
-std::vector<Pin> pins_on(const Structure& s, const std::vector<Pin>& pins, Point origin) {
+std::vector<Pin> pins_on(const Structure& s, const std::vector<Pin>& pins) {
   std::vector<Pin> out = pins;
-  for (Pin& pin : out)
-    for (Point& p : pin.places) p = p - origin;
+  for (Pin& pin : out) {
+    for (Point& p : pin.places) p = (1 / s.spaced.unit_px) * (p - s.spaced.origin);
+    pin.length_px /= s.spaced.unit_px;
+  }
   return s.turn.undone ? turn_pins(out, s.turned_about, -s.turn.deg) : out;
 }
 

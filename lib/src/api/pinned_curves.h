@@ -9,8 +9,8 @@ namespace batten {
 /// Is it about an outline, or about how nearly one is held?
 bool changes_curves(Pin::Kind kind);
 
-/// The caller's pins where the loops are: moved with the origin, turned with the sheet.
-std::vector<Pin> pins_on(const Structure& s, const std::vector<Pin>& pins, Point origin);
+/// The caller's pins where the loops are: moved with the origin, in their unit, turned with the sheet.
+std::vector<Pin> pins_on(const Structure& s, const std::vector<Pin>& pins);
 
 /// What is known without pins, and which of its loops each loop is.
 struct Unpinned {

@@ -103,14 +103,14 @@ Result<Fitted> fit_all(const Loops& loops, const Loops& unpinned, const Options&
   if (!curves) return curves.error();
   Fitted out;
   if (!pinned) {
-    out.pins = pins_on(*before, options.pins, loops.origin);
+    out.pins = pins_on(*before, options.pins);
     out.structure = std::move(*before), out.curves = std::move(*curves);
     return out;
   }
   out.unpinned = finished(*before, curves->refined, curves->regular, options, {}).of_loops;
   Result<Structure> s = &loops == &unpinned ? *before : structure_of(loops, options, job, {half_way, 1});
   if (!s) return s.error();
-  out.pins = pins_on(*s, options.pins, loops.origin);
+  out.pins = pins_on(*s, options.pins);
   Unpinned known = unpinned_for(*s, *before, *curves);
   Result<PinnedCurves> again = pinned_curves(*s, known, out.pins, loops.ink, options, job, {half_way, 1});
   if (!again) return again.error();

@@ -5,15 +5,19 @@
 #include <algorithm>
 #include <cmath>
 
+#include "api/check_outlines.h"
 #include "api/curve_stretches.h"
 #include "api/fit_loops.h"
 #include "api/located.h"
+#include "api/refit_bench.h"
+#include "api/refit_pins.h"
 #include "base/nesting.h"
 #include "base/polyline.h"
 #include "batten/measure.h"
 #include "corners/curve_loop.h"
 #include "judge/judge_outlines.h"
 #include "judge/name_nodes.h"
+#include "structure/pin_reach.h"
 
 namespace batten {
 namespace {
@@ -32,58 +36,6 @@ constexpr std::size_t most_corners = 60;
 constexpr std::size_t batch_loops = 200;
 constexpr double batch_px = 2e5;
 
-// From the document to where the work is done.
-struct Bench {
-  double scale = 1;
-  Point origin;
-  Point in(Point p) const { return scale * (p - origin); }
-  Point out(Point p) const { return (1 / scale) * p + origin; }
-};
-
-template <class Place>
-Outline placed(const Outline& outline, Place place) {
-  Outline o = outline;
-  for (Node& n : o.nodes)
-    n.handle_before = place(n.handle_before), n.at = place(n.at), n.handle_after = place(n.handle_after);
-  return o;
-}
-
-bool is_place(Point p) { return std::abs(p.x) <= 1e9 && std::abs(p.y) <= 1e9; }  // false for what is no number
-
-std::optional<Error> check_places(std::span<const Outline> outlines) {
-  for (std::size_t i = 0; i < outlines.size(); ++i)
-    for (const Node& n : outlines[i].nodes)
-      if (!is_place(n.at) || !is_place(n.handle_before) || !is_place(n.handle_after))
-        return Error{ErrorCode::bad_polyline,
-                     "Outline " + std::to_string(i) + " has a coordinate that is no place: give numbers up to 1e9.",
-                     "outline " + std::to_string(i)};
-  return std::nullopt;
-}
-
-void move_node(Node* n, Point to) {
-  const Point by = to - n->at;
-  n->at = to, n->handle_before = n->handle_before + by, n->handle_after = n->handle_after + by;
-}
-
-// Solvers leave corners and ends where they were but for a share of the tolerance: that goes too.
-void put_back_corners(const Loop& loop, double near_px, Outline* o) {
-  if (!loop.known || o->nodes.empty()) return;
-  for (Node& n : o->nodes) {
-    if (n.smooth) continue;
-    for (const KnownCurve::Corner& c : loop.known->corners)
-      if (distance(c.at, n.at) < near_px) {
-        move_node(&n, c.at);
-        break;
-      }
-  }
-  if (o->closed) {
-    if (loop.known->starts_at_node) move_node(&o->nodes.front(), loop.points.front());
-    return;
-  }
-  move_node(&o->nodes.front(), loop.points.front());
-  move_node(&o->nodes.back(), loop.points.back());
-}
-
 class Refit {
  public:
   // work_px: the tolerance on the bench, where that was decided already.
@@ -98,10 +50,12 @@ class Refit {
     bench_ = {work_px_ / *options.tolerance_px, box.low};
     options_.tolerance_px = held_share * work_px_;
     options_.grid_px *= bench_.scale;
+    pins_ = std::move(options_.pins), options_.pins.clear();
   }
 
   std::optional<Error> run() {
     prepare();
+    if (auto error = fit_pinned()) return error;
     for (const std::size_t i : in_stretches_)
       if (auto error = fit_stretches(i)) return error;
     if (auto error = fit_samples()) return error;
@@ -111,7 +65,7 @@ class Refit {
       const auto has = [i](const std::vector<std::size_t>& some) {
         return std::binary_search(some.begin(), some.end(), i);
       };
-      return loops_[i] && !has(in_stretches_) && !has(sampled_);
+      return loops_[i] && !pinned_[i] && !has(in_stretches_) && !has(sampled_);
     };
     for (std::size_t i = 0; i < loops_.size(); ++i) all += is_whole(i) ? 1 : 0;
     for (std::size_t i = 0; i < loops_.size(); ++i) {
@@ -148,6 +102,8 @@ class Refit {
     report.rms_px = total > 0 ? std::sqrt(squares / total) : 0;
     report.p95_px = total > 0 ? percentile95_px(std::move(samples)) : 0;
     report.edits = std::move(edits_);
+    report.pins = std::move(kept_pins_.outcomes);
+    report.findings = std::move(kept_pins_.findings);
     judge_tolerance(&report);
     out.outlines = std::move(now_);
     return out;
@@ -156,16 +112,18 @@ class Refit {
  private:
   void prepare() {
     const std::size_t n = given_.size();
-    loops_.resize(n), length_px_.resize(n), fitted_.resize(n), now_.resize(n);
+    loops_.resize(n), length_px_.resize(n), fitted_.resize(n), now_.resize(n), limit_px_.resize(n, work_px_);
+    pinned_ = pinned_outlines(given_, pins_, bench_);
     for (std::size_t i = 0; i < n && !job_.stop.stop_requested(); ++i) {
       Refitting& now = now_[i];
       now.segments_before = now.segments_after = given_[i].segment_count();
+      now.is_pinned = pinned_[i] != 0;
       const Outline o = placed(given_[i], [&](Point p) { return bench_.in(p); });
       if (!(longest_of(o) < 2 * longest_px * work_px_)) {
         now.outcome = Refitting::Outcome::too_large;
         continue;
       }
-      if (least_segments(o) >= now.segments_before) continue;
+      if (!pinned_[i] && least_segments(o) >= now.segments_before) continue;
       std::optional<Loop> loop = loop_of_curve(o, work_px_);
       if (!loop) {
         now.outcome = Refitting::Outcome::no_length;
@@ -179,6 +137,7 @@ class Refit {
       }
       length_px_[i] = open_length_px(loop->points);
       loops_[i] = std::move(loop);
+      if (pinned_[i]) continue;
       if (loops_[i]->known && loops_[i]->known->corners.size() > most_corners) in_stretches_.push_back(i);
       if (!loops_[i]->known && !is_part_) sampled_.push_back(i);
     }
@@ -202,6 +161,29 @@ class Refit {
   }
   // What nobody can do with fewer: nothing to try.
   static std::size_t least_segments(const Outline& o) { return o.closed ? 2 : 1; }
+
+  // They are fitted together, as fit() does it, and taken as they come out.
+  std::optional<Error> fit_pinned() {
+    if (pins_.empty()) return std::nullopt;
+    std::vector<std::size_t> order;
+    for (std::size_t i = 0; i < loops_.size(); ++i)
+      if (pinned_[i] && loops_[i]) order.push_back(i);
+    std::stable_partition(order.begin(), order.end(), [&](std::size_t i) { return !loops_[i]->open; });
+    Loops loops;
+    loops.origin = bench_.origin, loops.unit_px = 1 / bench_.scale;
+    for (const std::size_t i : order) loops.loops.push_back(*loops_[i]);
+    Options options = options_;
+    options.pins = pins_;
+    Result<Conversion> made = fit_loops(loops, LoopsFrom::caller, options, {{}, {}, job_.stop}, 0);
+    if (!made) return made.error();
+    for (std::size_t k = 0; k < order.size(); ++k) {
+      limit_px_[order[k]] = std::max(work_px_, made->report.outlines[k].limit_px);
+      take_up(order[k], made->drawing.outlines[k]);
+    }
+    keep_edits(made->report.edits, order);
+    kept_pins_ = pins_in_document(made->report, order, now_, pins_, bench_);
+    return std::nullopt;
+  }
 
   std::optional<Error> fit_batch(const std::vector<std::size_t>& batch, double from, double to) {
     std::vector<std::size_t> order = batch;
@@ -293,10 +275,10 @@ class Refit {
 
   void take_up(std::size_t i, Outline made) {
     Refitting& now = now_[i];
-    put_back_corners(*loops_[i], 0.05 * work_px_, &made);
-    now.outcome = made.segment_count() >= now.segments_before ? Refitting::Outcome::no_fewer
-                  : is_good(i, made)                          ? Refitting::Outcome::refitted
-                                                              : Refitting::Outcome::too_far;
+    if (!pinned_[i]) put_back_corners(*loops_[i], 0.05 * work_px_, &made);
+    now.outcome = !pinned_[i] && made.segment_count() >= now.segments_before ? Refitting::Outcome::no_fewer
+                  : is_good(i, made)                                         ? Refitting::Outcome::refitted
+                                                                             : Refitting::Outcome::too_far;
     if (now.outcome != Refitting::Outcome::refitted) return;
     now.segments_after = made.segment_count();
     fitted_[i] = placed(made, [&](Point p) { return bench_.out(p); });
@@ -305,7 +287,8 @@ class Refit {
   }
   bool is_good(std::size_t i, const Outline& made) const {
     const Deviation off = measure(made, loops_[i]->points, 0.25);
-    if (!(off.max_px <= work_px_)) return false;
+    // Pins may cost as much as is held of a straight that bends.
+    if (!(off.max_px <= (pinned_[i] ? most_bent_limits * limit_px_[i] : work_px_))) return false;
     constexpr double flatness_px = 0.1;
     return !crosses_itself(made, flatness_px) ||
            crosses_itself(placed(given_[i], [&](Point p) { return bench_.in(p); }), flatness_px);
@@ -330,7 +313,8 @@ class Refit {
     OutlineReport r;
     r.segments = o.segment_count();
     for (const Node& n : o.nodes) ++r.nodes_by_reason[std::size_t(n.reason)];
-    r.limit_px = r.tolerance_px = report->tolerance_px;
+    r.tolerance_px = report->tolerance_px;
+    r.limit_px = std::max(report->tolerance_px, limit_px_[i] / bench_.scale);
     if (now_[i].outcome == Refitting::Outcome::refitted) {
       for (const Point p : loops_[i]->points) r.judged.push_back(bench_.out(p));
       r.loop_length_px = length_px_[i] / bench_.scale;
@@ -350,7 +334,7 @@ class Refit {
   const Job& job_;
   bool is_part_;        // of another
   double work_px_ = 1;  // the tolerance on the bench
-  Bench bench_;
+  RefitBench bench_;
   std::vector<std::optional<Loop>> loops_;  // on the bench
   std::vector<double> length_px_;
   std::vector<std::size_t> in_stretches_;  // those of many corners, in order
@@ -358,6 +342,10 @@ class Refit {
   std::vector<Outline> fitted_;            // in the document
   std::vector<Refitting> now_;
   std::vector<Edit> edits_;
+  std::vector<Pin> pins_;         // in the document
+  std::vector<char> pinned_;      // outlines that they are about
+  std::vector<double> limit_px_;  // of each outline, on the bench
+  KeptPins kept_pins_;
 };
 
 }  // namespace
@@ -379,13 +367,17 @@ const char* name_of(Refitting::Outcome outcome) {
 }
 
 Result<Refitted> refit(std::span<const Outline> outlines, const Options& options, const Job& job) {
-  if (!options.pins.empty())
-    return Error{ErrorCode::bad_option, "A refit takes no pins: trace the scan with them.", "pins"};
+  for (std::size_t p = 0; p < options.pins.size(); ++p)
+    if (is_about_scan(options.pins[p].kind) && options.pins[p].kind != Pin::Kind::tolerance)
+      return Error{ErrorCode::bad_option,
+                   "Pin " + std::to_string(p + 1) + " (" + name_of(options.pins[p].kind) +
+                       ") is about a scan, and paths have none: refit over a scan, or leave the pin out.",
+                   "pins " + std::to_string(p + 1)};
   if (!options.tolerance_px)
     return Error{ErrorCode::bad_option, "A refit needs a tolerance: no pencil line is there to choose one by.",
                  "tolerance_px"};
   return guarded<Refitted>(options, job, [&](const Options& o) -> Result<Refitted> {
-    if (auto error = check_places(outlines)) return *error;
+    if (auto error = check_outlines(outlines)) return *error;
     Refit work(outlines, o, job);
     if (auto error = work.run()) return *error;
     return work.take();

@@ -27,6 +27,7 @@ struct KnownCurve {
     Point a, b;
   };
   std::vector<Corner> corners;      ///< in order of arc
+  std::vector<Corner> rounds;       ///< of Loop::told: turns so tight that no pencil line tells them from corners
   std::vector<Straight> straights;  ///< in order of arc, none over a corner
   bool starts_at_node = false;      ///< of a closed one: its first point has to be a node
 };
@@ -43,8 +44,13 @@ struct Loop {
   bool open = false;                ///< points run from one end of a line to the other; Kind::line
   LineEnd start, end;               ///< of open ones
   Face face;                        ///< what was seen inside closed ones
-  bool is_drawn = false;            ///< somebody's outline, not found in a scan: keeps its direction and first node
+  bool is_drawn = false;            ///< somebody's outline: keeps its direction and first node
+  bool is_drawn_back = false;       ///< closed: it runs against the points
+  double drawn_from = 0;            ///< arc of the loop at which it begins
   std::optional<KnownCurve> known;  ///< its corners and straights need not be looked for
+  /// Which corners and straights a path along it has that somebody drew: arcs are those on this loop, about, and the
+  /// places are the path's, not the loop's.
+  std::optional<KnownCurve> told;
 };
 
 /// Two ends of open lines at one junction at which one stroke runs on: they share their direction, the node is smooth.
@@ -84,6 +90,7 @@ struct Loops {
   std::vector<Area> areas;          ///< delivered as outlines, in place of the lines that they consist of
   std::vector<LineRunsOn> runs_on;  ///< where one stroke runs on through a junction
   Point origin;                     ///< px: where (0, 0) of all this lies for the caller
+  double unit_px = 1;               ///< how long a px of all this is for the caller
 };
 
 }  // namespace batten

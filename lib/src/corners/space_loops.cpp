@@ -12,7 +12,7 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.kind = loop.kind;
   out.start = loop.start, out.end = loop.end;
   out.face = loop.face;
-  out.is_drawn = loop.is_drawn;
+  out.is_drawn = loop.is_drawn, out.is_drawn_back = loop.is_drawn_back, out.drawn_from = loop.drawn_from;
   out.is_known = loop.known.has_value();
   out.sigma_px = loop.sigma_px;
   out.band_px = loop.band_px;
@@ -73,7 +73,7 @@ double tangent_window_px(const SpacedLoop& loop) { return loop.exact() ? 3 : 3 +
 
 Result<SpacedLoops> space_loops(const Loops& loops, const Options& options, Progress& progress) {
   SpacedLoops out;
-  out.runs_on = loops.runs_on, out.origin = loops.origin;
+  out.runs_on = loops.runs_on, out.origin = loops.origin, out.unit_px = loops.unit_px;
   for (const Loop& loop : loops.loops) {
     if (progress.stopped()) return progress.cancelled();
     out.loops.push_back(spaced(loop, options));

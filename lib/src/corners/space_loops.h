@@ -30,19 +30,21 @@ enum class LoopSort {
 struct SpacedLoop {
   ArcLoop curve;
   Kind kind = Kind::outlined;
-  double sigma_px = 0;        ///< uncertainty of a point, one standard deviation across the loop
-  double band_px = 0;         ///< W as measured; 6 for soft edges, 0 for exact ones
-  double scale_px = 4.5;      ///< the length by which corners are judged: W, or what the spacing lets one see
-  double rounding_px = 0;     ///< radius by which locating rounds a corner
-  double correlation_px = 1;  ///< length over which errors are alike
-  double known_px = 0;        ///< how nearly a point is known: 2.6 sigma
-  double limit_px = 1;        ///< what the fit must hold: the tolerance, or known_px where that is larger and counts
-  double tolerance_px = 1;    ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
-  LineEnd start, end;         ///< of an open line
-  Face face;                  ///< as it was seen
-  bool is_drawn = false;      ///< somebody's outline: keeps its direction, and begins near its first point
-  LoopPins pins;              ///< what was decided about it; empty for nearly all
-  bool is_known = false;      ///< its corners and straights are those of a drawn curve, exact and not to be moved
+  double sigma_px = 0;         ///< uncertainty of a point, one standard deviation across the loop
+  double band_px = 0;          ///< W as measured; 6 for soft edges, 0 for exact ones
+  double scale_px = 4.5;       ///< the length by which corners are judged: W, or what the spacing lets one see
+  double rounding_px = 0;      ///< radius by which locating rounds a corner
+  double correlation_px = 1;   ///< length over which errors are alike
+  double known_px = 0;         ///< how nearly a point is known: 2.6 sigma
+  double limit_px = 1;         ///< what the fit must hold: the tolerance, or known_px where that is larger and counts
+  double tolerance_px = 1;     ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
+  LineEnd start, end;          ///< of an open line
+  Face face;                   ///< as it was seen
+  bool is_drawn = false;       ///< somebody's outline: keeps its direction, and begins near `drawn_from`
+  bool is_drawn_back = false;  ///< it runs against the loop
+  double drawn_from = 0;       ///< arc at which it begins
+  LoopPins pins;               ///< what was decided about it; empty for nearly all
+  bool is_known = false;       ///< its corners and straights are those of a drawn curve, exact and not to be moved
 
   /// The one place that tells what sort of loop this is. Pencil lines are never measured thinner than 2 px.
   LoopSort sort() const {
@@ -59,6 +61,7 @@ struct SpacedLoops {
   std::vector<SpacedLoop> loops;         ///< closed ones first
   std::vector<LineRunsOn> runs_on = {};  ///< as located
   Point origin = {};                     ///< as located
+  double unit_px = 1;                    ///< as located
 };
 
 /// px, of each loop: long ones take long.

@@ -62,10 +62,15 @@ NodeOrder order_as_drawn(const SpacedLoop& loop, const DraftLoop& d) {
   std::size_t first = 0;
   const std::optional<std::size_t> pinned = pinned_start(loop, d);
   for (std::size_t i = 0; i < d.size(); ++i) {
-    const auto off_px = [&](std::size_t k) { return std::abs(loop.curve.signed_arc_px(0, d.nodes[k].arc)); };
+    const auto off_px = [&](std::size_t k) {
+      return std::abs(loop.curve.signed_arc_px(loop.drawn_from, d.nodes[k].arc));
+    };
     if (off_px(i) < off_px(first)) first = i;
   }
-  for (std::size_t i = 0; i < d.size(); ++i) order.draft_node_of.push_back(d.next(pinned.value_or(first), i));
+  order.reversed = loop.is_drawn_back;
+  std::size_t j = pinned.value_or(first);
+  for (std::size_t i = 0; i < d.size(); ++i, j = order.reversed ? d.previous(j) : d.next(j))
+    order.draft_node_of.push_back(j);
   return order;
 }
 

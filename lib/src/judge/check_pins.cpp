@@ -242,8 +242,11 @@ std::string named(std::size_t p, const Pin& pin) {
   return "Pin " + std::to_string(p + 1) + " (" + name_of(pin.kind) + ")";
 }
 
-void tell(std::size_t p, const Pin& pin, const std::string& why, Point origin, PinOutcome* o, Report* report) {
-  const Point at = o->place + origin;
+// In the caller's places and lengths.
+void tell(std::size_t p, const Pin& pin, const std::string& why, const SpacedLoops& loops, PinOutcome* o,
+          Report* report) {
+  const double unit_px = loops.unit_px;
+  const Point at = unit_px * o->place + loops.origin;
   const std::string place = sentence(" at ({1}, {1})", {at.x, at.y});
   if (o->held && o->off_line_px == 0) {
     o->text = named(p, pin) + place + " is held.";
@@ -251,11 +254,12 @@ void tell(std::size_t p, const Pin& pin, const std::string& why, Point origin, P
   }
   if (o->held) {
     o->text = named(p, pin) + place +
-              sentence(" is held, but the outline lies {2} px off the drawn line for it.", {o->off_line_px});
+              sentence(" is held, but the outline lies {2} px off the drawn line for it.", {unit_px * o->off_line_px});
   } else {
-    o->text = named(p, pin) + place + " is not held" + (why.empty() ? "" : ": " + why) +
-              (o->distance_px > 0 && o->distance_px < 1e8 ? sentence("; it is missed by {2} px.", {o->distance_px})
-                                                          : std::string("."));
+    o->text =
+        named(p, pin) + place + " is not held" + (why.empty() ? "" : ": " + why) +
+        (o->distance_px > 0 && o->distance_px < 1e8 ? sentence("; it is missed by {2} px.", {unit_px * o->distance_px})
+                                                    : std::string("."));
   }
   report->findings.push_back({Finding::What::pin_not_held, o->outline, o->place,
                               o->held ? o->off_line_px : std::min(o->distance_px, 1e8), o->text});
@@ -280,7 +284,7 @@ void check_pins(const PinnedLoops& pinned, const std::vector<Pin>& pins, Convers
     outcomes[p].against = against[p];
     if (!outcomes[p].held && !against[p].empty())
       why[p] = "pin " + std::to_string(against[p].back() + 1) + " contradicts it";
-    tell(p, pins[p], why[p], pinned.loops.origin, &outcomes[p], &out->report);
+    tell(p, pins[p], why[p], pinned.loops, &outcomes[p], &out->report);
     for (const std::size_t other : against[p])
       if (other > p)
         out->report.findings.push_back({Finding::What::pins_contradict, outcomes[p].outline, outcomes[p].place, 0,

@@ -13,12 +13,6 @@ namespace {
 constexpr double least_turn_deg = 10;
 constexpr double abrupt = 0.3;  // as a sharp corner measures
 
-Corner certain(Corner c) {
-  c.accepted = true, c.certainty = 1;
-  c.abruptness = c.weighed_abruptness = abrupt;
-  return c;
-}
-
 // The corner that the sides on either side of an arc make.
 Corner corner_at(const SpacedLoop& loop, double arc) {
   const ArcLoop& curve = loop.curve;
@@ -62,6 +56,11 @@ Corner sharpest_near(const SpacedLoop& loop, double arc) {
   return best;
 }
 
+Corner on_its_loop(const SpacedLoop& loop, Corner c) {
+  if (distance(c.apex, loop.curve.at(c.arc)) > farthest_apex_px(loop, c.turn_deg)) c.apex = loop.curve.at(c.arc);
+  return c;
+}
+
 void put(const SpacedLoop& loop, const PinnedNode& node, std::vector<Corner>* corners) {
   Corner* nearest = nullptr;
   double nearest_px = corner_reach_px(loop);
@@ -73,15 +72,31 @@ void put(const SpacedLoop& loop, const PinnedNode& node, std::vector<Corner>* co
   Corner c = nearest && (nearest->accepted || nearest_px < 0.6 * corner_reach_px(loop)) ? *nearest
                                                                                         : sharpest_near(loop, node.arc);
   if (nearest && nearest->arc != c.arc) nearest = nullptr;
-  if (distance(c.apex, loop.curve.at(c.arc)) > farthest_apex_px(loop, c.turn_deg)) c.apex = loop.curve.at(c.arc);
+  c = on_its_loop(loop, c);
   if (node.fixed) c.apex = node.at;
   if (nearest)
-    *nearest = certain(c);
+    *nearest = certain_corner(c);
   else
-    corners->push_back(certain(c));
+    corners->push_back(certain_corner(c));
 }
 
 }  // namespace
+
+Corner certain_corner(Corner c) {
+  c.accepted = true, c.certainty = 1;
+  c.abruptness = c.weighed_abruptness = abrupt;
+  return c;
+}
+
+// Like one that the ink has decided against.
+Corner no_corner(Corner c) {
+  c.accepted = false, c.certainty = 0, c.weighed_abruptness = 1;
+  return c;
+}
+
+Corner corner_near(const SpacedLoop& loop, double arc) {
+  return certain_corner(on_its_loop(loop, sharpest_near(loop, arc)));
+}
 
 std::vector<Corner> pin_corners(const SpacedLoop& loop, const std::vector<Corner>& found) {
   std::vector<Corner> out = found;
@@ -92,8 +107,7 @@ std::vector<Corner> pin_corners(const SpacedLoop& loop, const std::vector<Corner
       const double at = loop.curve.ahead(s.from, c.arc), margin_px = std::max(c.zone_px, loop.scale_px);
       forbidden = forbidden || (at > margin_px && at < s.to - s.from - margin_px);
     }
-    // Like one that the ink has decided against: nothing that follows asks again.
-    if (forbidden) c.accepted = false, c.certainty = 0, c.weighed_abruptness = 1;
+    if (forbidden) c = no_corner(c);
   }
   for (const PinnedNode& node : loop.pins.nodes)
     if (node.turn == Pin::Turn::corner) put(loop, node, &out);

@@ -10,4 +10,10 @@ namespace batten {
 /// forbids. A pinned corner is the proposal nearest to its place; where none was made it is read off the two sides.
 std::vector<Corner> pin_corners(const SpacedLoop& loop, const std::vector<Corner>& found);
 
+/// A corner that nothing which follows doubts, or asks for again.
+Corner certain_corner(Corner c);
+Corner no_corner(Corner c);
+/// The corner that the sides beside an arc make where they turn most, within reach of it.
+Corner corner_near(const SpacedLoop& loop, double arc);
+
 }  // namespace batten
