@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "batten/convert.h"
+#include "batten/write.h"
 #include "support/font_outline.h"
 #include "support/pencil.h"
 #include "support/score.h"
@@ -62,6 +63,18 @@ TEST(ReducedScan, AThinLineIsReadAtFullSize) {
   const support::Score whole = traced(drawn, 4200, 3000), part = traced(drawn, 2400, 2000);
   EXPECT_EQ(whole.missing() + whole.extra(), 0u);
   EXPECT_NEAR(whole.rms_px, part.rms_px, 0.02);
+}
+
+TEST(ReducedScan, PinsElsewhereDoNotChangeTheCopy) {
+  const Drawn drawn = draw(U'R', support::Hand::multistroke, 2);
+  Options options;
+  options.tolerance_px = 3;
+  const ImageView view{drawn.image.pixels.data(), 4200, 3000, drawn.image.width};
+  const auto without = convert(view, options);
+  options.pins.push_back({.kind = Pin::Kind::ignore, .places = {{3000, 2000}, {3500, 2000}, {3500, 2500}}});
+  const auto with = convert(view, options);
+  ASSERT_TRUE(without.ok() && with.ok());
+  EXPECT_EQ(to_svg(with->drawing), to_svg(without->drawing));
 }
 
 }  // namespace

@@ -176,10 +176,12 @@ std::optional<Loops> unpinned_loops(const ImageView& image, const Options& optio
 Result<Located> locate(const ImageView& image, const Options& options, const Job& job) {
   return guarded<Located>(options, job, [&](const Options& o) -> Result<Located> {
     auto data = std::make_shared<Located::Data>();
-    auto loops = loops_from_pixels(image, o, job, data->findings);
+    data->unpinned = unpinned_loops(image, o, job);
+    // In the copy that serves without pins, so that what they leave alone is the same.
+    const auto reduction = data->unpinned ? std::optional(data->unpinned->reduction) : std::nullopt;
+    auto loops = loops_from_pixels(image, o, job, data->findings, reduction);
     if (!loops) return loops.error();
     tell(job, data->findings);
-    data->unpinned = unpinned_loops(image, o, job);
     if (job.stop.stop_requested()) return Progress(job, Stage::locate, 0, 1).cancelled();
     data->loops = data->unpinned ? keep_located(*loops, *data->unpinned, o.pins) : std::move(*loops);
     data->width_px = image.width, data->height_px = image.height, data->dpi = o.dpi;

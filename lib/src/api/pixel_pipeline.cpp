@@ -256,15 +256,16 @@ Job only_forward(const Job& job, double* reached) {
   return out;
 }
 
-Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::vector<Finding>& findings) {
+Result<Loops> run(const ImageView& image, const Options& options, const Job& job, std::optional<int> known,
+                  std::vector<Finding>& findings) {
   double reached = 0;
   const Job forward = only_forward(job, &reached);
-  for (int reduction = largest_reduction(image.width, image.height);; reduction /= 2) {
+  for (int reduction = known.value_or(largest_reduction(image.width, image.height));; reduction /= 2) {
     std::vector<Finding> found;
     const Options in_copy = reduced(options, reduction);
     Result<Seen> seen = see(image, in_copy, reduction, forward, &found);
     if (!seen) return seen.error();
-    if (reduction > 1 && !is_broad_enough(seen->guided.ink, seen->patches)) continue;
+    if (reduction > 1 && !known && !is_broad_enough(seen->guided.ink, seen->patches)) continue;
     Result<Loops> loops = loops_of_seen(std::move(*seen), in_copy, forward, &found);
     if (!loops) return loops.error();
     enlarge(reduction, &found);
@@ -276,9 +277,9 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
 }  // namespace
 
 Result<Loops> loops_from_pixels(const ImageView& image, const Options& options, const Job& job,
-                                std::vector<Finding>& findings) {
+                                std::vector<Finding>& findings, std::optional<int> reduction) {
   try {
-    return run(image, options, job, findings);
+    return run(image, options, job, reduction, findings);
   } catch (const cv::Exception& e) {
     if (e.code == cv::Error::StsNoMem) throw std::bad_alloc();
     throw;

@@ -34,6 +34,7 @@ bool is_broad_enough(const Ink& ink, const Patches& patches) {
 }
 
 Loops enlarged(Loops loops, int reduction, int width, int height) {
+  loops.reduction = reduction;
   if (reduction == 1) return loops;
   const double by = reduction;
   for (Loop& loop : loops.loops) {

@@ -90,6 +90,7 @@ struct Loops {
   std::vector<Area> areas;          ///< delivered as outlines, in place of the lines that they consist of
   std::vector<LineRunsOn> runs_on;  ///< where one stroke runs on through a junction
   Point origin;                     ///< px: where (0, 0) of all this lies for the caller
+  int reduction = 1;                ///< of the copy in which they were found; all lengths are those of the scan
   double unit_px = 1;               ///< how long a px of all this is for the caller
 };
 

@@ -19,10 +19,17 @@ Node& node_of(const LineEndPlace& end, Drawing* drawing) {
   return end.at_end ? nodes.back() : nodes.front();
 }
 
+// Handles go along with a node through which a stroke runs on. Where a line ends, a long one stays: it would take a
+// third of its segment along, off the line that was drawn.
 void move_to(Point at, Node* n) {
   const Point by = at - n->at;
-  n->handle_before = n->handle_before == n->at ? at : n->handle_before + by;
-  n->handle_after = n->handle_after == n->at ? at : n->handle_after + by;
+  constexpr double long_handle = 8;  // times the way: the direction at the end turns by 7 degrees at most
+  for (Point* handle : {&n->handle_before, &n->handle_after}) {
+    if (*handle == n->at)
+      *handle = at;
+    else if (n->smooth || distance(*handle, n->at) < long_handle * norm(by))
+      *handle = *handle + by;
+  }
   n->at = at;
 }
 
