@@ -2,6 +2,8 @@
 // read as they are: what comes of both is held against the outlines that the pencil followed.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "batten/convert.h"
 #include "batten/write.h"
 #include "support/font_outline.h"
@@ -75,6 +77,12 @@ TEST(ReducedScan, PinsElsewhereDoNotChangeTheCopy) {
   const auto with = convert(view, options);
   ASSERT_TRUE(without.ok() && with.ok());
   EXPECT_EQ(to_svg(with->drawing), to_svg(without->drawing));
+  for (const Conversion& c : {*with, *without}) {
+    const auto& findings = c.report.findings;
+    EXPECT_EQ(std::count_if(findings.begin(), findings.end(),
+                            [](const Finding& f) { return f.what == Finding::What::read_in_copy; }),
+              1);
+  }
 }
 
 }  // namespace

@@ -319,7 +319,8 @@ typedef enum batten_what {
   BATTEN_LEFT_AS_IT_WAS = 21, /**< does not occur here */
   BATTEN_CLOSED_BY_STRAIGHT = 22, /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
   BATTEN_PIN_NOT_HELD = 23,       /**< amount_px: how far it is missed, or what it costs */
-  BATTEN_PINS_CONTRADICT = 24     /**< two pins ask for what cannot be had together: the later one counts */
+  BATTEN_PINS_CONTRADICT = 24,    /**< two pins ask for what cannot be had together: the later one counts */
+  BATTEN_READ_IN_COPY = 25        /**< a large scan whose lines are all broad was read in a smaller copy */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

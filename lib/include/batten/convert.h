@@ -94,8 +94,10 @@ struct Finding {
     // From fit(), about a polyline of the caller's.
     closed_by_straight,  ///< it ended far from its start; amount_px is the length of the straight that closes it
     // About Options::pins.
-    pin_not_held,    ///< amount_px is how far the drawing misses the pin, or lies off the drawn line because of it
-    pins_contradict  ///< two of them ask for what cannot be had together: the later one counts
+    pin_not_held,     ///< amount_px is how far the drawing misses the pin, or lies off the drawn line because of it
+    pins_contradict,  ///< two of them ask for what cannot be had together: the later one counts
+    // About a large scan whose lines are all broad.
+    read_in_copy  ///< lines were located in a copy of half the size or less
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet

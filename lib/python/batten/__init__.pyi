@@ -1,4 +1,5 @@
-# Types of the package. The docstrings of the package itself give shapes and units.
+# Types of the package. The docstrings of the package itself give shapes and units. One long file, since it describes one
+# module: a part of its own would name a module that is not there.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from typing import Any, Literal, TypedDict

@@ -8,6 +8,7 @@
 #include "base/closed_first.h"
 #include "corners/curve_loop.h"
 #include "corners/lead_ends.h"
+#include "corners/space_loops.h"
 #include "judge/match_outlines.h"
 #include "measure/match_chains.h"
 
@@ -233,7 +234,7 @@ std::vector<std::optional<Loop>> follow_scan(std::span<const Outline> outlines, 
     if (stop.stop_requested()) return std::vector<std::optional<Loop>>(outlines.size());
     if (match[i] < 0) continue;
     const Loop& line = lines[std::size_t(match[i])];
-    const double known_px = std::max(tolerance_px, 2.6 * line.sigma_px), reach = follow_reach_px(line);
+    const double known_px = std::max(tolerance_px, known_sigmas * line.sigma_px), reach = follow_reach_px(line);
     const std::optional<Loop> drawn = loop_of_curve(outlines[i], known_px);
     if (!drawn) continue;
     const std::vector<Point> places = places_along(drawn->points, drawn->open);

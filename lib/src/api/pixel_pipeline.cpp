@@ -246,6 +246,12 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
   return out;
 }
 
+Finding read_in_copy(int reduction) {
+  return {.what = Finding::What::read_in_copy,
+          .text = "All lines are broad, so the scan was read in a copy 1/" + std::to_string(reduction) +
+                  " of its size: coordinates are those of the scan."};
+}
+
 // The same job, which tells nothing of what was reached before: a copy that is not good enough is followed by another.
 Job only_forward(const Job& job, double* reached) {
   Job out = job;
@@ -269,6 +275,7 @@ Result<Loops> run(const ImageView& image, const Options& options, const Job& job
     Result<Loops> loops = loops_of_seen(std::move(*seen), in_copy, forward, &found);
     if (!loops) return loops.error();
     enlarge(reduction, &found);
+    if (reduction > 1) found.push_back(read_in_copy(reduction));
     findings.insert(findings.end(), found.begin(), found.end());
     return enlarged(std::move(*loops), reduction, image.width, image.height);
   }

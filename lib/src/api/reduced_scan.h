@@ -13,7 +13,7 @@ namespace batten {
 /// dpi.
 int largest_reduction(double width_px, double height_px);
 
-/// What is asked for, in pixels of a copy.
+/// What is asked for, in pixels of a copy: all that the pixel stages read. Lengths of pins are asked of curves only.
 Options reduced(const Options& options, int reduction);
 
 /// Is a copy good enough? Lines of letters at 300 dpi are 5 px wide in one stroke, 12 in many. At least 8 px in the

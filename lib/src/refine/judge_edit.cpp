@@ -53,7 +53,7 @@ LocalError local_error(const SpacedLoop& loop, const DraftLoop& d, const Window&
 
 double straight_tolerance_px(const SpacedLoop& loop) {
   if (loop.held_finer()) return loop.limit_px;
-  return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, 2.6 * loop.sigma_px));
+  return std::max(loop.tolerance_px, 1.4 * std::min(loop.limit_px, known_sigmas * loop.sigma_px));
 }
 
 bool is_significant(const SpacedLoop& loop, double change_px3, double units) {
