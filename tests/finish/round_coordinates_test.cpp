@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include "refine/joint_scalars.h"
 #include "support/drafts.h"
 #include "support/random.h"
 

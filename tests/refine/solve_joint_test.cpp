@@ -84,7 +84,7 @@ TEST(SolveJoint, HigherNormsLowerTheLargestOffset) {
   ASSERT_TRUE(solve_joint(loop, &d, {}, {.rounds = 4, .iterations = 12}, {}));
   const double squares = support::off_circle_px(d, {0, 0}, 100);
   for (int power : {6, 12, 24})
-    ASSERT_TRUE(solve_joint(loop, &d, {}, {.rounds = 4, .power = power, .iterations = 12}, {}));
+    ASSERT_TRUE(solve_joint(loop, &d, {}, {.rounds = 4, .power = double(power), .iterations = 12}, {}));
   const double largest = support::off_circle_px(d, {0, 0}, 100);
   EXPECT_LT(largest, squares);
   // Free nodes: 2 / (2 + e0) of the standard curve, 0.0090917 R (Dokken, Daehlen, Lyche, Morken, CAGD 7, 1990).

@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "refine/joint_scalars.h"
 #include "support/drafts.h"
 #include "support/letters.h"
 

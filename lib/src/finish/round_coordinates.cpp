@@ -5,6 +5,8 @@
 #include <cstdint>
 #include <limits>
 
+#include "refine/joint_scalars.h"
+
 namespace batten {
 namespace {
 
@@ -23,7 +25,7 @@ class WholeValues {
   WholeValues(const TiedScalars& tied, const std::vector<double>& in_steps) : tied_(tied), wanted_(in_steps) {
     users_.resize(wanted_.size());
     for (std::size_t s = 0; s < wanted_.size(); ++s)
-      for (const auto& p : tied.parts[s]) users_[p.free].push_back(s);
+      for (const auto& p : tied.parts(s)) users_[p.free].push_back(s);
     for (std::size_t s = 0; s < wanted_.size(); ++s) value_.push_back(std::llround(wanted_[s]));
     for (std::size_t s = 0; s < wanted_.size(); ++s)
       if (tied_.is_free(s)) renew(s);
@@ -35,7 +37,7 @@ class WholeValues {
  private:
   Whole sum(std::size_t scalar) const {
     double v = 0;
-    for (const auto& p : tied_.parts[scalar]) v += p.factor * double(value_[p.free]);
+    for (const auto& p : tied_.sums.at(scalar)) v += p.factor * double(value_[p.free]);
     return std::llround(v);
   }
   void renew(std::size_t free) {
@@ -134,7 +136,7 @@ void round_coordinates(const Draft& draft, const std::vector<Tie>& ties,
   for (const Tie& t : ties)
     if (std::all_of(t.terms.begin(), t.terms.end(), [](const auto& term) { return is_coordinate(term.first); }))
       places.push_back(t);
-  const TiedScalars tied = tie(index.count(), places);
+  const TiedScalars tied = eliminate(places);
   std::vector<double> in_steps(index.count(), 0);
   for (std::size_t k = 0; k < draft.loops.size(); ++k)
     for (std::size_t j = 0; j < draft.loops[k].size(); ++j) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 
 namespace batten {
 namespace {
@@ -40,67 +41,76 @@ Sum::const_iterator pivot_of(const Sum& sum) {
 
 }  // namespace
 
-TiedScalars tie(std::size_t count, const std::vector<Tie>& ties) {
+std::vector<TiedScalars::Part> TiedScalars::parts(std::size_t scalar) const {
+  const auto sum = sums.find(scalar);
+  return sum == sums.end() ? std::vector<Part>{{scalar, 1}} : sum->second;
+}
+
+TiedScalars eliminate(const std::vector<Tie>& ties) {
   TiedScalars out;
-  std::vector<std::vector<std::size_t>> users(count);  // scalars that are written with this free one
-  for (std::size_t i = 0; i < count; ++i) out.parts.push_back({{i, 1}}), users[i].push_back(i);
+  std::map<std::size_t, std::set<std::size_t>> users;  // of a free scalar: the others that are written with it
   for (const Tie& t : ties) {
     Sum sum;
     for (const auto& [scalar, factor] : t.terms)
-      for (const auto& p : out.parts[scalar]) add(&sum, p.free, factor * p.factor);
+      for (const auto& p : out.parts(scalar)) add(&sum, p.free, factor * p.factor);
     if (sum.empty()) continue;
     const auto pivot = pivot_of(sum);
     const std::size_t given_up = pivot->first;
     const double by = pivot->second;
     sum.erase(given_up);
-    const std::vector<std::size_t> touched = std::move(users[given_up]);
-    users[given_up].clear();
-    for (const std::size_t scalar : touched) {
-      Sum s = sum_of(out.parts[scalar]);
+    out.sums[given_up] = {{given_up, 1}};
+    std::set<std::size_t> concerned = std::move(users[given_up]);
+    users.erase(given_up);
+    concerned.insert(given_up);
+    for (const std::size_t scalar : concerned) {
+      Sum s = sum_of(out.sums[scalar]);
       const auto it = s.find(given_up);
       if (it == s.end()) continue;
       const double factor = it->second;
       s.erase(it);
       for (const auto& [free, f] : sum) add(&s, free, -factor * f / by);
-      out.parts[scalar] = parts_of(s);
-      for (const auto& p : out.parts[scalar])
-        if (std::find(users[p.free].begin(), users[p.free].end(), scalar) == users[p.free].end())
-          users[p.free].push_back(scalar);
+      out.sums[scalar] = parts_of(s);
+      for (const auto& p : out.sums[scalar]) users[p.free].insert(scalar);
     }
   }
   return out;
 }
 
 double value_of(const TiedScalars& tied, std::size_t scalar, const std::vector<double>& values) {
+  const auto sum = tied.sums.find(scalar);
+  if (sum == tied.sums.end()) return values[scalar];
   double v = 0;
-  for (const auto& p : tied.parts[scalar]) v += p.factor * values[p.free];
+  for (const auto& p : sum->second) v += p.factor * values[p.free];
   return v;
 }
 
 std::vector<double> nearest_tied(const TiedScalars& tied, const std::vector<double>& wanted,
                                  const std::vector<double>& weights) {
-  const std::size_t count = wanted.size();
-  std::vector<int> column(count, -1);
+  // Only sums, and what they are made of, have to give way.
+  std::map<std::size_t, int> column;
+  for (const auto& [scalar, parts] : tied.sums)
+    for (const auto& p : parts) column.emplace(p.free, 0);
   int columns = 0;
-  for (std::size_t i = 0; i < count; ++i)
-    if (tied.is_free(i)) column[i] = columns++;
+  for (auto& [free, number] : column) number = columns++;
   std::vector<Eigen::Triplet<double>> entries;
   Eigen::VectorXd right = Eigen::VectorXd::Zero(columns);
-  for (std::size_t i = 0; i < count; ++i)
-    for (const auto& p : tied.parts[i]) {
-      right[column[p.free]] += weights[i] * p.factor * wanted[i];
-      for (const auto& q : tied.parts[i])
-        entries.emplace_back(column[p.free], column[q.free], weights[i] * p.factor * q.factor);
+  const auto add_row = [&](std::size_t scalar, const std::vector<TiedScalars::Part>& parts) {
+    for (const auto& p : parts) {
+      right[column[p.free]] += weights[scalar] * p.factor * wanted[scalar];
+      for (const auto& q : parts)
+        entries.emplace_back(column[p.free], column[q.free], weights[scalar] * p.factor * q.factor);
     }
+  };
+  for (const auto& [free, number] : column) add_row(free, {{free, 1}});
+  for (const auto& [scalar, parts] : tied.sums) add_row(scalar, parts);
   Eigen::SparseMatrix<double> normal(columns, columns);
   normal.setFromTriplets(entries.begin(), entries.end());
   const Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> solver(normal);
-  const Eigen::VectorXd free = solver.solve(right);
-  std::vector<double> values(count, 0);
-  for (std::size_t i = 0; i < count; ++i)
-    if (column[i] >= 0) values[i] = free[column[i]];
-  std::vector<double> out(count);
-  for (std::size_t i = 0; i < count; ++i) out[i] = value_of(tied, i, values);
+  std::vector<double> out = wanted;
+  if (columns == 0) return out;
+  const Eigen::VectorXd values = solver.solve(right);
+  for (const auto& [free, number] : column) out[free] = values[number];
+  for (const auto& [scalar, parts] : tied.sums) out[scalar] = value_of(tied, scalar, out);
   return out;
 }
 

@@ -2,6 +2,7 @@
 // Writes scalars that are held together by linear equations as sums of the few that stay free.
 
 #include <cstddef>
+#include <map>
 #include <utility>
 #include <vector>
 
@@ -18,16 +19,16 @@ struct TiedScalars {
     std::size_t free = 0;  ///< the index of a free scalar, itself one of the scalars
     double factor = 1;
   };
-  std::vector<std::vector<Part>> parts;  ///< of each scalar; one part with factor 1 where it is free itself
-  bool is_free(std::size_t scalar) const {
-    return parts[scalar].size() == 1 && parts[scalar][0].free == scalar && parts[scalar][0].factor == 1;
-  }
+  std::map<std::size_t, std::vector<Part>> sums;  ///< scalars that are not free
+  bool is_free(std::size_t scalar) const { return !sums.contains(scalar); }
+  /// One part with factor 1 where it is free itself.
+  std::vector<Part> parts(std::size_t scalar) const;
 };
 
 /// Gauss's elimination, one equation at a time. Among the scalars of an equation the last with a factor of +-1 is given
 /// up, so that ties with whole factors (shared, equally wide, mirrored) leave whole factors. An equation that follows
 /// from the others changes nothing.
-TiedScalars tie(std::size_t count, const std::vector<Tie>& ties);
+TiedScalars eliminate(const std::vector<Tie>& ties);
 
 /// Value of a scalar from the values of the free ones.
 double value_of(const TiedScalars& tied, std::size_t scalar, const std::vector<double>& values);

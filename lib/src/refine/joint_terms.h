@@ -1,6 +1,6 @@
 #pragma once
 // The terms of a joint solve, which moves all nodes of an outline together: for each segment a residual, for each node
-// weak pulls and ranges. Which scalars are shared and which stay is decided elsewhere (joint_blocks.h, solve_tied.h).
+// weak pulls and ranges. Which scalars are shared and which stay is decided elsewhere (joint_scalars.h).
 
 #include <functional>
 #include <vector>

@@ -8,7 +8,6 @@
 
 #include "fit/minimax_step.h"
 #include "fit/segment_data.h"
-#include "refine/joint_blocks.h"
 #include "refine/joint_terms.h"
 #include "refine/segment_residual.h"
 
@@ -41,15 +40,14 @@ struct RoundOffsets {
 
 class MinimaxRound {
  public:
-  MinimaxRound(const SpacedLoop& loop, const DraftLoop& d, const std::vector<char>& freed, const std::stop_token& stop)
-      : loop_(loop), d_(d), blocks_(d, freed) {
-    for (const std::size_t i : blocks_.concerned())
-      if (blocks_.touched(i) && !d.segments[i].way_back) add_segment(i, stop);
+  MinimaxRound(const JointLoop& of, JointScalars* scalars, const std::stop_token& stop)
+      : loop_(*of.loop), d_(*of.draft), scalars_(*scalars) {
+    for (const std::size_t i : scalars_.concerned(0))
+      if (scalars_.touched(0, i) && !d_.segments[i].way_back) add_segment(i, stop);
     read_ranges();
   }
 
-  bool run(int iterations, const std::stop_token& stop, DraftLoop* out) {
-    if (!blocks_.all_finite()) return false;
+  bool run(int iterations, const std::stop_token& stop) {
     RoundOffsets here;
     ceres::CRSMatrix slopes;
     bool fresh = false;
@@ -71,15 +69,13 @@ class MinimaxRound {
       for (std::size_t q = 0; fresh && q < columns_.size(); ++q) *columns_[q].block = before[q];
       trust *= trust_factor(came_true);
     }
-    if (!blocks_.all_finite()) return false;
-    blocks_.read_back(out);
     return true;
   }
 
  private:
   void add_segment(std::size_t i, const std::stop_token& stop) {
     SegmentSlots s =
-        segment_slots(loop_, d_, i, 2, [this](Quantity of, std::size_t k) { return blocks_.slot_of(of, k); });
+        segment_slots(loop_, d_, i, 2, [this](Quantity of, std::size_t k) { return scalars_.slot_of(0, of, k); });
     const std::vector<double*> used = SegmentResidual::blocks_of(s);
     if (used.empty()) return;
     for (double* block : used) {
@@ -95,13 +91,15 @@ class MinimaxRound {
   }
 
   void read_ranges() {
-    for (const std::size_t i : blocks_.concerned())
-      for (const Range& r : joint_terms(loop_, d_, i, blocks_.touched(i)).ranges) {
-        const auto found = column_of_.find(blocks_.block_of(r.of, r.index));
-        if (found == column_of_.end()) continue;
-        FreeScalar& c = columns_[found->second];
-        c.low = std::max(c.low, r.low), c.high = std::min(c.high, r.high), c.trust = trust_of(r.of);
-      }
+    std::vector<Range> all;
+    for (const std::size_t i : scalars_.concerned(0)) {
+      const JointTerms terms = joint_terms(loop_, d_, i, scalars_.touched(0, i));
+      all.insert(all.end(), terms.ranges.begin(), terms.ranges.end());
+    }
+    for (const JointScalars::BlockRange& r : scalars_.ranges({all})) {
+      const auto found = column_of_.find(r.block);
+      if (found != column_of_.end()) columns_[found->second] = {r.block, r.low, r.high, trust_of(r.of)};
+    }
   }
 
   bool evaluate(RoundOffsets* out, ceres::CRSMatrix* slopes) {
@@ -150,20 +148,19 @@ class MinimaxRound {
 
   const SpacedLoop& loop_;
   const DraftLoop& d_;
-  JointBlocks blocks_;
+  JointScalars& scalars_;
   ceres::Problem problem_;
   ceres::Problem::EvaluateOptions evaluate_;
-  std::vector<FreeScalar>
-      columns_;  // in the order of the segments: the bytes of the result must not depend on addresses
+  // In the order of the segments: the bytes of the result must not depend on addresses.
+  std::vector<FreeScalar> columns_;
   std::map<const double*, std::size_t> column_of_;
   std::vector<char> counts_;  // of rows: in the largest offset
 };
 
 }  // namespace
 
-bool minimax_round(const SpacedLoop& loop, const DraftLoop& d, const std::vector<char>& freed, int iterations,
-                   const std::stop_token& stop, DraftLoop* out) {
-  return MinimaxRound(loop, d, freed, stop).run(iterations, stop, out);
+bool minimax_round(const JointLoop& of, int iterations, const std::stop_token& stop, JointScalars* scalars) {
+  return MinimaxRound(of, scalars, stop).run(iterations, stop);
 }
 
 }  // namespace batten

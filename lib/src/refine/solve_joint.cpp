@@ -1,97 +1,151 @@
 #include "refine/solve_joint.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "fit/solver_setup.h"
 #include "refine/condensed_residual.h"
-#include "refine/joint_blocks.h"
+#include "refine/joint_scalars.h"
 #include "refine/joint_terms.h"
 #include "refine/minimax_round.h"
 #include "refine/segment_residual.h"
+#include "refine/tied_residual.h"
 
 namespace batten {
 namespace {
 
-// residual = (x - target) / sd
-class PullResidual : public ceres::SizedCostFunction<1, 1> {
- public:
-  PullResidual(double target, double sd) : target_(target), sd_(sd) {}
-  bool Evaluate(double const* const* p, double* r, double** j) const override {
-    r[0] = (p[0][0] - target_) / sd_;
-    if (j && j[0]) j[0][0] = 1 / sd_;
-    return true;
-  }
-
- private:
-  double target_, sd_;
-};
-
+// One round in least squares of the powers: one problem for Ceres.
 class Round {
  public:
-  Round(const SpacedLoop& loop, const DraftLoop& d, const std::vector<char>& freed, const SolveOptions& options)
-      : loop_(loop), d_(d), options_(options), blocks_(d, freed) {}
+  Round(const std::vector<JointLoop>& loops, JointScalars* scalars, const std::stop_token& stop)
+      : loops_(loops), scalars_(*scalars), stop_(stop) {}
 
-  bool run(const std::stop_token& stop, DraftLoop* out) {
-    if (!blocks_.all_finite()) return false;
-    ceres::Problem problem;
-    for (const std::size_t i : blocks_.concerned())
-      if (blocks_.touched(i) && !d_.segments[i].way_back) add_segment(&problem, i, stop);
-    for (const std::size_t i : blocks_.concerned()) add_terms(&problem, i);
-    if (problem.NumParameterBlocks() == 0) return true;
-    bound(&problem);
+  bool run(int iterations) {
+    for (std::size_t k = 0; k < loops_.size(); ++k) add_loop(k);
+    if (problem_.NumParameterBlocks() == 0) return true;
+    bound();
     // A node touches its neighbours only: past some thirty nodes the dense normal equations are nearly all zeros.
     constexpr int most_dense = 200;  // parameters; below it the sparse set-up costs more than it saves
-    const bool sparse = problem.NumParameters() > most_dense;
-    ceres::Solver::Options o = solver_options(options_.iterations);
+    const bool sparse = problem_.NumParameters() > most_dense;
+    ceres::Solver::Options o = solver_options(iterations);
     o.linear_solver_type = sparse ? ceres::SPARSE_NORMAL_CHOLESKY : ceres::DENSE_NORMAL_CHOLESKY;
     o.function_tolerance = 1e-5;
     o.parameter_tolerance = 1e-6;
-    Cancel cancel(stop);
+    Cancel cancel(stop_);
     o.callbacks.push_back(&cancel);
     ceres::Solver::Summary summary;
-    ceres::Solve(o, &problem, &summary);
-    if (!summary.IsSolutionUsable() || !blocks_.all_finite()) return false;
-    blocks_.read_back(out);
-    return true;
+    ceres::Solve(o, &problem_, &summary);
+    return summary.IsSolutionUsable();
   }
 
  private:
-  void add_segment(ceres::Problem* problem, std::size_t i, const std::stop_token& stop) {
-    SegmentSlots s = segment_slots(loop_, d_, i, options_.power,
-                                   [this](Quantity of, std::size_t k) { return blocks_.slot_of(of, k); });
-    const std::vector<double*> used = SegmentResidual::blocks_of(s);
-    if (used.empty()) return;
-    for (double* block : used) problem->AddParameterBlock(block, 1);
-    auto all_rows = std::make_unique<SegmentResidual>(std::move(s), stop);
-    problem->AddResidualBlock(new CondensedResidual(std::move(all_rows)), nullptr, used);
-  }
-
-  void add_terms(ceres::Problem* problem, std::size_t i) {
-    JointTerms terms = joint_terms(loop_, d_, i, blocks_.touched(i));
-    ranges_.insert(ranges_.end(), terms.ranges.begin(), terms.ranges.end());
-    for (const Pull& p : terms.pulls) {
-      double* const block = blocks_.block_of(p.of, p.index);
-      if (problem->HasParameterBlock(block))
-        problem->AddResidualBlock(new PullResidual(p.target, p.sd), nullptr, block);
+  void add_loop(std::size_t k) {
+    const JointLoop& l = loops_[k];
+    for (const std::size_t i : scalars_.concerned(k))
+      if (!l.draft->segments[i].way_back) add_segment(k, i);
+    std::vector<Range>& ranges = ranges_.emplace_back();
+    for (const std::size_t i : scalars_.concerned(k)) {
+      const JointTerms terms = joint_terms(*l.loop, *l.draft, i, scalars_.touched(k, i));
+      ranges.insert(ranges.end(), terms.ranges.begin(), terms.ranges.end());
+      for (const Pull& p : terms.pulls) add_pull(k, p);
     }
   }
 
-  void bound(ceres::Problem* problem) {
-    for (const Range& r : ranges_) {
-      double* const block = blocks_.block_of(r.of, r.index);
-      if (!problem->HasParameterBlock(block)) continue;
-      *block = std::clamp(*block, r.low, r.high);
-      problem->SetParameterLowerBound(block, 0, r.low);
-      problem->SetParameterUpperBound(block, 0, r.high);
+  void add_segment(std::size_t k, std::size_t i) {
+    const JointLoop& l = loops_[k];
+    SegmentSlots s = segment_slots(*l.loop, *l.draft, i, l.power,
+                                   [&](Quantity of, std::size_t at) { return scalars_.slot_of(k, of, at); });
+    const std::vector<double*> blocks = SegmentResidual::blocks_of(s);
+    if (blocks.empty()) return;
+    std::unique_ptr<ceres::CostFunction> residual =
+        std::make_unique<CondensedResidual>(std::make_unique<SegmentResidual>(std::move(s), stop_));
+    std::vector<double*> free;
+    std::vector<SumOfBlocks> sums;
+    for (double* const block : blocks) {
+      SumOfBlocks& sum = sums.emplace_back();
+      for (const auto& part : scalars_.parts_of(block)) {
+        const auto known = std::find(free.begin(), free.end(), part.block);
+        sum.push_back({std::size_t(known - free.begin()), part.factor});
+        if (known == free.end()) free.push_back(part.block);
+      }
+    }
+    if (free != blocks) residual = std::make_unique<TiedResidual>(std::move(residual), std::move(sums), free.size());
+    for (double* const block : free) {
+      problem_.AddParameterBlock(block, 1);
+      if (scalars_.is_held(block)) problem_.SetParameterBlockConstant(block);
+    }
+    problem_.AddResidualBlock(residual.release(), nullptr, free);
+  }
+
+  void add_pull(std::size_t k, const Pull& p) {
+    const Slot slot = scalars_.slot_of(k, p.of, p.index);
+    if (!slot.block) return;
+    std::vector<double*> free;
+    std::vector<double> factors;
+    for (const auto& part : scalars_.parts_of(slot.block)) free.push_back(part.block), factors.push_back(part.factor);
+    if (std::all_of(free.begin(), free.end(), [&](double* b) { return problem_.HasParameterBlock(b); }))
+      problem_.AddResidualBlock(new PullResidual(std::move(factors), p.target, p.sd), nullptr, free);
+  }
+
+  // What is not tied is put within its range. What is was moved to where its ties meet; its range goes with it.
+  void bound() {
+    for (const JointScalars::BlockRange& r : scalars_.ranges(ranges_)) {
+      if (!problem_.HasParameterBlock(r.block)) continue;
+      if (!r.tied) *r.block = std::clamp(*r.block, r.low, r.high);
+      problem_.SetParameterLowerBound(r.block, 0, std::min(r.low, *r.block));
+      problem_.SetParameterUpperBound(r.block, 0, std::max(r.high, *r.block));
     }
   }
 
-  const SpacedLoop& loop_;
-  const DraftLoop& d_;
-  const SolveOptions& options_;
-  JointBlocks blocks_;
-  std::vector<Range> ranges_;  // of the scalars of the nodes concerned
+  const std::vector<JointLoop>& loops_;
+  JointScalars& scalars_;
+  const std::stop_token& stop_;
+  ceres::Problem problem_;
+  std::vector<std::vector<Range>> ranges_;  // of the scalars of the nodes concerned, for each loop
 };
+
+// Writes the values back to the drafts and returns how far a node went, in limits of its loop; nothing if a value is
+// not finite.
+std::optional<double> write_back(const std::vector<JointLoop>& loops, const JointScalars& scalars) {
+  double moved = 0;
+  std::vector<DraftLoop> next;
+  for (std::size_t k = 0; k < loops.size(); ++k) {
+    const DraftLoop& d = *loops[k].draft;
+    next.push_back(d);
+    if (loops[k].freed.empty()) continue;
+    if (!scalars.read_back(k, &next[k])) return std::nullopt;
+    renew_arcs(*loops[k].loop, &next[k], scalars.moved_nodes(k));
+    for (std::size_t i = 0; i < d.size(); ++i)
+      moved = std::max(moved, distance(next[k].nodes[i].at, d.nodes[i].at) / std::max(loops[k].loop->limit_px, 0.1));
+  }
+  for (std::size_t k = 0; k < loops.size(); ++k) *loops[k].draft = std::move(next[k]);
+  return moved;
+}
+
+// False if a round came to nothing; the drafts then stand as the round before left them.
+bool solve_all(const std::vector<JointLoop>& loops, const std::vector<Tie>& ties, Bound bound,
+               const SolveOptions& options, const std::stop_token& stop) {
+  constexpr double settled = 0.01;  // limits
+  const auto each_freed = [&](auto work) {
+    for (const JointLoop& l : loops)
+      if (!l.freed.empty()) work(l.draft);
+  };
+  JointScalars scalars(loops, ties, bound);
+  for (int round = 0; round < options.rounds && !(round > 0 && stop.stop_requested()); ++round) {
+    each_freed(clamp_handles);
+    if (!scalars.gather()) return false;
+    const bool solved = options.minimax ? minimax_round(loops.front(), options.iterations, stop, &scalars)
+                                        : Round(loops, &scalars, stop).run(options.iterations);
+    const std::optional<double> moved = solved ? write_back(loops, scalars) : std::nullopt;
+    if (!moved) return false;
+    if (*moved < settled && round > 0) break;
+  }
+  each_freed([](DraftLoop* d) {
+    clamp_handles(d);  // the last round moved nodes: caps are where they stand now
+    settle_angles(d);
+  });
+  return true;
+}
 
 }  // namespace
 
@@ -114,25 +168,28 @@ void renew_arcs(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& m
 
 bool solve_joint(const SpacedLoop& loop, DraftLoop* d, const std::vector<char>& freed, const SolveOptions& options,
                  const std::stop_token& stop) {
-  const DraftLoop before = *d;
-  for (int round = 0; round < options.rounds; ++round) {
-    clamp_handles(d);
-    DraftLoop next = *d;
-    const bool solved = options.minimax ? minimax_round(loop, *d, freed, options.iterations, stop, &next)
-                                        : Round(loop, *d, freed, options).run(stop, &next);
-    if (!solved) {
-      *d = before;
-      return false;
-    }
-    renew_arcs(loop, &next, freed);
-    double moved = 0;
-    for (std::size_t i = 0; i < d->size(); ++i) moved = std::max(moved, distance(next.nodes[i].at, d->nodes[i].at));
-    *d = std::move(next);
-    if (moved < 0.01 * std::max(loop.limit_px, 0.1) && round > 0) break;
-    if (stop.stop_requested()) break;
-  }
-  clamp_handles(d);
-  settle_angles(d);
+  DraftLoop next = *d;
+  const std::vector<JointLoop> alone{
+      {&loop, &next, freed.empty() ? std::vector<char>(d->size(), 1) : freed, options.power}};
+  if (!solve_all(alone, {}, Bound::hold_others, options, stop)) return false;
+  *d = std::move(next);
+  return true;
+}
+
+FreedNodes all_nodes(const Draft& draft) {
+  FreedNodes out;
+  for (const DraftLoop& d : draft.loops) out.emplace_back(d.size(), 1);
+  return out;
+}
+
+bool solve_tied(const SpacedLoops& loops, const std::vector<Tie>& ties, const FreedNodes& freed,
+                const std::vector<double>& power, const std::stop_token& stop, Draft* draft) {
+  Draft next = *draft;
+  std::vector<JointLoop> all;
+  for (std::size_t k = 0; k < next.loops.size(); ++k)
+    all.push_back({&loops.loops[k], &next.loops[k], freed[k], power[k]});
+  if (!solve_all(all, ties, Bound::move_along, {.iterations = 10}, stop)) return false;
+  *draft = std::move(next);
   return true;
 }
 

@@ -5,7 +5,7 @@
 
 #include "corners/space_loops.h"
 #include "fit/draft.h"
-#include "straighten/solve_tied.h"
+#include "refine/joint_scalars.h"
 
 namespace batten {
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <optional>
 
+#include "refine/joint_scalars.h"
+
 namespace batten {
 namespace {
 

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "batten/convert.h"
-#include "straighten/solve_tied.h"
+#include "refine/solve_joint.h"
 
 namespace batten {
 

@@ -171,7 +171,7 @@ class Joining {
       for (const std::size_t q : {0, 1})
         ties.push_back({{{l.junction + q, 1}, {l.from + q, l.share - 1}, {l.to + q, -l.share}}});
     }
-    return nearest_tied(tie(index_.count(), ties), wanted_, weights);
+    return nearest_tied(eliminate(ties), wanted_, weights);
   }
 
   const DraftSegment& segment_of(const LineEndPlace& end, std::size_t segment) const {

@@ -1,7 +1,7 @@
-#include "straighten/solve_tied.h"
-
 #include <gtest/gtest.h>
 
+#include "refine/joint_scalars.h"
+#include "refine/solve_joint.h"
 #include "support/drafts.h"
 #include "support/letters.h"
 
