@@ -49,6 +49,18 @@ TEST(MeasurePatch, WhatIsDoubtfulIsALineBesideALargerLineOfThatWidth) {
 
 TEST(MeasurePatch, WhatNobodyShadesIsALine) { EXPECT_EQ(kind_of(patch_of(8, 0.05), 30), Kind::outlined); }
 
+TEST(MeasurePatch, WhatIsLeftWithoutPaleLinesTellsASolidShape) {
+  PatchMeasure all = patch_of(3, 0.12), dark = patch_of(40, 0.06);
+  all.largest_px = dark.largest_px = 80;
+  all.area_px2 = 10000, dark.area_px2 = 9200;
+  EXPECT_TRUE(has_thick_places(all));
+  EXPECT_FALSE(has_thick_places(patch_of(12, 0.3)));
+  EXPECT_TRUE(is_solid_with_lines(dark, all, 300));
+  EXPECT_FALSE(is_solid_with_lines(patch_of(40, 0.2), all, 300)) << "uneven";
+  dark.area_px2 = 6000;
+  EXPECT_FALSE(is_solid_with_lines(dark, all, 300)) << "the lines are most of the drawing";
+}
+
 TEST(MeasurePatch, PrintIsALineOnlyWhereItIsThinThroughout) {
   PatchMeasure m = patch_of(6, 0);
   m.crisp = true;

@@ -50,6 +50,31 @@ TEST(FindPatches, BandWidthAndKindOfEachPatch) {
   }
 }
 
+// Most of the middle of such a patch is that of thin lines, and it was taken for an outline 70 px broad.
+TEST(FindPatches, ASolidShapeWithPaleLinesIsFilled) {
+  PencilSheet sheet(500, 300);
+  for (const Point to : {Point{20, 30}, Point{30, 280}, Point{470, 280}, Point{250, 20}, Point{480, 40}}) {
+    sheet.line({180, 150}, to, 3, 0.45);
+    sheet.line({480, 150}, to, 3, 0.45);
+  }
+  sheet.ring({180, 150}, 70, 50, 0.95);
+  const Outcome o = find(sheet.scan(43).view());
+  ASSERT_EQ(o.patches.patches.size(), 1u);
+  EXPECT_EQ(o.patches.patches[0].kind, Kind::filled);
+  EXPECT_TRUE(o.patches.lines_left_out);
+}
+
+TEST(FindPatches, LinesThatLeadToADotOfTheSameInkStayLines) {
+  PencilSheet sheet(500, 300);
+  for (const Point to : {Point{20, 30}, Point{30, 280}, Point{470, 280}, Point{250, 20}, Point{480, 40}})
+    sheet.line({180, 150}, to, 4, 0.8);
+  sheet.disc({180, 150}, 14, 0.8);
+  const Outcome o = find(sheet.with_grain(3).scan(44).view());
+  ASSERT_EQ(o.patches.patches.size(), 1u);
+  EXPECT_EQ(o.patches.patches[0].kind, Kind::outlined);
+  EXPECT_FALSE(o.patches.lines_left_out);
+}
+
 TEST(FindPatches, TheCallerMayTellTheKind) {
   PencilSheet sheet(300, 300);
   sheet.ring({150, 150}, 80, 5, 0.7);

@@ -219,6 +219,7 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
   const std::vector<char> in_network = belongs_to_network(ink, seen.patches, *traced, options.drawing, options.pins);
   for (std::size_t i = 0; i < in_network.size(); ++i)
     if (!in_network[i]) seen.patches.patches[i].measure.band_px *= (*traced)[i].wider;
+  if (seen.patches.lines_left_out) findings->push_back(construction_left_out());
   std::vector<RoughLoop> rough = loops_of_outlines(seen.patches, in_network, std::move(*traced), findings);
   std::erase_if(rough, [&](const RoughLoop& loop) { return lies_in_hole(ink.holes, loop.points); });
   Result<std::vector<Loop>> located = locate_loops(ink, seen.patches, rough, locate_stage, options.threads);
@@ -229,7 +230,7 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
         trace_network(seen.scan, ink, seen.patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
     if (network->hole_rims_left_out > 0) findings->push_back(hole_rims_left_out(network->hole_rims_left_out));
-    if (network->construction_left_out) findings->push_back(construction_left_out());
+    if (network->construction_left_out && !seen.patches.lines_left_out) findings->push_back(construction_left_out());
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }

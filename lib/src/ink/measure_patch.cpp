@@ -57,7 +57,19 @@ bool is_line_beside(const PatchMeasure& m, const PatchMeasure& outlined) {
          m.typical_px <= about * outlined.typical_px && outlined.typical_px <= about * m.typical_px;
 }
 
-PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop) {
+bool has_thick_places(const PatchMeasure& m) {
+  constexpr double far_thicker = 3;  // where two bands of an outline fuse they are twice as thick
+  return m.largest_px > far_thicker * m.typical_px;
+}
+
+bool is_solid_with_lines(const PatchMeasure& dark, const PatchMeasure& all, int longest_px) {
+  constexpr double nearly_all = 0.8;
+  return !dark.crisp && dark.area_px2 >= nearly_all * all.area_px2 && unevenness(dark) < as_even_as_a_shape &&
+         kind_of(dark, longest_px) == Kind::filled;
+}
+
+PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop,
+                           double least_share) {
   PatchMeasure m;
   m.crisp = is_crisp_scan(noise);
   if (stop.stop_requested()) return m;
@@ -71,7 +83,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   m.top = quantile(std::move(values), 0.75);
   if (stop.stop_requested()) return m;
 
-  cv::Mat1b mask = g > std::max(0.3 * m.top, 0.75 * threshold);
+  cv::Mat1b mask = g > std::max(least_share * m.top, 0.75 * threshold);
   if (smoothing_px > 1)  // grain and hatching leave holes
     cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, cv::getStructuringElement(cv::MORPH_ELLIPSE, {5, 5}));
   if (stop.stop_requested()) return m;

@@ -21,10 +21,14 @@ struct PatchMeasure {
   bool crisp = false;  ///< printed or drawn by a program: no grain on the paper or in the ink (2 %) to smooth away
 };
 
+/// What counts as ink of a patch, as a share of its level; what pale lines do not reach that lead up to a solid shape.
+inline constexpr double least_ink = 0.3, paler_than_solid = 0.6;
+
 /// ink: one patch, 0 elsewhere. noise: of bare paper. smoothing_px: standard deviation to see through paper grain.
-/// When asked to stop it returns soon, and what it returns is to be thrown away.
-PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px,
-                           const std::stop_token& stop = {});
+/// least_share: of its level, less is no ink. When asked to stop it returns soon, and what it returns is to be thrown
+/// away.
+PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothing_px, const std::stop_token& stop = {},
+                           double least_share = least_ink);
 
 /// Was the sheet printed or drawn by a program, by the noise of its bare paper? Less than one of 255 steps.
 inline bool is_crisp_scan(double noise) { return noise < 0.004; }
@@ -44,6 +48,14 @@ Kind kind_of(const PatchMeasure& measure, int longest_px);
 /// are about equally thick, and a ring in a blunt soft lead can be as even as thin shading (0.20, both counters of a B
 /// whose outer line was 0.18). The other has to hold at least as much ink; what is as even as only shapes are stays.
 bool is_line_beside(const PatchMeasure& measure, const PatchMeasure& outlined);
+
+/// Pale lines that hang on a solid shape make most of its middle thin. Has the patch places so thick that this may be
+/// so?
+bool has_thick_places(const PatchMeasure& measure);
+/// Is that so? dark: the patch measured with paler_than_solid. What is left without the pale lines is a filled shape
+/// then (as even as 0.03 to 0.09; letters and whole sheets of lines left 0.19 and more), and nearly all of the ink
+/// (0.87 to 0.95).
+bool is_solid_with_lines(const PatchMeasure& dark, const PatchMeasure& all, int longest_px);
 
 /// Above this level smoothed ink is ink: seven standard deviations of white noise left by a Gaussian of 1.2 px (which
 /// keeps 1/(2 sqrt(pi) 1.2) = 0.24 of it), and never below 4 %.

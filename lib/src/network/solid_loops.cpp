@@ -1,5 +1,6 @@
 #include "network/solid_loops.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/level_loops.h"
@@ -42,6 +43,33 @@ void add_loops(const Plane<float>& contrast, Point origin, double least_px2, std
   }
 }
 
+// Areas smaller than this are spots of lines, not shapes. W: width of a line.
+double least_area_px2(double line_px) { return 10 * line_px * line_px; }
+
+Point scan_place(const LineMask& mask, std::size_t pixel) {
+  return to_scan(mask, {double(pixel % mask.lines.width), double(pixel / mask.lines.width)});
+}
+
+double ink_at(const Ink& ink, const LineMask& mask, std::size_t pixel) {
+  const Point at = scan_place(mask, pixel);
+  return sample(ink.ink, at.x, at.y);
+}
+
+struct Solids {
+  double px2 = 0;    // of the mask
+  double level = 0;  // how dark they are; 0 where there are none
+};
+
+Solids solids_of(const Ink& ink, const LineMask& mask, const Plane<std::uint8_t>& filled) {
+  std::vector<float> dark;
+  for (std::size_t i = 0; i < mask.solid.values.size(); ++i)
+    if (mask.solid.values[i]) dark.push_back(float(ink_at(ink, mask, i)));
+  double px2 = double(dark.size());
+  for (std::size_t i = 0; i < filled.values.size(); ++i)
+    if (filled.values[i]) dark.push_back(ink.ink.values[i]), px2 += mask.scale * mask.scale;
+  return {px2, dark.empty() ? 0 : median(std::move(dark))};
+}
+
 }  // namespace
 
 std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::stop_token& stop) {
@@ -52,7 +80,7 @@ std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::s
   cv::Mat1i labels, stats;
   cv::Mat middles;
   const int count = cv::connectedComponentsWithStats(solid, labels, stats, middles, 8, CV_32S);
-  const double line_px = mask.width_px / mask.scale, least_px2 = 10 * line_px * line_px;
+  const double least_px2 = least_area_px2(mask.width_px / mask.scale);
   for (int i = 1; i < count && !stop.stop_requested(); ++i) {
     if (stats(i, cv::CC_STAT_AREA) < least_px2) continue;
     const PixelBox own{stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
@@ -72,16 +100,36 @@ std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::s
   return out;
 }
 
-bool lines_are_construction(const Ink& ink, const LineMask& mask) {
-  double solid_px = 0, line_px = 0;
-  std::vector<float> dark;
-  for (std::size_t i = 0; i < mask.lines.values.size(); ++i) {
-    solid_px += mask.solid.values[i], line_px += mask.lines.values[i];
-    if (!mask.solid.values[i]) continue;
-    const Point at = to_scan(mask, {double(i % mask.lines.width), double(i / mask.lines.width)});
-    dark.push_back(float(sample(ink.ink, at.x, at.y)));
-  }
-  return solid_px > line_px && mask.dark < 0.5 * median(std::move(dark));
+bool lines_are_construction(const Ink& ink, const LineMask& mask, const Plane<std::uint8_t>& filled) {
+  const Solids solids = solids_of(ink, mask, filled);
+  const auto line_px2 = double(std::count(mask.lines.values.begin(), mask.lines.values.end(), 1));
+  return solids.px2 > line_px2 && mask.dark < 0.5 * solids.level;
+}
+
+LineMask with_small_solids(const Ink& ink, const Plane<std::uint8_t>& left_out, const Plane<std::uint8_t>& filled,
+                           LineMask mask) {
+  const auto is_left_out = [&](std::size_t pixel) {
+    const Point at = scan_place(mask, pixel);
+    return !left_out.values.empty() &&
+           left_out.at(std::min(int(at.x), left_out.width - 1), std::min(int(at.y), left_out.height - 1)) != 0;
+  };
+  const double level = 0.5 * (mask.dark + solids_of(ink, mask, filled).level);
+  cv::Mat1b dark(mask.lines.height, mask.lines.width), solid = as_mat(mask.solid);
+  for (std::size_t i = 0; i < mask.lines.values.size(); ++i)
+    dark.data[i] = !is_left_out(i) && ink_at(ink, mask, i) > level;
+  cv::Mat1i labels, stats;
+  cv::Mat middles;
+  const int count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
+  std::vector<char> added(std::size_t(count), 1);
+  added[0] = 0;
+  for (int i = 1; i < count; ++i) added[std::size_t(i)] = stats(i, cv::CC_STAT_AREA) >= least_area_px2(mask.width_px);
+  for (int y = 0; y < labels.rows; ++y)
+    for (int x = 0; x < labels.cols; ++x)
+      if (solid(y, x)) added[std::size_t(labels(y, x))] = 0;
+  for (int y = 0; y < labels.rows; ++y)
+    for (int x = 0; x < labels.cols; ++x)
+      if (added[std::size_t(labels(y, x))]) solid(y, x) = 1;
+  return mask;
 }
 
 }  // namespace batten

@@ -10,20 +10,21 @@
 namespace batten {
 namespace {
 
-// 1 on patches that are outlines of shapes or fills; empty where there are none.
-Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>& in_network) {
-  std::vector<std::uint8_t> left_out;
+// 1 on the patches that `is_one_of` holds for; empty where there are none.
+template <class IsOneOf>
+Plane<std::uint8_t> plane_of(const Patches& patches, const IsOneOf& is_one_of) {
+  std::vector<std::uint8_t> chosen;
   bool any = false;
   for (std::size_t i = 0; i < patches.patches.size(); ++i) {
     const std::size_t label = std::size_t(patches.patches[i].label);
-    if (left_out.size() <= label) left_out.resize(label + 1, 0);
-    left_out[label] = !in_network[i], any |= !in_network[i];
+    if (chosen.size() <= label) chosen.resize(label + 1, 0);
+    chosen[label] = is_one_of(i), any |= is_one_of(i);
   }
   if (!any) return {};
   Plane<std::uint8_t> out(patches.labels.width, patches.labels.height);
   for (std::size_t i = 0; i < out.values.size(); ++i) {
     const std::size_t label = std::size_t(patches.labels.values[i]);
-    out.values[i] = label < left_out.size() && left_out[label];
+    out.values[i] = label < chosen.size() && chosen[label];
   }
   return out;
 }
@@ -33,15 +34,20 @@ Plane<std::uint8_t> outlines_of(const Patches& patches, const std::vector<char>&
 Result<NetworkLoops> trace_network(const Scan& scan, const Ink& ink, const Patches& patches,
                                    const std::vector<char>& in_network, int first_loop, const Options& options,
                                    const Progress& progress) {
-  const Result<LineMask> mask = find_lines(ink, outlines_of(patches, in_network), options.threads, progress);
+  const Plane<std::uint8_t> left_out = plane_of(patches, [&](std::size_t i) { return !in_network[i]; });
+  const Result<LineMask> mask = find_lines(ink, left_out, options.threads, progress);
   if (!mask) return mask.error();
   progress.advance(0.5);
+  const Plane<std::uint8_t> filled =
+      plane_of(patches, [&](std::size_t i) { return !in_network[i] && patches.patches[i].kind == Kind::filled; });
   NetworkLoops solid;
   solid.loops = solid_loops(ink, *mask, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (options.construction == Options::Construction::leave_out && options.drawing != Options::DrawingKind::lines &&
-      lines_are_construction(ink, *mask)) {
+      lines_are_construction(ink, *mask, filled)) {
     solid.construction_left_out = true;
+    solid.loops = solid_loops(ink, with_small_solids(ink, left_out, filled, *mask), progress.stop_token());
+    if (progress.stopped()) return progress.cancelled();
     return solid;
   }
   const Result<Network> network = find_network(*mask, progress);

@@ -71,7 +71,8 @@ void cut_mask(const std::vector<Pin>& pins, cv::Mat1b* mask) {
 struct Piece {
   PatchMeasure measure;
   Kind kind = Kind::outlined;
-  bool telling = false;  // enough ink to tell its kind and width
+  bool telling = false;    // enough ink to tell its kind and width
+  bool has_lines = false;  // a solid shape, and pale lines that lead up to it
 };
 
 // Lines that were taken for shapes by themselves, although a larger line of the same pencil lies beside them.
@@ -220,10 +221,12 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   if (progress.stopped()) return progress.cancelled();
   progress.advance(0.3);
 
-  const auto measure = [&](std::size_t label, PixelBox box) {
+  const auto measure = [&](std::size_t label, PixelBox box, double least_share = least_ink) {
     return measure_patch(masked_crop(ink.ink, labels, int(label), grown(box, 4, width, height)), ink.noise,
-                         smoothing_px, progress.stop_token());
+                         smoothing_px, progress.stop_token(), least_share);
   };
+  const bool may_leave_out =
+      options.drawing == Options::DrawingKind::automatic && options.construction == Options::Construction::leave_out;
   const std::vector<PixelBox> piece_boxes = boxes_of(labels, count);
   std::vector<Piece> pieces(piece_boxes.size());
   const std::vector<std::optional<Pin::Drawn>> drawn = pinned_kinds(labels, count, options.pins);
@@ -234,6 +237,9 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
     if (box.longest() >= least_piece_px) piece.measure = measure(i, box);
     piece.telling = box.longest() >= least_piece_px && piece.measure.top >= faint * top;
     if (piece.telling) piece.kind = kind_asked(piece.measure, box, options.drawing);
+    if (piece.telling && may_leave_out && piece.kind == Kind::outlined && has_thick_places(piece.measure))
+      piece.has_lines = is_solid_with_lines(measure(i, box, paler_than_solid), piece.measure, box.longest());
+    if (piece.has_lines) piece.kind = Kind::filled;
     // There is nothing to tell from grain in a crisp scan: small pieces are dots.
     if (!piece.telling && crisp && options.drawing != Options::DrawingKind::outlined) piece.kind = Kind::filled;
   };
@@ -241,6 +247,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   if (options.drawing == Options::DrawingKind::automatic) find_lines_beside(&pieces);
   for (std::size_t i = 1; i < drawn.size(); ++i)
     if (drawn[i]) pieces[i].kind = kind_drawn(*drawn[i]);
+  out.lines_left_out = std::any_of(pieces.begin(), pieces.end(), [](const Piece& p) { return p.has_lines; });
   if (progress.stopped()) return progress.cancelled();
   const int patch_count = join_outlined(pieces, options.pins, options.threads, progress.stop_token(), &labels);
   if (progress.stopped()) return progress.cancelled();
