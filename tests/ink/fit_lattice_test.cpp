@@ -83,6 +83,21 @@ TEST(Lattice, ADrawnLineBetweenIsNoneOfThem) {
   for (const auto& y : lattice->y_px) EXPECT_GT(std::abs(y[20] - line_of(bent, 6.4)[20]), 15);
 }
 
+// Where a line is drawn half-way between two printed ones all distances are whole multiples of that half as well.
+TEST(Lattice, ALineDrawnHalfWayBetweenDoesNotHalveThePitch) {
+  std::vector<std::vector<double>> lines;
+  std::vector<GuideTrack> found;
+  for (int k = 0; k < 18; ++k) {
+    lines.push_back(line_of(bent, k));
+    found.push_back(track_of(lines.back()));
+    if (k == 11) found.push_back(track_of(line_of(bent, 11.5)));
+  }
+  const auto lattice = fit_lattice(printed(lines), found, 12);
+  ASSERT_TRUE(lattice);
+  EXPECT_NEAR(lattice->pitch_px, 51.7, 0.5);
+  EXPECT_EQ(lattice->found, 18u);
+}
+
 TEST(Lattice, LinesRuledForLettersAreNone) {
   // Base line, waist line and cap line of four rows, as a letterer rules them: no one pitch.
   std::vector<GuideTrack> tracks;

@@ -20,16 +20,16 @@ constexpr double farthest_px = 2.5;  // from the lattice to a line of it: paper 
 constexpr double most_uneven = 0.06;
 
 // The distance of two neighbours of which most other distances are once to four times as much; the largest such one.
+// Twice counts half and so on: a line drawn half-way between two printed ones makes every distance twice the half.
 double pitch_of(const std::vector<double>& places) {
-  double best = 0;
-  int most = 0;
+  double best = 0, most = 0;
   for (std::size_t i = 1; i < places.size(); ++i) {
     const double pitch = places[i] - places[i - 1];
     if (pitch < least_pitch_px) continue;
-    int fits = 0;
+    double fits = 0;
     for (std::size_t j = 1; j < places.size(); ++j) {
-      const double n = (places[j] - places[j - 1]) / pitch;
-      fits += std::round(n) >= 1 && std::round(n) <= 4 && std::abs(n - std::round(n)) < off_number / 2;
+      const double n = (places[j] - places[j - 1]) / pitch, whole = std::round(n);
+      if (whole >= 1 && whole <= 4 && std::abs(n - whole) < off_number / 2) fits += 1 / whole;
     }
     if (fits > most || (fits == most && pitch > best)) most = fits, best = pitch;
   }
