@@ -84,6 +84,19 @@ TEST(SubtractPrint, SquaresAskewAndInPerspectiveGoThePencilStays) {
   }
 }
 
+// Lined paper that lay sideways on the glass.
+TEST(SubtractPrint, VerticalLinesAloneGoToo) {
+  PencilSheet drawn(width, height);
+  draw(&drawn);
+  PencilSheet sheet = drawn;
+  for (double x = 30; x < width; x += 52) sheet.line({x, 0}, {x + 4, double(height)}, 1.6, 0.3);
+  const Outcome o = run(sheet), pencil{run(drawn)};
+  EXPECT_GT(o.lines, 20u);
+  EXPECT_EQ(pencil.lines, 0u);
+  EXPECT_NEAR(mean_where(o.after, drawn, false), mean_where(pencil.before, drawn, false), 0.002);
+  EXPECT_NEAR(mean_where(o.after, drawn, true), mean_where(pencil.before, drawn, true), 0.02);
+}
+
 TEST(SubtractPrint, ADrawingOfParallelLinesIsNotPrint) {
   PencilSheet sheet(width, height);
   for (int i = 0; i < 9; ++i) sheet.line({200, 150 + 37. * i + 11 * (i % 3)}, {1100, 240 + 37. * i}, 3, 0.7);

@@ -7,6 +7,7 @@
 #include "base/plane_cv.h"
 #include "base/statistics.h"
 #include "ink/bend_lattice.h"
+#include "ink/comb_lattice.h"
 #include "ink/find_tilt.h"
 #include "ink/fit_lattice.h"
 #include "ink/follow_lattice.h"
@@ -99,13 +100,14 @@ std::size_t take_out(const Print& print, double noise, const std::stop_token& st
   return lines;
 }
 
-// Of a picture on its side. Stems of letters are vertical lines: this is only asked where level ones repeat.
-std::optional<Print> vertical_print(const Plane<float>& turned, const std::stop_token& stop) {
+// Of a picture on its side. Stems of letters are vertical lines, but not a dozen at one pitch: where no level ones
+// repeat, fewer do not count.
+std::optional<Print> vertical_print(const Plane<float>& turned, bool may_lean, const std::stop_token& stop) {
   const Strips strips = strips_of(turned);
   if (stop.stop_requested()) return std::nullopt;
   if (strips.mean.width >= least_strips)
     if (auto print = untilted(strips, find_guides(strips, stop))) return print;
-  return stop.stop_requested() ? std::nullopt : tilted(turned, stop);
+  return stop.stop_requested() || !may_lean ? std::nullopt : tilted(turned, stop);
 }
 
 }  // namespace
@@ -114,23 +116,26 @@ std::size_t subtract_print(const Strips& strips, const std::vector<GuideTrack>& 
                            const std::stop_token& stop, Plane<float>* ink) {
   std::optional<Print> level = untilted(strips, tracks);
   if (!level && !stop.stop_requested()) level = tilted(*ink, stop);
-  if (!level || stop.stop_requested()) return 0;
+  if (stop.stop_requested()) return 0;
   Plane<float> turned = transposed(*ink);
   if (stop.stop_requested()) return 0;
-  const std::optional<Print> vertical = vertical_print(turned, stop);
+  const std::optional<Print> vertical = vertical_print(turned, level.has_value(), stop);
   if (stop.stop_requested()) return 0;
-  const Lattice& across = level->lattice;
+  const bool vertical_is_lined = vertical && is_lined(vertical->lattice);
+  if (!level && vertical_is_lined)
+    if (auto lattice = comb_lattice(strips, vertical->lattice)) level = Print{0, strips, std::move(*lattice)};
   const bool squared =
-      vertical && std::abs(vertical->lattice.pitch_px - across.pitch_px) < same_pitch * across.pitch_px;
-  if (!squared && !is_lined(across)) return 0;
+      level && vertical &&
+      std::abs(vertical->lattice.pitch_px - level->lattice.pitch_px) < same_pitch * level->lattice.pitch_px;
+  const bool level_is_lined = level && is_lined(level->lattice);
   std::size_t lines = 0;
-  if (squared || (vertical && is_lined(vertical->lattice))) {
+  if (squared || vertical_is_lined) {
     lines += take_out(*vertical, noise, stop, &turned);
     if (stop.stop_requested()) return 0;
     *ink = transposed(turned);
   }
   if (stop.stop_requested()) return 0;
-  return lines + take_out(*level, noise, stop, ink);
+  return squared || level_is_lined ? lines + take_out(*level, noise, stop, ink) : lines;
 }
 
 }  // namespace batten
