@@ -11,7 +11,7 @@ namespace {
 // A part of the picture over which paper hardly bends: 6 strips of 32 px and 8 lines.
 constexpr int strips_of_part = 6, lines_of_part = 8;
 // How much of the print six of the eight lines of a part must show, and how much darker they must be than the mean of
-// all rows. Photographs of squared paper showed 0.66 to 1; of 36 sheets without print (letters, hatching, diagrams,
+// all rows. Photographs of squared paper showed 0.66 to 1; of 29 sheets without print (letters, hatching, diagrams,
 // sketches, at four pitches) one showed anything that much darker, level hatching, and 0.34 of it.
 constexpr std::size_t may_be_covered = 2;
 constexpr double least_share = 0.5, least_contrast = 2.5;
