@@ -3,7 +3,7 @@
 //
 //   calibration [--quick] [--dump FILE] [TIER...]     ten minutes; --quick: a third of the letters; --dump: one line of
 //                                                     text for each outline
-// What is learnt may look at the first four hands only ("LEARNT": together). "UNSEEN" are the last two, "FONTS" cuts
+// "LEARNT": the first four hands together, to which what is learnt should look. "UNSEEN" are the last two, "FONTS" cuts
 // that no other program looks at, drawn by all six. Debian packages: fonts-goudybookletter, fonts-texgyre,
 // fonts-ebgaramond, fonts-cantarell.
 //
