@@ -82,9 +82,9 @@ TEST(LocatedLoops, FittedByTheCallerTheyComeOutAsConvertHasThem) {
   EXPECT_EQ(fitted->report.segments, whole->report.segments);
   EXPECT_EQ(fitted->drawing.outlines.size(), whole->drawing.outlines.size());
   EXPECT_LE(fitted->report.max_px, 1);
-  // A hand's line of that width is not known to 1 px. That this one is even, convert() tells by its outline.
-  EXPECT_TRUE(whole->report.within_tolerance);
-  EXPECT_GT(fitted->report.known_px, whole->report.known_px);
+  // What is known of the lines goes with them, and so do answers.
+  EXPECT_NEAR(fitted->report.known_px, whole->report.known_px, 1e-9);
+  EXPECT_EQ(fitted->report.within_tolerance, whole->report.within_tolerance);
   // Each at a tolerance of its own.
   options.tolerance_px = 4;
   const auto coarse = fit({&views[0], 1}, options);
