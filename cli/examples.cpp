@@ -24,8 +24,8 @@ Square brackets hold what applies where an option is not given.
 
 The knee is the point farthest from the chord of the log-log curve of rms deviation against segments:
 beyond it, more nodes gain little. The recommended tolerance is the knee, or the next wider one that
-is not finer than the pencil line is known: batten trace raises a finer one with a warning, since the
-line itself strays more. Where the fit at a wider tolerance would need more segments, the drawing of the
+is not finer than the pencil line is known, nor than it wavers: batten trace follows a line no nearer
+than that. Where the fit at a wider tolerance would need more segments, the drawing of the
 finer one stays, and its row says so.
 
 Examples:

@@ -60,6 +60,12 @@ Json json_of(const std::vector<Tip>& tips) {
   return json;
 }
 
+Json json_of(const std::vector<HiddenCorner>& hidden) {
+  Json json = Json::array();
+  for (const HiddenCorner& corner : hidden) json.push_back({{"node", corner.node}, {"sigma_px", corner.sigma_px}});
+  return json;
+}
+
 Json json_of(const Outline& outline, const OutlineReport& report) {
   return {{"segments", report.segments},
           {"least_segments", json_of(report.least, report.segments)},
@@ -75,6 +81,7 @@ Json json_of(const Outline& outline, const OutlineReport& report) {
           {"loop_length_px", report.loop_length_px},
           {"replaced_length_px", report.replaced_length_px},
           {"tips", json_of(report.tips)},
+          {"hidden", json_of(report.hidden)},
           {"strayed_px", report.strayed_px},
           {"deviation_px", deviation_json(outline, report)}};
 }

@@ -27,7 +27,7 @@ TEST(LocatedLoops, LieOnWhatWasDrawnWithItsWidth) {
   EXPECT_EQ(loops[0].kind, Kind::outlined);
   EXPECT_NEAR(loops[0].band_px, 6, 2.5) << "with its soft edges";
   EXPECT_GT(loops[0].sigma_px, 0);
-  EXPECT_LT(loops[0].sigma_px, 0.5);
+  EXPECT_NEAR(loops[0].sigma_px, 0.07 * loops[0].band_px, 0.01) << "as is usual for its width";
   EXPECT_GT(loops[0].correlation_px, 0);
   EXPECT_GT(loops[0].points.size(), 300u);
   for (const Point p : loops[0].points) EXPECT_NEAR(std::hypot(p.x - 200, p.y - 150), 90, 0.6);
@@ -81,7 +81,10 @@ TEST(LocatedLoops, FittedByTheCallerTheyComeOutAsConvertHasThem) {
   // The same lines at the same tolerance: as many segments, though the corners were not held against the ink.
   EXPECT_EQ(fitted->report.segments, whole->report.segments);
   EXPECT_EQ(fitted->drawing.outlines.size(), whole->drawing.outlines.size());
-  EXPECT_TRUE(fitted->report.within_tolerance);
+  EXPECT_LE(fitted->report.max_px, 1);
+  // What is known of the lines goes with them, and so do answers.
+  EXPECT_NEAR(fitted->report.known_px, whole->report.known_px, 1e-9);
+  EXPECT_EQ(fitted->report.within_tolerance, whole->report.within_tolerance);
   // Each at a tolerance of its own.
   options.tolerance_px = 4;
   const auto coarse = fit({&views[0], 1}, options);

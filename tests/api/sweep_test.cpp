@@ -81,13 +81,14 @@ TEST(SweepTest, RecommendsNothingFinerThanAutoChoosesAndNothingThatWarns) {
   const auto swept = sweep(*located, std::vector<double>{0.5 * auto_px, 0.9 * auto_px, 1.01 * auto_px, 2 * auto_px});
   ASSERT_TRUE(swept.ok());
   EXPECT_EQ(swept->recommended, std::max<std::size_t>(2, swept->knee.value_or(0)));
-  const auto warns = [&](std::size_t i) {
-    const std::vector<Finding>& findings = swept->conversions[i].report.findings;
-    return std::any_of(findings.begin(), findings.end(),
-                       [](const Finding& f) { return f.what == Finding::What::tolerance_below_uncertainty; });
+  const auto raised = [&](std::size_t i) {
+    const Report& report = swept->conversions[i].report;
+    return report.outlines[0].limit_px > report.tolerance_px;
   };
-  EXPECT_FALSE(warns(swept->recommended));
-  EXPECT_TRUE(warns(1));
+  EXPECT_FALSE(raised(swept->recommended));
+  EXPECT_TRUE(raised(1));
+  for (const Finding& f : swept->conversions[swept->recommended].report.findings)
+    EXPECT_NE(f.what, Finding::What::tolerance_below_uncertainty) << f.text;
 }
 
 // The same diamond with tolerances held that are finer than its line is known: a trade-off all the way.
@@ -121,7 +122,8 @@ TEST(SweepTest, HeldTolerancesBuyNodesBelowWhatTheLineCanTell) {
     const bool told = std::any_of(report.findings.begin(), report.findings.end(), [](const Finding& f) {
       return f.what == Finding::What::tolerance_below_uncertainty;
     });
-    EXPECT_EQ(told, i < finer);
+    EXPECT_TRUE(!told || i < finer);
+    EXPECT_TRUE(told || i > 0) << "of a line known to " << known_px / 2.6 << " px a stretch lies off by 0.4 px";
   }
 }
 

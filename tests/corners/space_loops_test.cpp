@@ -43,7 +43,7 @@ TEST(SpaceLoops, AToleranceThatIsToBeHeldIsTheLimitHoweverLittleIsKnown) {
   Progress progress(job, Stage::corners, 0, 1);
   const SpacedLoop rough = space_loops(one_loop(1, 12, 3.6), options, progress)->loops.at(0);
   EXPECT_DOUBLE_EQ(rough.limit_px, 1);
-  EXPECT_DOUBLE_EQ(rough.known_px, 2.6);
+  EXPECT_DOUBLE_EQ(rough.waver_px, 2.6);
   EXPECT_TRUE(rough.held_finer());
   EXPECT_FALSE(space_loops(one_loop(0.1, 6, 1.8), options, progress)->loops.at(0).held_finer());
   options.tolerance_px.reset();

@@ -49,6 +49,23 @@ TEST(ReferenceLoop, ANodeOffItsArmsShows) {
   EXPECT_NEAR(off_px(reference_loop(loop, support::polygon(moved)), moved[1]), 3, 0.2);
 }
 
+TEST(ReferenceLoop, ANodeThatTheBandsHideIsLeftOutWhereThatIsAskedFor) {
+  SpacedLoop loop = rounded_band(square, 10);
+  loop.known_sigma_px = 0.07 * 10;  // so that half a width is hidden, over the sine of half the angle: 6.9 px
+  for (const bool back : {false, true}) {
+    std::vector<Point> moved = square;
+    moved[1] = moved[1] + Point{0, -3};
+    if (back) std::reverse(moved.begin(), moved.end());
+    const Point node = moved[back ? 2 : 1];
+    const Reference r = reference_loop(loop, support::polygon(moved), true);
+    EXPECT_LT(off_px(r, node), 0.1);
+    EXPECT_EQ(r.hidden.size(), 4u);
+    EXPECT_NEAR(r.replaced_px, reference_loop(loop, support::polygon(moved)).replaced_px, 1e-9);
+    moved[back ? 2 : 1] = node + Point{0, -6};
+    EXPECT_GT(off_px(reference_loop(loop, support::polygon(moved), true), node + Point{0, -6}), 6) << "9 px off";
+  }
+}
+
 TEST(ReferenceLoop, ANodeFartherThanRoundingExplainsIsNotExcused) {
   const SpacedLoop loop = rounded_band(square, 10);
   std::vector<Point> moved = square;

@@ -97,7 +97,7 @@ TEST(HoldLimits, AFinerLimitThanTheLineIsKnownIsHeldToTheNumber) {
   points.insert(points.end(), {{400, 200}, {0, 200}});
   SpacedLoop loop = band(points);
   const DraftLoop d = support::draft_of(loop, support::polygon({{0, 0}, {400, 0}, {400, 200}, {0, 200}}));
-  loop.sigma_px = 1, loop.known_px = 2.6, loop.limit_px = 2.6;
+  loop.sigma_px = 1, loop.waver_px = 2.6, loop.limit_px = 2.6;
   EXPECT_EQ(held(loop, d).size(), 4u) << "1.5 px are within what the line can tell";
   loop.limit_px = loop.tolerance_px = 0.4;
   ASSERT_TRUE(loop.held_finer());
@@ -118,7 +118,7 @@ TEST(HoldLimits, AFinerLimitLeavesCorners) {
     }
   }
   SpacedLoop loop = band(points);
-  loop.rounding_px = rounding_px, loop.known_px = 2.6, loop.limit_px = loop.tolerance_px = 0.4;
+  loop.rounding_px = rounding_px, loop.waver_px = 2.6, loop.limit_px = loop.tolerance_px = 0.4;
   ASSERT_TRUE(loop.held_finer());
   DraftLoop d = support::draft_of(loop, support::polygon({{0, 0}, {200, 0}, {200, 200}, {0, 200}}));
   for (DraftNode& node : d.nodes) node.zone_px = 2 * rounding_px;

@@ -223,8 +223,8 @@ typedef struct batten_summary {
   double origin_y;      /**< px */
   size_t pins;          /**< how many there were; see batten_pins.h */
   size_t pins_held;     /**< how many of them are held */
-  /** 1: by the independent measurement all of it, but for the stated tips, lies within the tolerance that was asked for
-   * (where none was, within what was chosen for each outline), and nothing was left out for its form */
+  /** 1: all of it, but for the stated tips, lies within the tolerance that was asked for (where none was, within what
+   * was chosen for each outline), as far as can be told, and nothing was left out for its form */
   int32_t within_tolerance;
   int32_t reserved; /**< 0 */
 } batten_summary;
@@ -255,18 +255,20 @@ typedef struct batten_outline {
   int32_t kind;       /**< batten_kind */
   int32_t closed;     /**< segments run from node i to node i + 1, and from the last to the first if closed */
   size_t nodes;       /**< how many */
-  double sigma_px;    /**< uncertainty of the pencil line, one standard deviation */
+  double sigma_px;    /**< how far points of the line lie off what was meant, one standard deviation */
   double band_px;     /**< width of its band; 0: none measured */
   double max_px;      /**< largest deviation, both ways */
   double rms_px;      /**< root mean square of the same */
   double p95_px;      /**< 95 % of the length lies nearer */
   double worst_x;     /**< px; where max_px is */
   double worst_y;     /**< px; where max_px is */
-  double limit_px;    /**< what was held here: the tolerance, or 2.6 sigma_px if that is more and counts */
+  double limit_px;    /**< what was held here: the tolerance, or how far the line wavers if that is more */
   int32_t inside;     /**< batten_inside */
   double ink_share;   /**< 0..1 of what lies inside, a band off all lines; 0 where unknown */
   const char* why;    /**< why it was taken for its kind, and what its inside shows; owned by the drawing, never NULL */
-  int32_t within_tolerance; /**< 1: all of it, but for the stated tips, lies within tolerance_px, as measured */
+  int32_t within_tolerance; /**< 1: all of it, but for the stated tips, lies within the tolerance, as far as
+                                 can be told: max_px exceeds it by no more than 1.5 sigma_px, and the line is known well
+                                 enough */
   int32_t reserved;         /**< 0 */
   double tolerance_px;      /**< as asked for this outline; where none was, as chosen */
 } batten_outline;

@@ -17,7 +17,7 @@ typedef struct batten_loop {
   size_t points;         /**< how many */
   int32_t closed;        /**< 0: a line from its first point to its last */
   int32_t kind;          /**< batten_kind */
-  double sigma_px;       /**< uncertainty of a point across the line, one standard deviation */
+  double sigma_px;       /**< how far points lie off what was meant, across the line: one standard deviation */
   double correlation_px; /**< length along the line over which errors of neighbouring points are alike */
   double band_px;        /**< width of the pencil band; 0: none measured */
 } batten_loop;

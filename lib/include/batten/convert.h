@@ -65,7 +65,8 @@ struct Finding {
   /// What a finding is about.
   enum class What {
     tolerance_exceeded,           ///< amount_px is the deviation, place where it is
-    tolerance_below_uncertainty,  ///< amount_px is the standard deviation of the pencil line
+    tolerance_below_uncertainty,  ///< the outline is likely to lie off what was meant by more than the tolerance;
+                                  ///< amount_px is the standard deviation of the pencil line
     fallback,                     ///< a simpler method was used
     crossing_outline,             ///< an outline crosses itself or another
     refinement_stopped,           ///< the nodes of an outline were not worked out to the end
@@ -134,29 +135,40 @@ struct Tip {
   double along_px = 0;   ///< how much of the outline lies there
 };
 
+/// A corner of an outline where the bands of its two sides run together, so that neither shows by itself. What lies
+/// within that is not measured; how nearly such a place is known is this.
+struct HiddenCorner {
+  std::size_t node = 0;  ///< of the outline
+  double sigma_px = 0;   ///< of the outline there off what was meant, one standard deviation
+};
+
 /// Figures of one outline, from the independent measurement.
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< index: static_cast<std::size_t>(Reason)
-  double max_px = 0;              ///< largest distance, both ways, to the located loop, its sides extended at corners
+  double max_px = 0;              ///< largest distance, both ways, to the located loop, its sides extended at corners,
+                                  ///< apart from what is hidden there
   double rms_px = 0;              ///< root mean square of the same distances
   double p95_px = 0;              ///< 95 % of them are smaller
   Point worst;                    ///< where max_px is
   double replaced_length_px = 0;  ///< loop length near corners that was judged against the extended sides
   double loop_length_px = 0;      ///< of the located loop
-  double limit_px = 0;            ///< what was held here: the tolerance, or known_px where that is larger and counts
-  double known_px = 0;            ///< how nearly the line is known: 2.6 times its standard deviation
-  std::vector<Tip> tips;          ///< corners and ends that reach beyond the located line, in order of nodes
-  double strayed_px = 0;          ///< largest distance, both ways, to the located line itself, apart from tips
-  LowerBound least;               ///< fewest segments possible
-  std::vector<Point> judged;      ///< what was judged against: the located loop, its sides extended at corners
-  std::vector<Point> located;     ///< the loop as it was located
-  double tolerance_px = 0;        ///< as asked for this outline; where none was, as chosen
-  double correlation_px = 0;      ///< length along the located loop over which errors of its points are alike
-  /// Is the whole outline within tolerance_px, by the independent measurement and both ways? True if max_px is no more
-  /// than tolerance_px, and nothing but the stated tips lies off the located line itself by over the larger of limit_px
-  /// and 2 px. It speaks of the line as it was located; how nearly that line is known says known_px. False for an
-  /// outline that lies on nothing drawn.
+  double limit_px = 0;         ///< what was held here: the tolerance, or how far the line wavers where that is larger
+  double known_px = 0;         ///< how nearly the line is known: 2.6 times its standard deviation, Outline::sigma_px
+  std::vector<Tip> tips;       ///< corners and ends that reach beyond the located line, in order of nodes
+  double strayed_px = 0;       ///< largest distance, both ways, to the located line itself, apart from tips
+  LowerBound least;            ///< fewest segments possible
+  std::vector<Point> judged;   ///< what was judged against: the located loop, its sides extended at corners
+  std::vector<Point> located;  ///< the loop as it was located
+  double tolerance_px = 0;     ///< as asked for this outline; where none was, as chosen
+  double correlation_px = 0;   ///< length along the located loop over which errors of its points are alike
+  std::vector<HiddenCorner> hidden;  ///< corners whose sides run together, in order of nodes: not measured, but known
+                                     ///< less nearly than the line
+  /// Is the whole outline within tolerance_px, as far as can be told? False if it lies off the drawing, or off its
+  /// located line by over the larger of limit_px and 2 px other than at the stated tips; if the line is known so little
+  /// that the outline is likely to lie off somewhere (Finding::What::tolerance_below_uncertainty); or if it lies on
+  /// nothing drawn. Off the drawing is what max_px exceeds tolerance_px by more than 1.5 standard deviations of the
+  /// line (known_px / 2.6): up to there it may well be the line that is wrong.
   bool within_tolerance = false;
 };
 
@@ -269,7 +281,7 @@ struct LocatedLoop {
   std::span<const Point> points;  ///< px, about 1 px apart or less; the first of a closed one is not repeated
   bool closed = true;             ///< false: a line from its first point to its last
   Kind kind = Kind::outlined;     ///< what the shape was drawn as
-  double sigma_px = 0;            ///< uncertainty of a point across the line: one standard deviation
+  double sigma_px = 0;            ///< how far points lie off what was meant, across the line: one standard deviation
   double correlation_px = 0;      ///< length along the line over which the errors of neighbouring points are alike
   double band_px = 0;             ///< width of the pencil band; 0: none was measured
 };

@@ -89,9 +89,11 @@ struct Outline {
   int parent = -1;             ///< index of the outline that this one is a counter (or an island) of; -1: none
   bool closed = true;          ///< false: a line from its first node to its last
   Kind kind = Kind::outlined;  ///< what the shape was drawn as
-  double sigma_px = 0;         ///< uncertainty of the line's middle (or the ink's edge): one standard deviation
-  double band_px = 0;          ///< width of the pencil band; 0 where none was measured
-  Face face;                   ///< what was seen inside it; holes and what stands in it count as shapes of their own
+  /// How far points of the drawn line (or of the ink's edge) lie off what was meant: one standard deviation, calibrated
+  /// on drawings of known outline. Corners are known less nearly (OutlineReport::hidden).
+  double sigma_px = 0;
+  double band_px = 0;  ///< width of the pencil band; 0 where none was measured
+  Face face;           ///< what was seen inside it; holes and what stands in it count as shapes of their own
   /// Drawn as a line, open or closed: files paint it as a stroke as wide as its band. Anything else is filled.
   bool is_line() const { return !closed || kind == Kind::line; }
   /// As many as nodes where closed, one fewer where open.

@@ -20,9 +20,8 @@ struct Sweep {
   /// stays. Segments never rise with the tolerance.
   std::vector<std::size_t> drawn_at;
   std::optional<std::size_t> knee;  ///< index; see knee_of(). Empty where the curve has none
-  /// Index of the tolerance to take: the knee, or the next wider one that every outline was held to without
-  /// Finding::What::tolerance_below_uncertainty and that is at least 0.5 px (what Options::tolerance_px chooses where
-  /// it is empty). The widest where none is.
+  /// Index of the tolerance to take: the knee, or the next wider one that every outline was held to and that is not
+  /// finer than the line is known, nor than 0.5 px. The widest where none is.
   std::size_t recommended = 0;
 };
 

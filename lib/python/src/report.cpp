@@ -30,6 +30,12 @@ py::list tips_of(const OutlineReport& r) {
   return out;
 }
 
+py::list hidden_of(const OutlineReport& r) {
+  py::list out;
+  for (const HiddenCorner& corner : r.hidden) out.append(py::make_tuple(corner.node, corner.sigma_px));
+  return out;
+}
+
 std::string repr(const Report& r) {
   return "<batten.Report " + counted(r.segments, "segment") + ", rms " + shown(r.rms_px) + " px, 95 % within " +
          shown(r.p95_px) + " px, at most " + shown(r.max_px) + " px (tolerance " + shown(r.tolerance_px) + " px), " +
@@ -114,19 +120,24 @@ void bind_outline_report(py::module_& m) {
                     "px of the loop near corners that was judged against the extended sides.")
       .def_readonly("loop_length_px", &OutlineReport::loop_length_px, "px: length of the located loop.")
       .def_readonly("within_tolerance", &OutlineReport::within_tolerance,
-                    "The whole outline, but for the stated tips, lies within tolerance_px of the located line, both\n"
-                    "ways: max_px is no more, and strayed_px is no more than the larger of limit_px and 2.")
+                    "The whole outline, but for the stated tips, lies within tolerance_px as far as can be told:\n"
+                    "max_px exceeds it by no more than 1.5 standard deviations of the line, strayed_px is no more\n"
+                    "than the larger of limit_px and 2, and the line is known well enough.")
       .def_readonly("tolerance_px", &OutlineReport::tolerance_px,
                     "px: as asked for this outline; where none was, as chosen.")
       .def_readonly("correlation_px", &OutlineReport::correlation_px,
                     "px along the located line over which errors of its points are alike.")
-      .def_readonly("limit_px", &OutlineReport::limit_px, "px: the tolerance, or 2.6 sigma where that is larger.")
+      .def_readonly("limit_px", &OutlineReport::limit_px,
+                    "px: the tolerance, or how far the line wavers where that is larger.")
       .def_readonly("known_px", &OutlineReport::known_px, "px: how nearly the line is known, 2.6 sigma.")
       .def_readonly("strayed_px", &OutlineReport::strayed_px,
                     "px: largest distance to the located line itself, apart from tips.")
       .def_property_readonly("tips", &tips_of,
                              "List of (node, length_px, along_px): corners and ends that reach beyond the located "
                              "line.")
+      .def_property_readonly("hidden", &hidden_of,
+                             "List of (node, sigma_px): corners whose sides run together, with the standard deviation\n"
+                             "of their place.")
       .def_readonly("least", &OutlineReport::least, "LowerBound: fewest segments possible.")
       .def_property_readonly("judged", &judged_of,
                              "float64, shape (n, 2), px: the located loop, its sides extended at corners.")

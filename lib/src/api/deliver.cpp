@@ -168,9 +168,12 @@ void assemble(const std::vector<Area>& areas, const Options& options, const std:
     report.segments += r.segments;
     for (std::size_t k = 0; k < r.nodes_by_reason.size(); ++k) report.nodes_by_reason[k] += r.nodes_by_reason[k];
     add(r.least, &report.least);
-    if (const std::vector<int>& became = assembly.node_of[std::size_t(parts[0].loop)]; parts.size() == 1)
+    if (const std::vector<int>& became = assembly.node_of[std::size_t(parts[0].loop)]; parts.size() == 1) {
       for (Tip& tip : r.tips)
         if (tip.node < became.size()) tip.node = std::size_t(became[tip.node]);
+      for (HiddenCorner& corner : r.hidden)
+        if (corner.node < became.size()) corner.node = std::size_t(became[corner.node]);
+    }
     report.outlines.push_back(std::move(r));
   }
   for (const Outline& o : assembly.crossed) report.findings.push_back(left_out(o, crosses));

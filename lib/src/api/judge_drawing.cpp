@@ -14,6 +14,7 @@
 #include "judge/judge_outlines.h"
 #include "judge/match_outlines.h"
 #include "judge/name_nodes.h"
+#include "measure/line_sigma.h"
 
 namespace batten {
 namespace {
@@ -98,7 +99,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, int 
       continue;
     }
     const SpacedLoop& loop = loops.loops[std::size_t(match[i])];
-    o.kind = loop.kind, o.sigma_px = loop.sigma_px, o.band_px = loop.band_px, o.face = loop.face;
+    o.kind = loop.kind, o.sigma_px = line_sigma_px(loop, o), o.band_px = loop.band_px, o.face = loop.face;
     matched.loops.push_back(loop), part.outlines.push_back(o), place.push_back(i);
   }
   Report report;
@@ -106,7 +107,6 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, int 
   if (stop.stop_requested()) return;
   for (std::size_t k = 0; k < place.size(); ++k) out->report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {
-    if (f.what == Finding::What::tolerance_below_uncertainty) continue;  // nothing was held to anything here
     if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
     out->report.findings.push_back(std::move(f));
   }

@@ -192,7 +192,7 @@ Result<Located> locate(const ImageView& image, const Options& options, const Job
 std::vector<LocatedLoop> Located::loops() const {
   std::vector<LocatedLoop> out;
   for (const Loop& l : data_->loops.loops)
-    out.push_back({l.points, !l.open, l.kind, l.sigma_px, l.correlation_px, l.band_px});
+    out.push_back({l.points, !l.open, l.kind, l.known_sigma_px.value_or(l.sigma_px), l.correlation_px, l.band_px});
   return out;
 }
 

@@ -40,6 +40,7 @@ Loops enlarged(Loops loops, int reduction, int width, int height) {
   for (Loop& loop : loops.loops) {
     for (Point& p : loop.points) p = by * p;
     for (double* px : {&loop.sigma_px, &loop.band_px, &loop.rounding_px, &loop.correlation_px}) *px *= by;
+    if (loop.known_sigma_px) *loop.known_sigma_px *= by;
   }
   for (Guide& guide : loops.guides) guide.y0_px *= by;
   // Planes name pixel centres, and so does cv::resize: the same place of the sheet keeps its ink.

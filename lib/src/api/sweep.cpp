@@ -15,12 +15,12 @@
 namespace batten {
 namespace {
 
-// The knee, or the next tolerance that every outline could be held to: a finer one would be raised, with a warning.
+// The knee, or the next tolerance that every outline could be held to and that is not finer than the line is known.
 std::size_t recommended(const Sweep& sweep) {
   const auto is_held = [](const Report& report) {
-    return report.tolerance_px >= finest_auto_tolerance_px &&
-           std::none_of(report.findings.begin(), report.findings.end(),
-                        [](const Finding& f) { return f.what == Finding::What::tolerance_below_uncertainty; });
+    return report.tolerance_px >= std::max(finest_auto_tolerance_px, report.known_px) &&
+           std::none_of(report.outlines.begin(), report.outlines.end(),
+                        [](const OutlineReport& o) { return o.limit_px > o.tolerance_px + 1e-9; });
   };
   std::size_t i = sweep.knee.value_or(0);
   while (i + 1 < sweep.conversions.size() && !is_held(sweep.conversions[i].report)) ++i;

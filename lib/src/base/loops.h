@@ -37,7 +37,10 @@ struct KnownCurve {
 struct Loop {
   std::vector<Point> points;  ///< closed: last != first; about 1 px apart (0.5 px for crisp fills)
   Kind kind = Kind::outlined;
-  double sigma_px = 0;     ///< one standard deviation of a located point, across the loop
+  double sigma_px = 0;  ///< how far points waver across the loop, one standard deviation: what a fit allows for
+  /// How far they lie off what was meant, one standard deviation, where ink told the place: what is stated. Empty:
+  /// sigma_px is.
+  std::optional<double> known_sigma_px;
   double band_px = 0;      ///< W, width of the pencil band of this patch; soft fills: 6; crisp fills and polylines: 0
   double rounding_px = 0;  ///< r, radius by which locating rounds a corner: 0.3 W outlined, 0.35*6 soft fill, 0.4 crisp
   double correlation_px = 1;        ///< length over which errors of neighbouring points are alike

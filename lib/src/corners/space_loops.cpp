@@ -22,9 +22,10 @@ SpacedLoop spaced(const Loop& loop, const Options& options) {
   out.curve = loop.open ? resample_line(loop.points, step_px, 5 * out.scale_px + 10) : resample(loop.points, step_px);
   out.rounding_px = std::max(loop.rounding_px, 0.4 * out.curve.step_px);
   out.correlation_px = std::max(loop.correlation_px, out.curve.step_px);
-  out.known_px = known_sigmas * out.sigma_px;
+  out.known_sigma_px = loop.known_sigma_px;
+  out.waver_px = known_sigmas * out.sigma_px;
   const double asked_px = options.tolerance_px.value_or(finest_auto_tolerance_px);
-  out.limit_px = options.hold_tolerance && options.tolerance_px ? asked_px : std::max(asked_px, out.known_px);
+  out.limit_px = options.hold_tolerance && options.tolerance_px ? asked_px : std::max(asked_px, out.waver_px);
   // `auto` asks for what the line itself can tell.
   out.tolerance_px = options.tolerance_px.value_or(out.limit_px);
   return out;

@@ -30,13 +30,14 @@ enum class LoopSort {
 struct SpacedLoop {
   ArcLoop curve;
   Kind kind = Kind::outlined;
-  double sigma_px = 0;         ///< uncertainty of a point, one standard deviation across the loop
-  double band_px = 0;          ///< W as measured; 6 for soft edges, 0 for exact ones
+  double sigma_px = 0;                        ///< how far points waver, one standard deviation: what a fit allows for
+  std::optional<double> known_sigma_px = {};  ///< as located; line_sigma_px says how nearly a line is known
+  double band_px = 0;                         ///< W as measured; 6 for soft edges, 0 for exact ones
   double scale_px = 4.5;       ///< the length by which corners are judged: W, or what the spacing lets one see
   double rounding_px = 0;      ///< radius by which locating rounds a corner
   double correlation_px = 1;   ///< length over which errors are alike
-  double known_px = 0;         ///< how nearly a point is known: 2.6 sigma
-  double limit_px = 1;         ///< what the fit must hold: the tolerance, or known_px where that is larger and counts
+  double waver_px = 0;         ///< 2.6 sigma_px: a finer fit follows the wobble
+  double limit_px = 1;         ///< what the fit must hold: the tolerance, or waver_px where that is larger and counts
   double tolerance_px = 1;     ///< as asked; for `auto` 2.6 sigma, not below 0.5 px
   LineEnd start, end;          ///< of an open line
   Face face;                   ///< as it was seen
@@ -51,8 +52,8 @@ struct SpacedLoop {
     if (band_px < 2) return LoopSort::exact_edge;
     return kind == Kind::filled ? LoopSort::soft_edge : LoopSort::pencil_band;
   }
-  /// The tolerance is held although the line is known less nearly (Options::hold_tolerance).
-  bool held_finer() const { return limit_px < known_px; }
+  /// The tolerance is held although the line wavers by more (Options::hold_tolerance).
+  bool held_finer() const { return limit_px < waver_px; }
   bool exact() const { return sort() == LoopSort::exact_edge; }
   bool open() const { return curve.open(); }
 };

@@ -6,6 +6,7 @@
 #include <optional>
 #include <utility>
 
+#include "measure/line_sigma.h"
 #include "straighten/axis_lines.h"
 
 namespace batten {
@@ -129,13 +130,14 @@ Drawing finish_drawing(const SpacedLoops& spaced, const Draft& draft, const std:
     Outline& outline = out.outlines.emplace_back();
     outline.parent = parent[k];
     outline.closed = !loop.open();
-    outline.kind = loop.kind, outline.sigma_px = loop.sigma_px, outline.band_px = loop.band_px;
+    outline.kind = loop.kind, outline.band_px = loop.band_px;
     outline.face = loop.face;
     for (const std::size_t i : orders[k].draft_node_of) {
       Node node = node_of(draft.loops[k], i);
       if (orders[k].reversed) std::swap(node.handle_before, node.handle_after);
       outline.nodes.push_back(node);
     }
+    outline.sigma_px = line_sigma_px(loop, outline);
   }
   return out;
 }

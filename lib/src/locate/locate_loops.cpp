@@ -41,6 +41,7 @@ Loop located_fill(const RoughLoop& rough, const Plane<float>& contrast, Point or
   loop.correlation_px = crisp ? 3 : 40;
   loop.sigma_px = crisp ? std::clamp(crisp_factor * cubic_residual(points, 0.5, 12), 0.03, 0.5)
                         : edge_sigma_px(points, soft_band_px, usual_edge_px(measure));
+  loop.known_sigma_px = crisp ? known_crisp_sigma_px(loop.sigma_px) : known_edge_sigma_px(soft_band_px);
   loop.points = shifted(points, origin);
   return loop;
 }
@@ -55,6 +56,7 @@ void add_located_bands(std::span<const RoughLoop> rough, const Plane<float>& own
     Loop loop;
     loop.kind = Kind::outlined;
     loop.sigma_px = band_sigma_px(points, band_px);
+    loop.known_sigma_px = known_band_sigma_px(band_px);
     loop.band_px = band_px;
     loop.rounding_px = 0.3 * band_px;
     loop.correlation_px = 4.5 * band_px;

@@ -82,6 +82,8 @@ double band_sigma_px(const Polyline& points, double band_px, bool open) {
   return sigma_of(least_estimate(points, 1, band_px, band_factors, open), 0.085 * band_px, band_px);
 }
 
+double known_crisp_sigma_px(double noise_px) { return std::sqrt(0.05 * noise_px); }
+
 double edge_sigma_px(const Polyline& points, double edge_px, double usual_px) {
   return sigma_of(least_estimate(points, 0.5, edge_px, soft_factors, false), usual_px, edge_px);
 }

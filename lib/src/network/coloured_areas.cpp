@@ -78,6 +78,7 @@ Loop loop_of(const Polyline& points, double edge_px, const LineMask& mask) {
   loop.correlation_px = 6 * loop.band_px;
   for (const Point p : points) loop.points.push_back(page_of(to_scan(mask, p)));
   loop.sigma_px = edge_sigma_px(loop.points, loop.band_px, 0.12 * loop.band_px);
+  loop.known_sigma_px = known_edge_sigma_px(loop.band_px);
   return loop;
 }
 

@@ -29,6 +29,7 @@ Loop loop_of(const LinePath& path, double sigma_widths) {
   loop.open = !path.closed;
   loop.band_px = path.width_px;
   loop.sigma_px = sigma_widths * path.width_px;
+  loop.known_sigma_px = known_band_sigma_px(path.width_px);
   loop.rounding_px = 0.3 * path.width_px;
   loop.correlation_px = 4.5 * path.width_px;
   for (const Point p : path.points) loop.points.push_back(page_of(p));

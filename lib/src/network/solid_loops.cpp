@@ -38,6 +38,7 @@ void add_loops(const Plane<float>& contrast, Point origin, double least_px2, std
     loop.rounding_px = 0.35 * edge_px;
     loop.correlation_px = 40;
     loop.sigma_px = edge_sigma_px(points, edge_px, 0.12 * edge_px);
+    loop.known_sigma_px = known_edge_sigma_px(edge_px);
     for (const Point p : points) loop.points.push_back(page_of(p + origin));
     out->push_back(std::move(loop));
   }
