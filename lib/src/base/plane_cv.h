@@ -3,6 +3,7 @@
 
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
+#include <span>
 
 #include "base/plane.h"
 
@@ -26,12 +27,22 @@ inline cv::Mat1f gauss(const cv::Mat& in, double sigma_px) {
   return out;
 }
 
+/// All values of a matrix that lies in one piece, row by row: iterators of OpenCV take five times as long.
+template <class T>
+std::span<const T> all_values(const cv::Mat_<T>& m) {
+  CV_Assert(m.isContinuous());
+  return {m.template ptr<T>(), m.total()};
+}
+
 /// The values where a mask is on, row by row.
 inline std::vector<float> values_at(const cv::Mat1f& values, const cv::Mat1b& where) {
   std::vector<float> out;
-  for (int y = 0; y < values.rows; ++y)
+  for (int y = 0; y < values.rows; ++y) {
+    const float* value = values[y];
+    const std::uint8_t* on = where[y];
     for (int x = 0; x < values.cols; ++x)
-      if (where(y, x)) out.push_back(values(y, x));
+      if (on[x]) out.push_back(value[x]);
+  }
   return out;
 }
 

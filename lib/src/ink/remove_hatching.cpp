@@ -41,11 +41,15 @@ constexpr Looking open_strokes{0.22, 0.65, 60, 20};
 // 47 (a drawing coloured in with pencil), dense shading 3.
 constexpr Looking close_strokes{0.5, 0.82, 100, 40};
 
+// No stroke is half as broad; the middles of black shapes may lie deeper.
+constexpr int deepest_stroke_px = 64;
+
 // Without a width of stroke where nothing was drawn, and when asked to stop.
-Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, const Reach& reach) {
+Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, Reach reach) {
+  reach.px = deepest_stroke_px;
   Pencil out;
   std::vector<float> strong;
-  for (const float v : smooth)
+  for (const float v : all_values(smooth))
     if (v > std::max(0.12, 4 * noise)) strong.push_back(v);
   if (strong.size() < 50) return out;
   out.top = quantile(std::move(strong), 0.8);
@@ -64,7 +68,7 @@ Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, 
 struct StrokeGroup {
   cv::Mat1f smooth;   // ink, smoothed by the grain
   cv::Mat1b ink;      // over the least of a stroke
-  cv::Mat1f to_ink;   // px; 0 in the ink
+  cv::Mat1f to_ink;   // px; 0 in the ink; known where this looks like hatching
   double gap_px = 0;  // half width of the widest gaps of the hatching
   double rim_px = 0;  // width of the line that runs round
 };
@@ -79,17 +83,15 @@ constexpr double widest_notch_rims = 3;
 // end. 0 where this is no hatching: too little narrow paper, or gaps of all widths up to the widest, as between the
 // lines and words of a diagram. In hatching 97 of 100 are narrower than 2.4 strokes (0.4 to 2.3 in 32 simulated
 // letters).
-double gap_radius(const StrokeGroup& d, double stroke_px, const Reach& reach) {
+double gap_radius(double stroke_px, const Reach& reach, StrokeGroup* d) {
   constexpr double least_share = 0.12, most_strokes = 2.4;
-  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px, reach);
+  const cv::Mat1b narrow = (opened(d->ink, widest_gap_strokes * stroke_px, reach) | d->ink) == 0;
+  if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d->ink) || reach.stop.stop_requested()) return 0;
+  d->to_ink = distance_to(d->ink, reach);
   if (reach.stop.stop_requested()) return 0;
-  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px, reach) == 0;
+  const cv::Mat1b ridge = ridge_of(narrow, d->to_ink);
   if (reach.stop.stop_requested()) return 0;
-  const cv::Mat1b narrow = (d.ink == 0) & (wide == 0) & hull;
-  if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d.ink)) return 0;
-  const cv::Mat1b ridge = ridge_of(narrow, d.to_ink);
-  if (reach.stop.stop_requested()) return 0;
-  const std::vector<float> radii = values_at(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
+  const std::vector<float> radii = values_at(d->to_ink, ridge & (d->to_ink > 0.3 * stroke_px));
   if (radii.size() < 100) return 0;
   const double radius = quantile(radii, 0.97);
   return radius > most_strokes * stroke_px ? 0 : std::max(radius + 0.5 * stroke_px, 1.1 * stroke_px);
@@ -140,7 +142,7 @@ void grow_into_notches(const StrokeGroup& d, double stroke_px, const Reach& reac
     const cv::Mat1i marked = as_mat(*marks);
     const cv::Mat1b free = marked == 0;
     const cv::Mat1f to_marks = distance_to(free == 0, reach);
-    const cv::Mat1b narrower = opened(d.to_ink, radius, reach) & free;
+    const cv::Mat1b narrower = opened(d.ink, radius, reach) & free;
     if (reach.stop.stop_requested()) return;
     cv::Mat1i pieces;
     const int count = cv::connectedComponents(narrower, pieces, 4, CV_32S);
@@ -281,18 +283,16 @@ cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const Loo
   d.smooth = gauss(ink, smoothing_px);
   if (reach.stop.stop_requested()) return {};
   d.ink = d.smooth > pencil.least;
-  d.to_ink = distance_to(d.ink, reach);
-  if (reach.stop.stop_requested()) return {};
-  d.gap_px = gap_radius(d, s, reach);
+  d.gap_px = gap_radius(s, reach, &d);
   if (d.gap_px <= 0 || reach.stop.stop_requested()) return {};
-  const cv::Mat1b wide = opened(d.to_ink, d.gap_px, reach);
+  const cv::Mat1b wide = opened(d.ink, d.gap_px, reach);
   d.rim_px = rim_width(d, wide, s, reach);
   if (reach.stop.stop_requested()) return {};
   Plane<std::int32_t> marks = mark_paper(d, wide);
   if (reach.stop.stop_requested()) return {};
   grow_into_notches(d, s, reach, &marks);
   if (reach.stop.stop_requested()) return {};
-  const cv::Mat1b wider = opened(distance_to(as_mat(marks) == 0, reach), widest_notch_rims * d.rim_px, reach);
+  const cv::Mat1b wider = opened(as_mat(marks) == 0, widest_notch_rims * d.rim_px, reach);
   if (reach.stop.stop_requested()) return {};
   extend_notches(wider, d.to_ink, d.ink, d.rim_px, reach.stop, &marks);
   if (reach.stop.stop_requested()) return {};
@@ -324,9 +324,7 @@ Reach reach_of(const Pencil& pencil, int threads, const std::stop_token& stop) {
 cv::Mat1f cleared(const cv::Mat1f& crop, double noise, const Pencil& pencil, const Reach& reach) {
   cv::Mat1f left = without_hatching(crop, pencil, open_strokes, reach);
   if (!left.empty() || reach.stop.stop_requested()) return left;
-  Reach far = reach;
-  far.px = farthest_px;
-  const Pencil close = pencil_of(noise, gauss(crop, smoothing_px), close_strokes, far);
+  const Pencil close = pencil_of(noise, gauss(crop, smoothing_px), close_strokes, reach);
   if (close.stroke_px > 0)
     left = without_hatching(crop, close, close_strokes, reach_of(close, reach.threads, reach.stop));
   return left;
@@ -351,9 +349,7 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std:
   if (progress.stopped()) return progress.cancelled();
   if (pencil.stroke_px <= 0) return ink;
   const Reach reach = reach_of(pencil, threads, stop);
-  const cv::Mat1f to_ink = distance_to(smooth > pencil.least, reach);
-  if (progress.stopped()) return progress.cancelled();
-  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px, reach) == 0;
+  const cv::Mat1b joined = opened(smooth > pencil.least, widest_gap_strokes * pencil.stroke_px, reach) == 0;
   if (progress.stopped()) return progress.cancelled();
   cv::Mat1i groups;
   cv::Mat stats, centres;
