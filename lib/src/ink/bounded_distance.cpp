@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <cstring>
-#include <opencv2/imgproc.hpp>
 #include <vector>
 
 #include "base/parallel.h"
+#include "base/plane_cv.h"
 
 namespace batten {
 namespace {
@@ -16,8 +16,23 @@ constexpr int strip_px = 512;  // rows between two looks at whether to stop
 using Bits = std::vector<std::uint64_t>;
 
 void pack(const std::uint8_t* row, int width, Bits* bits) {
-  std::fill(bits->begin(), bits->end(), 0);
-  for (int x = 0; x < width; ++x) (*bits)[std::size_t(x) / 64] |= std::uint64_t(row[x] != 0) << (x % 64);
+  for (int x = 0; x < width; x += 64) {
+    const int count = std::min(64, width - x);
+    std::uint64_t word = 0;
+    for (int i = 0; i < count; ++i) word |= std::uint64_t(row[x + i] != 0) << i;
+    (*bits)[std::size_t(x) / 64] = word;
+  }
+}
+
+void unpack(const Bits& bits, int width, std::uint8_t* row) {
+  for (int x = 0; x < width; x += 64) {
+    const int count = std::min(64, width - x);
+    const std::uint64_t word = bits[std::size_t(x) / 64];
+    if (word == 0 || word == ~std::uint64_t(0))
+      std::fill_n(row + x, count, word == 0 ? 0 : 255);
+    else
+      for (int i = 0; i < count; ++i) row[x + i] = word >> i & 1 ? 255 : 0;
+  }
 }
 
 // Each bit to either side as well. Bits beyond the row do no harm: they only lead back to where they came from.
@@ -67,11 +82,7 @@ void mark_within(const cv::Mat1b& mask, const std::vector<int>& disc, cv::Range 
       if (v > 0) add(y + v);
     }
   }
-  for (int y = own.start; y < own.end; ++y) {
-    const Bits& row = marked[std::size_t(y - own.start)];
-    std::uint8_t* to = (*out)[y];
-    for (int x = 0; x < mask.cols; ++x) to[x] = row[std::size_t(x) / 64] >> (x % 64) & 1 ? 255 : 0;
-  }
+  for (int y = own.start; y < own.end; ++y) unpack(marked[std::size_t(y - own.start)], mask.cols, (*out)[y]);
 }
 
 template <class Strip>
@@ -109,6 +120,26 @@ cv::Mat1b opened(const cv::Mat1b& ink, double radius_px, const Reach& reach) {
   const cv::Mat1b eroded = within(ink, radius_px, reach) == 0;
   if (reach.stop.stop_requested()) return cv::Mat1b(ink.size(), std::uint8_t(0));
   return within(eroded, radius_px, reach);
+}
+
+std::vector<float> ridge_depths(const cv::Mat1b& mask, const Reach& reach) {
+  constexpr int rows = 192;  // so few that what lies between stays in the cache
+  const std::size_t strips = std::size_t((mask.rows + rows - 1) / rows);
+  std::vector<std::vector<float>> found(strips);
+  const auto measure = [&](std::size_t i) {
+    if (reach.stop.stop_requested()) return;
+    const int y = int(i) * rows, end = std::min(y + rows, mask.rows);
+    if (cv::countNonZero(mask.rowRange(y, end)) == 0) return;
+    const cv::Range seen(std::max(0, y - reach.px), std::min(end + reach.px, mask.rows)),
+        own(y - seen.start, end - seen.start);
+    cv::Mat1f depth;
+    cv::distanceTransform(mask.rowRange(seen), depth, cv::DIST_L2, 5);
+    found[i] = values_at(depth.rowRange(own), ridge_of(mask.rowRange(seen), depth).rowRange(own));
+  };
+  share_out(strips, reach.threads, measure, [](std::size_t) {});
+  std::vector<float> out;
+  for (const std::vector<float>& strip : found) out.insert(out.end(), strip.begin(), strip.end());
+  return out;
 }
 
 cv::Mat1b ridge_of(const cv::Mat1b& mask, const cv::Mat1f& depth) {

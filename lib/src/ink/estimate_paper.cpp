@@ -69,8 +69,9 @@ cv::Mat1f fill_in(const cv::Mat1f& copy, const cv::Mat1f& weight, double side_px
 // and steps of brightness within a fiftieth of the side (the edge of the sheet). Light and vignettes fall off more
 // slowly.
 cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
-  const std::span<const float> all = all_values(paper);
-  const float bright = quantile<float>({all.begin(), all.end()}, 0.9);
+  std::vector<float> values(paper.total());
+  std::copy_n(all_values(paper).data(), values.size(), values.begin());
+  const float bright = quantile(std::move(values), 0.9);
   const int r = std::max(1, int(std::lround(0.02 * side_px)));
   const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
   cv::Mat1f lowest, highest;

@@ -78,17 +78,8 @@ Look look_at(const ColourCopy& copy) {
 Plane<std::uint8_t> Parts::mask(int label) const { return plane_of(cv::Mat1b(as_mat(labels) == label)); }
 
 Parts parts_of(const Plane<std::uint8_t>& marked) {
-  Parts out;
-  cv::Mat1i labels, stats;
-  cv::Mat1d middles;
-  const int count = cv::connectedComponentsWithStats(as_mat(marked), labels, stats, middles, 4);
-  out.labels = plane_of(labels);
-  for (int i = 0; i < count; ++i) {
-    out.areas.push_back(stats(i, cv::CC_STAT_AREA));
-    out.boxes.push_back({stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                         stats(i, cv::CC_STAT_HEIGHT)});
-  }
-  return out;
+  MaskPieces pieces = connected_pieces(as_mat(marked), 4);
+  return {plane_of(pieces.labels), std::move(pieces.areas_px2), std::move(pieces.boxes)};
 }
 
 int largest_part(const Parts& parts) {

@@ -79,18 +79,17 @@ Plane<std::uint8_t> drawn_beside(const Plane<float>& ink, double drawn_level,
   const cv::Mat1f smooth = gauss(as_mat(ink), smoothing_px);
   cv::Mat1b drawn = smooth > drawn_share * drawn_level;
   const cv::Mat1b strips = strips_of(lines, drawn.size());
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(drawn, labels, stats, middles, 8, CV_32S);
-  std::vector<char> leaves(std::size_t(count), 0);
-  std::vector<double> sum(std::size_t(count), 0);
+  const MaskPieces pieces = connected_pieces(drawn, 8);
+  const cv::Mat1i& labels = pieces.labels;
+  std::vector<char> leaves(pieces.boxes.size(), 0);
+  std::vector<double> sum(pieces.boxes.size(), 0);
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       if (const int k = labels(y, x); k > 0) leaves[k] |= strips(y, x) == 0, sum[k] += smooth(y, x);
-  std::vector<char> grain(std::size_t(count), 0);
-  for (int i = 1; i < count; ++i)
-    grain[i] = !leaves[i] && sum[i] < grain_share * drawn_level * stats(i, cv::CC_STAT_AREA) &&
-               std::max(stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT)) < longest_grain_px;
+  std::vector<char> grain(pieces.boxes.size(), 0);
+  for (int i = 1; i < pieces.count(); ++i)
+    grain[i] = !leaves[i] && sum[i] < grain_share * drawn_level * pieces.areas_px2[i] &&
+               pieces.boxes[i].longest() < longest_grain_px;
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       if (grain[labels(y, x)]) drawn(y, x) = 0;

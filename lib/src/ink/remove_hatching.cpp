@@ -54,13 +54,7 @@ Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, 
   if (strong.size() < 50) return out;
   out.top = quantile(std::move(strong), 0.8);
   out.least = std::max({0.06, 3 * noise, looking.stroke_share * out.top});
-  const cv::Mat1b mask = smooth > out.least;
-  if (reach.stop.stop_requested()) return out;
-  const cv::Mat1f depth = distance_to(mask == 0, reach);
-  if (reach.stop.stop_requested()) return out;
-  const cv::Mat1b ridge = ridge_of(mask, depth);
-  if (reach.stop.stop_requested()) return out;
-  out.stroke_px = 2 * median(values_at(depth, ridge));
+  out.stroke_px = 2 * median(ridge_depths(smooth > out.least, reach));
   return out;
 }
 
@@ -199,17 +193,16 @@ double directed_share(const cv::Mat1f& smooth, const cv::Mat1b& where) {
 
 // How many separate pieces of at least that area there are.
 int pieces_of(const cv::Mat1b& mask, double least_area_px2) {
-  cv::Mat labels, stats, centres;
-  const int count = cv::connectedComponentsWithStats(mask, labels, stats, centres, 4, CV_32S);
-  int out = 0;
-  for (int k = 1; k < count; ++k) out += stats.at<int>(k, cv::CC_STAT_AREA) >= least_area_px2;
-  return out;
+  const std::vector<int> areas_px2 = connected_pieces(mask, 4).areas_px2;
+  return int(std::count_if(areas_px2.begin() + 1, areas_px2.end(), [&](int a) { return a >= least_area_px2; }));
 }
+
+constexpr double least_strokes2 = 60;  // inside of a hatched solid, in squares of a stroke's width
 
 // Is this hatching? `inner`: the inside of one solid, clear of the line round it; `group`: the same part of the sheet.
 bool is_hatched(const StrokeGroup& group, const cv::Mat1b& inner, const Pencil& pencil, const Looking& looking) {
   constexpr double least_directed = 0.6;
-  constexpr double least_covered = 0.2, least_strokes2 = 60;
+  constexpr double least_covered = 0.2;
   const double stroke_px2 = pencil.stroke_px * pencil.stroke_px;
   const int area = cv::countNonZero(inner);
   if (area < least_strokes2 * stroke_px2) return false;
@@ -229,14 +222,12 @@ int mark_hatched(const StrokeGroup& d, const Pencil& pencil, const Looking& look
   const cv::Mat1b solid = as_mat(*marks) == 0;
   const cv::Mat1f depth = distance_to(solid == 0, reach);
   if (reach.stop.stop_requested()) return 0;
-  cv::Mat1i solids;
-  cv::Mat stats, centres;
-  const int count = cv::connectedComponentsWithStats(solid, solids, stats, centres, 8, CV_32S);
+  const MaskPieces solids = connected_pieces(solid, 8);
   int found = 0;
-  for (int k = 1; k < count && !reach.stop.stop_requested(); ++k) {
-    const cv::Rect box(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
-                       stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
-    const cv::Mat1b inner = (solids(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
+  for (int k = 1; k < solids.count() && !reach.stop.stop_requested(); ++k) {
+    if (solids.areas_px2[k] < least_strokes2 * s * s) continue;
+    const cv::Rect box = as_rect(solids.boxes[k]);
+    const cv::Mat1b inner = (solids.labels(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
     StrokeGroup part;
     part.smooth = d.smooth(box), part.ink = d.ink(box);
     if (!is_hatched(part, inner, pencil, looking)) continue;
@@ -351,25 +342,21 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std:
   const Reach reach = reach_of(pencil, threads, stop);
   const cv::Mat1b joined = opened(smooth > pencil.least, widest_gap_strokes * pencil.stroke_px, reach) == 0;
   if (progress.stopped()) return progress.cancelled();
-  cv::Mat1i groups;
-  cv::Mat stats, centres;
-  const int count = cv::connectedComponentsWithStats(joined, groups, stats, centres, 8, CV_32S);
+  const MaskPieces groups = connected_pieces(joined, 8);
   if (progress.stopped()) return progress.cancelled();
   const int margin = int(std::ceil(8 * pencil.stroke_px));
-  std::vector<cv::Rect> boxes;
   std::vector<double> areas;
-  for (int k = 0; k < count; ++k) {
-    boxes.emplace_back(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
-                       stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
-    const bool looked_at = k > 0 && std::min(boxes[k].width, boxes[k].height) >= 6 * pencil.stroke_px;
-    areas.push_back(looked_at ? boxes[k].area() : 0);
+  for (int k = 0; k < groups.count(); ++k) {
+    const PixelBox& box = groups.boxes[k];
+    const bool looked_at = k > 0 && std::min(box.width, box.height) >= 6 * pencil.stroke_px;
+    areas.push_back(looked_at ? box.area_px2() : 0);
   }
   const double all = std::accumulate(areas.begin(), areas.end(), 0.);
   std::vector<char> found(areas.size(), 0);
   const auto look = [&](std::size_t k) {  // each reads and writes pixels of its own group only
     if (areas[k] <= 0 || stop.stop_requested()) return;
-    const cv::Rect& box = boxes[k];
-    const cv::Mat1b own = groups(box) == int(k);
+    const cv::Rect box = as_rect(groups.boxes[k]);
+    const cv::Mat1b own = groups.labels(box) == int(k);
     cv::Mat1f crop;
     as_mat(ink.ink)(box).copyTo(crop, own);
     if (stop.stop_requested()) return;
@@ -385,7 +372,7 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std:
   share_out_by_size(areas, threads, look, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();
   for (std::size_t k = 0; k < found.size(); ++k)
-    if (found[k]) findings->push_back(hatching_left_out(boxes[k]));
+    if (found[k]) findings->push_back(hatching_left_out(as_rect(groups.boxes[k])));
   return ink;
 }
 
