@@ -70,6 +70,12 @@ void cut_mask(const std::vector<Pin>& pins, cv::Mat1b* mask) {
       cv::line(*mask, place(pin.places[0]), place(pin.places[1]), 0, 3, cv::LINE_8, shift);
 }
 
+std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
+  std::vector<double> out;
+  for (const PixelBox& b : boxes) out.push_back(b.area_px2());
+  return out;
+}
+
 struct Piece {
   PatchMeasure measure;
   Kind kind = Kind::outlined;
@@ -107,8 +113,7 @@ double sheet_band_px(const std::vector<Piece>& pieces) {
   return 6;  // a pencil line at 300 dpi
 }
 
-// Marks the pixels whose nearest piece of outlined ink lies within its own margin, in a part of the sheet in which
-// pieces have different margins.
+// Marks the pixels whose nearest piece of outlined ink lies within its own margin.
 void mark_near_unlike(const cv::Mat1i& labels, const std::vector<float>& margin_px, cv::Mat1b* region) {
   cv::Mat1b away(labels.size());
   for (int y = 0; y < labels.rows; ++y)
@@ -144,37 +149,64 @@ float common_margin(const cv::Mat1i& labels, const std::vector<float>& margin_px
   return out;
 }
 
-// Pixels within the margin of a piece of outlined ink, and those of such pieces, in parts that lie farther from one
-// another than any margin. `margin_px` is indexed by piece; 0 says that it is no outlined ink.
-cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& margin_px, const Reach& reach) {
-  cv::Mat1b outlined(labels.size()), region(labels.size(), std::uint8_t(0));
+// The same in a part of the sheet in which pieces lie near one another: only where different margins meet does it
+// matter which piece is nearest.
+void mark_near(const cv::Mat1i& labels, const std::vector<float>& margin_px, float widest_px, cv::Mat1b* region) {
+  cv::Mat1b outlined(labels.size());
   for (int y = 0; y < labels.rows; ++y)
     std::transform(labels[y], labels[y] + labels.cols, outlined[y],
                    [&](int label) { return label > 0 && margin_px[label] > 0 ? 255 : 0; });
-  if (reach.stop.stop_requested()) return region;
-  const float widest = *std::max_element(margin_px.begin(), margin_px.end());
-  Plane<std::int32_t> parts(labels.cols, labels.rows);
-  const int count = cv::connectedComponents(within(outlined, widest, reach), as_mat(parts), 8, CV_32S);
-  const std::vector<PixelBox> boxes = boxes_of(parts, count);
-  std::vector<double> areas;
-  for (const PixelBox& b : boxes) areas.push_back(b.area_px2());
-  const auto mark = [&](std::size_t i) {
-    if (i == 0 || reach.stop.stop_requested()) return;
-    const cv::Rect box(boxes[i].x, boxes[i].y, boxes[i].width, boxes[i].height);
-    const cv::Mat1b own = as_mat(parts)(box) == int(i);
+  const MaskPieces parts = connected_pieces(within(outlined, widest_px, {}), 8);
+  for (int i = 1; i < parts.count(); ++i) {
+    const cv::Rect box = as_rect(parts.boxes[i]);
+    const cv::Mat1b own = parts.labels(box) == i;
     cv::Mat1i pieces(own.size(), 0);
     labels(box).copyTo(pieces, own);
     cv::Mat1b near(own.size(), std::uint8_t(0));
     if (const float margin = common_margin(pieces, margin_px); margin > 0)
-      near = within(outlined(box) & own, margin, {reach.px, 1, reach.stop});
+      near = within(outlined(box) & own, margin, {});
     else
       mark_near_unlike(pieces, margin_px, &near);
-    for (int y = 0; y < box.height; ++y)  // not setTo(), which touches pixels beside, and they may be another thread's
-      for (int x = 0; x < box.width; ++x)
-        if (near(y, x)) region(box.y + y, box.x + x) = 255;
+    (*region)(box) |= near;
+  }
+  region->setTo(0, (labels > 0) & (outlined == 0));
+}
+
+// Boxes of parts of the sheet that lie apart by rows and then by columns, of the boxes of what is in them.
+std::vector<PixelBox> boxes_apart(std::vector<PixelBox> boxes, bool by_rows = true) {
+  const auto from = [&](const PixelBox& b) { return by_rows ? b.y : b.x; };
+  const auto to = [&](const PixelBox& b) { return by_rows ? b.bottom() : b.right(); };
+  std::sort(boxes.begin(), boxes.end(), [&](const PixelBox& a, const PixelBox& b) { return from(a) < from(b); });
+  std::vector<PixelBox> out;
+  for (auto first = boxes.begin(); first != boxes.end();) {
+    PixelBox all;
+    auto end = first;
+    for (; end != boxes.end() && (all.empty() || from(*end) <= to(all)); ++end) all.add(*end);
+    const std::vector<PixelBox> parts = by_rows ? boxes_apart({first, end}, false) : std::vector<PixelBox>{all};
+    out.insert(out.end(), parts.begin(), parts.end());
+    first = end;
+  }
+  return out;
+}
+
+// Pixels within the margin of a piece of outlined ink, and those of such pieces. `margin_px` is indexed by piece; 0
+// says that it is no outlined ink.
+cv::Mat1b region_near(const Plane<std::int32_t>& labels, const std::vector<float>& margin_px, int threads,
+                      const std::stop_token& stop) {
+  const float widest_px = *std::max_element(margin_px.begin(), margin_px.end());
+  std::vector<PixelBox> boxes;
+  const std::vector<PixelBox> of_pieces = boxes_of(labels, int(margin_px.size()));
+  for (std::size_t i = 1; i < of_pieces.size(); ++i)
+    if (margin_px[i] > 0 && !of_pieces[i].empty())
+      boxes.push_back(grown(of_pieces[i], int(std::ceil(widest_px)) + 1, labels.width, labels.height));
+  boxes = boxes_apart(std::move(boxes));
+  cv::Mat1b region(labels.height, labels.width, std::uint8_t(0));
+  const auto mark = [&](std::size_t i) {
+    if (stop.stop_requested()) return;
+    cv::Mat1b part = region(as_rect(boxes[i]));
+    mark_near(as_mat(labels)(as_rect(boxes[i])), margin_px, widest_px, &part);
   };
-  share_out_by_size(areas, reach.threads, mark, [](std::size_t) {});
-  region.setTo(0, (labels > 0) & (outlined == 0));
+  share_out_by_size(areas_of(boxes), threads, mark, [](std::size_t) {});
   return region;
 }
 
@@ -187,8 +219,7 @@ int join_outlined(const std::vector<Piece>& pieces, const std::vector<Pin>& pins
   for (std::size_t i = 1; i < pieces.size(); ++i)
     if (pieces[i].kind == Kind::outlined)
       margin_px[i] = float(0.8 * (pieces[i].telling ? pieces[i].measure.band_px : default_band_px));
-  cv::Mat1i labels = as_mat(*all_labels);
-  cv::Mat1b region = region_near(labels, margin_px, {farthest_px, threads, stop});
+  cv::Mat1b region = region_near(*all_labels, margin_px, threads, stop);
   if (stop.stop_requested()) return 0;
   cut_mask(pins, &region);
   cv::Mat1i joined;
@@ -217,12 +248,6 @@ void report_specks(const std::vector<PixelBox>& specks, std::vector<Finding>* fi
                        .amount_px = double(largest.longest()),
                        .text = std::to_string(specks.size()) +
                                (specks.size() == 1 ? " speck or smear was" : " specks or smears were") + " left out."});
-}
-
-std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
-  std::vector<double> out;
-  for (const PixelBox& b : boxes) out.push_back(b.area_px2());
-  return out;
 }
 
 }  // namespace
