@@ -23,7 +23,7 @@ Circles found(const PencilSheet& sheet) {
   Progress progress(job, Stage::guides, 0, 1);
   const auto scanned = sheet.scan(9);
   const auto scan = load_scan(scanned.view(), progress);
-  return find_circles(*separate_ink(*scan, progress), {});
+  return find_circles(view_of(*separate_ink(*scan, progress), {}), {});
 }
 
 // A closed line round a centre at radius(angle).

@@ -49,9 +49,11 @@ Plane<float> ink_of(const Scan& scan) {
   return separate_ink(scan, progress)->ink;
 }
 
+Plane<Ground> shade_of(const Scan& scan) { return find_shade(scan, look_at(scan.copy), {}, {}); }
+
 TEST(FindShade, EachSideOfTheEdgeIsNamed) {
   const Scan scan = load(shadowed(drawing(), 0.45, 0.3));
-  const Plane<Ground> ground = find_shade(scan, {}, {});
+  const Plane<Ground> ground = shade_of(scan);
   ASSERT_FALSE(ground.empty());
   const int reduction = copy_reduction(width, height);
   int lit = 0, shaded = 0;
@@ -96,12 +98,12 @@ TEST(FindShade, ShadingWithAPencilIsNoShadow) {
   for (int y = 300; y < height; ++y)
     for (int x = 600; x < width; ++x) sheet.cover(x, y, 0.6);
   const Scan scan = load(sheet.with_grain(5).scan(11, 2));
-  EXPECT_TRUE(find_shade(scan, {}, {}).empty());
+  EXPECT_TRUE(shade_of(scan).empty());
 }
 
 TEST(FindShade, LightThatFallsOffIsNoShadow) {
-  EXPECT_TRUE(find_shade(load(drawing().scan(11, 2, 240, 120)), {}, {}).empty());
-  EXPECT_TRUE(find_shade(load(PencilSheet(30, 30).scan(1)), {}, {}).empty());
+  EXPECT_TRUE(shade_of(load(drawing().scan(11, 2, 240, 120))).empty());
+  EXPECT_TRUE(shade_of(load(PencilSheet(30, 30).scan(1))).empty());
 }
 
 }  // namespace

@@ -44,7 +44,7 @@ Outcome run(const Photo& photo) {
   const Job job;
   Progress progress(job, Stage::ink, 0, 1);
   const auto scan = load_scan(photo.view(), progress);
-  Outcome out{find_no_sheet(*scan, {}), *separate_ink(*scan, progress), 0};
+  Outcome out{find_no_sheet(look_at(scan->copy), {}), *separate_ink(*scan, progress), 0};
   double sum = 0;
   for (const std::uint8_t v : out.no_sheet.values) sum += v;
   if (!out.no_sheet.empty()) out.covered = sum / double(out.no_sheet.values.size());

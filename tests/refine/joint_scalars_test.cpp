@@ -121,7 +121,7 @@ TEST(JointScalars, RangesThatDoNotMeetLeaveThatOfTheFreeOne) {
   std::size_t vertical = 0;
   while (!a.m.draft.segments[vertical].vertical) ++vertical;
   JointScalars s = a.scalars();
-  const auto [free, other] = std::minmax(vertical, a.m.draft.next(vertical));
+  const auto [free, other] = std::minmax({vertical, a.m.draft.next(vertical)});
   const double x = a.m.draft.nodes[vertical].at.x;
   const auto range_of = [&](double low, double high) {
     const auto ranges = s.ranges({{{Quantity::x, free, x - 1, x + 1}, {Quantity::x, other, low, high}}});

@@ -107,6 +107,14 @@ Finding gap_closed(const PixelBox& box) {
           "The lines of a shape do not meet: it was closed across the gap."};
 }
 
+Finding too_many_cells(const PixelBox& box) {
+  return {Finding::What::fallback,
+          -1,
+          {box.x + box.width / 2., box.y + box.height / 2.},
+          double(box.longest()),
+          "A patch of ink encloses thousands of places: no outlines were looked for in it."};
+}
+
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
                       const std::stop_token& stop) {
   if (patches.patches[which].kind == Kind::outlined)
@@ -220,6 +228,8 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
   for (std::size_t i = 0; i < in_network.size(); ++i)
     if (!in_network[i]) seen.patches.patches[i].measure.band_px *= (*traced)[i].wider;
   if (seen.patches.lines_left_out) findings->push_back(construction_left_out());
+  for (std::size_t i = 0; i < traced->size(); ++i)
+    if ((*traced)[i].too_many) findings->push_back(too_many_cells(seen.patches.patches[i].box));
   std::vector<RoughLoop> rough = loops_of_outlines(seen.patches, in_network, std::move(*traced), findings);
   std::erase_if(rough, [&](const RoughLoop& loop) { return lies_in_hole(ink.holes, loop.points); });
   Result<std::vector<Loop>> located = locate_loops(ink, seen.patches, rough, locate_stage, options.threads);

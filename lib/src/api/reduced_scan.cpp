@@ -44,10 +44,12 @@ Loops enlarged(Loops loops, int reduction, int width, int height) {
   }
   for (Guide& guide : loops.guides) guide.y0_px *= by;
   // Planes name pixel centres, and so does cv::resize: the same place of the sheet keeps its ink.
-  cv::Mat1f ink;
-  cv::resize(as_mat(loops.ink), ink, {}, by, by, cv::INTER_LINEAR);
+  const Plane<float> small = std::move(loops.ink);
   loops.ink = Plane<float>(width, height);
-  ink(cv::Rect(0, 0, width, height)).copyTo(as_mat(loops.ink));
+  cv::Mat1f ink = as_mat(loops.ink);
+  cv::Mat1f whole = small.width * reduction == width && small.height * reduction == height ? ink : cv::Mat1f();
+  cv::resize(as_mat(small), whole, {}, by, by, cv::INTER_LINEAR);
+  if (whole.data != ink.data) whole(cv::Rect(0, 0, width, height)).copyTo(ink);
   return loops;
 }
 

@@ -38,16 +38,11 @@ void add_way_back(ArcLoop* line) {
 
 }  // namespace
 
-double ArcLoop::wrap(double arc) const {
+double ArcLoop::wrapped(double arc) const {
   const double n = length_px();
   arc = std::fmod(arc, n);
   if (arc < 0) arc += n;
   return arc < n ? arc : 0;
-}
-
-double ArcLoop::signed_arc_px(double a, double b) const {
-  const double w = std::remainder(b - a, length_px());
-  return w <= -0.5 * length_px() ? w + length_px() : w;
 }
 
 double ArcLoop::ahead(double a, double b) const { return wrap(b - a); }

@@ -29,13 +29,22 @@ struct ArcLoop {
   }
   Point operator[](std::ptrdiff_t i) const { return points[index(i)]; }
   /// Arc brought into [0, length).
-  double wrap(double arc) const;
+  double wrap(double arc) const { return arc >= 0 && arc < length_px() ? arc : wrapped(arc); }
   /// Signed length from arc a to arc b along the shorter side, px, in (-length/2, length/2].
-  double signed_arc_px(double a, double b) const;
+  double signed_arc_px(double a, double b) const {
+    const double d = b - a, length = length_px(), half = 0.5 * length;
+    if (d > -half && d <= half) return d;  // nearly always, and the remainder is slow
+    if (std::abs(d) < length) return d > 0 ? d - length : d + length;
+    const double w = std::remainder(d, length);
+    return w <= -half ? w + length : w;
+  }
   /// Length forward from a to b, px, in [0, length).
   double ahead(double a, double b) const;
   /// The place at an arc, linear between two points.
   Point at(double arc) const;
+
+ private:
+  double wrapped(double arc) const;
 };
 
 /// Even resampling of a closed polyline (last != first); the number of points is length / step rounded, at least 8.

@@ -122,15 +122,17 @@ double FootFinder::parameter_at(double share) const {
 
 FootFinder::Foot FootFinder::foot(Point p, double t_low, double t_high) const {
   constexpr double last = table_size - 1;
-  const int lo = std::clamp(int(std::floor(t_low * last)), 0, table_size - 1);
-  const int hi = std::clamp(int(std::ceil(t_high * last)), lo, table_size - 1);
+  // Rounded down and up: parameters are not negative.
+  const int lo = std::clamp(int(t_low * last), 0, table_size - 1), below = int(t_high * last);
+  const int hi = std::clamp(below + (below < t_high * last), lo, table_size - 1);
   std::array<float, table_size> far2;
   const float x = float(p.x - c_[0].x), y = float(p.y - c_[0].y);
   for (int i = 0; i < table_size; ++i)
     far2[i] = (near_x_[i] - x) * (near_x_[i] - x) + (near_y_[i] - y) * (near_y_[i] - y);
   int best = lo;
+  float least = far2[lo];
   for (int i = lo + 1; i <= hi; ++i)
-    if (far2[i] < far2[best]) best = i;
+    if (far2[i] < least) best = i, least = far2[i];
   const double best_d2 = norm2(p - table_[best]);
   double t = best / last;
   const double t_min = std::max(0.0, (best - 1) / last), t_max = std::min(1.0, (best + 1) / last);

@@ -66,8 +66,15 @@ void Tracer::add_cell(int x, int y) {
 
 std::vector<Polyline> level_loops(const Plane<float>& plane, float level) {
   Tracer tracer{plane, level, plane.width + 2, {}, {}};
-  for (int y = -1; y < plane.height; ++y)
-    for (int x = -1; x < plane.width; ++x) tracer.add_cell(x, y);
+  for (int y = -1; y < plane.height; ++y) {
+    // In nearly all cells no corner lies higher than the others.
+    bool upper = false, lower = false;  // of the corners on the left: is it high?
+    for (int x = -1; x < plane.width; ++x) {
+      const bool next_upper = tracer.height(x + 1, y) > 0, next_lower = tracer.height(x + 1, y + 1) > 0;
+      if (upper != lower || upper != next_upper || upper != next_lower) tracer.add_cell(x, y);
+      upper = next_upper, lower = next_lower;
+    }
+  }
   std::vector<Polyline> loops;
   for (const std::int64_t start : tracer.starts) {
     Polyline loop;

@@ -127,6 +127,16 @@ bool LoopIndex::foreign_near(Point p, double radius_px, int loop, double arc, do
   return found;
 }
 
+LoopIndex::Clearance LoopIndex::clearance(Point p, double radius_px, int loop, double arc, double slack_px) const {
+  double own2 = std::numeric_limits<double>::infinity(), foreign2 = own2;
+  visit(p, radius_px, [&](const Entry& e, double d2) {
+    double& least = same_stretch({e.loop, e.arc, 0}, loop, arc, slack_px) ? own2 : foreign2;
+    least = std::min(least, d2);
+    return true;
+  });
+  return {std::sqrt(own2), std::sqrt(foreign2)};
+}
+
 std::vector<LoopIndex::Place> LoopIndex::within(Point p, double radius_px) const {
   std::vector<Place> out;
   visit(p, radius_px, [&](const Entry& e, double d2) {

@@ -26,6 +26,11 @@ class LoopIndex {
   Place nearest(Point p, double radius_px) const;
   /// Is there a stretch of another loop, or of this one more than slack_px away along it, within radius_px?
   bool foreign_near(Point p, double radius_px, int loop, double arc, double slack_px) const;
+  /// How near the stretch within slack_px of an arc comes to p, and how near all else; infinite beyond radius_px.
+  struct Clearance {
+    double own_px, foreign_px;
+  };
+  Clearance clearance(Point p, double radius_px, int loop, double arc, double slack_px) const;
   /// All points within radius_px of p.
   std::vector<Place> within(Point p, double radius_px) const;
   Point at(const Place& place) const { return loops_[std::size_t(place.loop)]->at(place.arc); }

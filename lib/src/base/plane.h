@@ -48,8 +48,13 @@ inline PixelBox grown(const PixelBox& box, int margin_px, int width, int height)
 /// Where each label 0 .. count-1 of a plane occurs; empty boxes for those that do not.
 inline std::vector<PixelBox> boxes_of(const Plane<std::int32_t>& labels, int count) {
   std::vector<PixelBox> boxes(count);
-  for (int y = 0; y < labels.height; ++y)
-    for (int x = 0; x < labels.width; ++x) boxes[labels.at(x, y)].add({x, y, 1, 1});
+  for (int y = 0; y < labels.height; ++y) {
+    const std::int32_t* row = labels.row(y);
+    for (int x = 0, first = 0; x < labels.width; first = x) {
+      while (x < labels.width && row[x] == row[first]) ++x;
+      boxes[row[first]].add({first, y, x - first, 1});
+    }
+  }
   return boxes;
 }
 

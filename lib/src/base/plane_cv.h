@@ -3,6 +3,7 @@
 
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
+#include <span>
 
 #include "base/plane.h"
 
@@ -26,14 +27,50 @@ inline cv::Mat1f gauss(const cv::Mat& in, double sigma_px) {
   return out;
 }
 
+/// All values of a matrix that lies in one piece, row by row: iterators of OpenCV take five times as long.
+template <class T>
+std::span<const T> all_values(const cv::Mat_<T>& m) {
+  CV_Assert(m.isContinuous());
+  return {m.template ptr<T>(), m.total()};
+}
+
 /// The values where a mask is on, row by row.
 inline std::vector<float> values_at(const cv::Mat1f& values, const cv::Mat1b& where) {
   std::vector<float> out;
-  for (int y = 0; y < values.rows; ++y)
+  for (int y = 0; y < values.rows; ++y) {
+    const float* value = values[y];
+    const std::uint8_t* on = where[y];
     for (int x = 0; x < values.cols; ++x)
-      if (where(y, x)) out.push_back(values(y, x));
+      if (on[x]) out.push_back(value[x]);
+  }
   return out;
 }
+
+/// The connected pieces of a mask; what is off has label 0. OpenCV's own statistics take ten times as long, for centres
+/// that nobody asks about.
+struct MaskPieces {
+  cv::Mat1i labels;
+  std::vector<PixelBox> boxes;  ///< by label
+  std::vector<int> areas_px2;   ///< by label
+  int count() const { return int(boxes.size()); }
+};
+
+inline MaskPieces connected_pieces(const cv::Mat1b& mask, int connectivity) {
+  MaskPieces out;
+  const std::size_t count = std::size_t(cv::connectedComponents(mask, out.labels, connectivity, CV_32S));
+  out.boxes.resize(count), out.areas_px2.resize(count);
+  for (int y = 0; y < mask.rows; ++y) {
+    const int* row = out.labels[y];
+    for (int x = 0, first = 0; x < mask.cols; first = x) {
+      while (x < mask.cols && row[x] == row[first]) ++x;
+      const std::size_t label = std::size_t(row[first]);
+      out.boxes[label].add({first, y, x - first, 1}), out.areas_px2[label] += x - first;
+    }
+  }
+  return out;
+}
+
+inline cv::Rect as_rect(const PixelBox& box) { return {box.x, box.y, box.width, box.height}; }
 
 /// The mean of the values near each place where they have weight, and how much weight there is (0..1).
 struct MaskedMean {

@@ -55,12 +55,12 @@ std::vector<T> smooth_ring(const std::vector<T>& ring, double sigma_steps) {
     total += (k ? 2 : 1) * weight.back();
   }
   for (double& w : weight) w /= total;
-  std::vector<T> out;
-  out.reserve(ring.size());
-  for (std::ptrdiff_t i = 0; i < n; ++i) {
-    T sum = weight[0] * ring[i];
-    for (std::ptrdiff_t k = 1; k <= half; ++k)
-      sum = sum + weight[k] * (ring[(i + k) % n] + ring[((i - k) % n + n) % n]);
+  std::vector<T> wide, out;  // `wide` runs on beyond both ends: a remainder for each value would take longest
+  wide.reserve(std::size_t(n + 2 * half)), out.reserve(ring.size());
+  for (std::ptrdiff_t i = -half; i < n + half; ++i) wide.push_back(ring[(i % n + n) % n]);
+  for (std::ptrdiff_t i = half; i < n + half; ++i) {
+    T sum = weight[0] * wide[i];
+    for (std::ptrdiff_t k = 1; k <= half; ++k) sum = sum + weight[k] * (wide[i + k] + wide[i - k]);
     out.push_back(sum);
   }
   return out;

@@ -24,6 +24,7 @@ inline Point direction(double angle) { return {std::cos(angle), std::sin(angle)}
 inline double angle_of(Point a) { return std::atan2(a.y, a.x); }
 /// The angle brought into (-pi, pi].
 inline double wrap_angle(double a) {
+  if (a > -pi && a <= pi) return a;  // nearly always, and the remainder is slow
   a = std::remainder(a, 2 * pi);
   return a <= -pi ? a + 2 * pi : a;
 }

@@ -24,7 +24,7 @@ double mean_angle(const std::vector<double>& angle, double total, std::ptrdiff_t
   const auto n = std::ptrdiff_t(angle.size());
   double sum = 0;
   for (auto i = from; i <= to; ++i) {
-    const auto turns = i >= 0 ? i / n : -((-i + n - 1) / n);
+    const auto turns = i >= 0 && i < n ? 0 : i >= 0 ? i / n : -((-i + n - 1) / n);
     sum += angle[std::size_t(i - turns * n)] + double(turns) * total;
   }
   return sum / double(to - from + 1);

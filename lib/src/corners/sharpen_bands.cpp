@@ -52,11 +52,17 @@ ArcLoop sharpened_band(const ArcLoop& loop, int which, double band_px, const Loo
       across[std::size_t(i)] = side;
       const double arc = double(i) * now.step_px * loop.drawn_px() / now.drawn_px();
       const bool crowded = loops.foreign_near(p, 2 * half_px, which, arc, 2 * band_px + half_px);
+      // As far out as this the stretch itself is nearest whatever lies beside it.
+      double clear_px = 2 * half_px;
+      if (crowded) {
+        const auto [own_px, foreign_px] = loops.clearance(p, 2 * half_px, which, arc, 2 * band_px);
+        clear_px = 0.5 * (foreign_px - own_px) - 1e-6;
+      }
       float* row = rows.data() + std::size_t(i) * columns;
       for (const int sign : {-1, 1})
         for (int j = sign < 0 ? 0 : 1; j <= half; ++j) {
           const Point q = p + (sign * j * step) * side;
-          if (crowded && j > 0) {
+          if (crowded && j > 0 && j * step >= clear_px) {
             const LoopIndex::Place near = loops.nearest(q, 2 * half_px);
             if (near.loop >= 0 && !loops.same_stretch(near, which, arc, 2 * band_px)) break;
           }

@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <limits>
 
 #include "fit/handle_caps.h"
@@ -67,19 +68,33 @@ Offsets offsets_of(const CubicTask& k, const Cubic& c) {
 // Share of the damping that stays after a step, by how much of the promised gain came true.
 double eased(double came_true) { return came_true > 0.75 ? 0.2 : came_true > 0.25 ? 1 : 3; }
 
-// Derivatives of an offset by the numbers of a trial.
-Step derivatives(const CubicTask& k, const CubicTrial& v, const FootFinder::Foot& f) {
-  const bool freed[trial_size] = {true, true, k.free0, k.free3, k.sliding, k.sliding};
-  const Point d0 = direction(v.a0), d3 = direction(v.a3), across0 = left_of(k.t0), across3 = left_of(k.t3);
-  const auto b = bernstein(f.t);
-  Step j;
-  j << -b[1] * dot(f.normal, d0), b[2] * dot(f.normal, d3), -b[1] * v.h0 * dot(f.normal, left_of(d0)),
-      b[2] * v.h3 * dot(f.normal, left_of(d3)), -(b[0] + b[1]) * dot(f.normal, across0),
-      -(b[2] + b[3]) * dot(f.normal, across3);
-  for (int q = 0; q < trial_size; ++q)
-    if (!freed[q]) j[q] = 0;
-  return j;
-}
+// Derivatives of offsets by the numbers of a trial.
+class Derivatives {
+ public:
+  Derivatives(const CubicTask& k, const CubicTrial& v)
+      : freed_{true, true, k.free0, k.free3, k.sliding, k.sliding},
+        h0_(v.h0),
+        h3_(v.h3),
+        d0_(direction(v.a0)),
+        d3_(direction(v.a3)),
+        across0_(left_of(k.t0)),
+        across3_(left_of(k.t3)) {}
+  Step at(const FootFinder::Foot& f) const {
+    const auto b = bernstein(f.t);
+    Step j;
+    j << -b[1] * dot(f.normal, d0_), b[2] * dot(f.normal, d3_), -b[1] * h0_ * dot(f.normal, left_of(d0_)),
+        b[2] * h3_ * dot(f.normal, left_of(d3_)), -(b[0] + b[1]) * dot(f.normal, across0_),
+        -(b[2] + b[3]) * dot(f.normal, across3_);
+    for (std::size_t q = 0; q < trial_size; ++q)
+      if (!freed_[q]) j[Eigen::Index(q)] = 0;
+    return j;
+  }
+
+ private:
+  std::array<bool, trial_size> freed_;
+  double h0_, h3_;
+  Point d0_, d3_, across0_, across3_;
+};
 
 CubicTrial moved(const CubicTask& k, const CubicTrial& v, const Step& s) {
   constexpr double most_turn = 0.3;  // rad
@@ -90,8 +105,17 @@ CubicTrial moved(const CubicTask& k, const CubicTrial& v, const Step& s) {
   return clamped(k, next);
 }
 
+// A trial and how it came out.
+struct Outcome {
+  CubicTrial trial;
+  CubicFit fit;
+};
+Outcome outcome_of(const CubicTask& k, const CubicTrial& v, const Offsets& o) {
+  return {v, {curve_of(k, v), o.worst, std::sqrt(o.sum2)}};
+}
+
 // Levenberg-Marquardt; keeps the best iterate (without that 1 % of the fits end far off).
-CubicTrial least_squares(const CubicTask& k, CubicTrial v, int rounds) {
+Outcome least_squares(const CubicTask& k, CubicTrial v, int rounds) {
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
   double lambda = 1e-3;
@@ -99,8 +123,9 @@ CubicTrial least_squares(const CubicTask& k, CubicTrial v, int rounds) {
   for (int round = 0; round < rounds; ++round) {
     Eigen::Matrix<double, trial_size, trial_size> h = decltype(h)::Zero();
     Step g = Step::Zero();
+    const Derivatives derivatives(k, v);
     for (std::size_t i = 0; i < o.feet.size(); ++i) {
-      const Step j = derivatives(k, v, o.feet[i]);
+      const Step j = derivatives.at(o.feet[i]);
       const double w = weight_of(k, i) / o.weight;
       h += w * j * j.transpose();
       g += (w * o.feet[i].offset_px) * j;
@@ -112,7 +137,7 @@ CubicTrial least_squares(const CubicTask& k, CubicTrial v, int rounds) {
       const Step s = damped.ldlt().solve(-g);
       // What the quadratic model promises; at a minimum nothing is gained by trying shorter steps.
       const double promise = -2 * s.dot(g) - s.dot(h * s);
-      if (promise < least_gain * o.sum2 || o.sum2 - optimism * promise > hopeless) return v;
+      if (promise < least_gain * o.sum2 || o.sum2 - optimism * promise > hopeless) return outcome_of(k, v, o);
       const CubicTrial next = moved(k, v, s);
       Offsets there = offsets_of(k, curve_of(k, next));
       if (there.sum2 < o.sum2) {
@@ -120,14 +145,14 @@ CubicTrial least_squares(const CubicTask& k, CubicTrial v, int rounds) {
         const double gain = o.sum2 - there.sum2;
         const bool small = gain < least_gain * o.sum2;
         v = next, o = std::move(there), lambda = std::max(lambda * eased(gain / promise), 1e-9);
-        if (small) return v;
+        if (small) return outcome_of(k, v, o);
       } else {
         lambda *= 8;
       }
     }
     if (!went) break;
   }
-  return v;
+  return outcome_of(k, v, o);
 }
 
 MinimaxProblem linear_problem(const CubicTask& k, const CubicTrial& v, const Offsets& o, double trust) {
@@ -143,9 +168,10 @@ MinimaxProblem linear_problem(const CubicTask& k, const CubicTrial& v, const Off
   out.linear = Eigen::VectorXd::Zero(trial_size);
   std::vector<Eigen::Triplet<double>> entries;
   std::vector<double> residuals;
+  const Derivatives derivatives(k, v);
   for (std::size_t i = 0; i < o.feet.size(); ++i) {
     if (!counts(k, i)) continue;
-    const Step j = derivatives(k, v, o.feet[i]);
+    const Step j = derivatives.at(o.feet[i]);
     for (int q = 0; q < trial_size; ++q)
       if (j[q] != 0) entries.emplace_back(int(residuals.size()), q, j[q]);
     residuals.push_back(o.feet[i].offset_px);
@@ -157,7 +183,7 @@ MinimaxProblem linear_problem(const CubicTask& k, const CubicTrial& v, const Off
 }
 
 // Madsen's method (minimax_step.h).
-CubicTrial towards_minimax(const CubicTask& k, CubicTrial v, int rounds) {
+Outcome towards_minimax(const CubicTask& k, CubicTrial v, int rounds) {
   constexpr double least_promise = 1e-3, least_trust = 1e-2;
   v = clamped(k, v);
   Offsets o = offsets_of(k, curve_of(k, v));
@@ -171,13 +197,7 @@ CubicTrial towards_minimax(const CubicTask& k, CubicTrial v, int rounds) {
     if (came_true > worth_keeping) v = next, o = std::move(there);
     trust *= trust_factor(came_true);
   }
-  return v;
-}
-
-CubicFit judged(const CubicTask& k, const CubicTrial& v) {
-  const Cubic c = curve_of(k, v);
-  const Offsets o = offsets_of(k, c);
-  return {c, o.worst, std::sqrt(o.sum2)};
+  return outcome_of(k, v, o);
 }
 
 }  // namespace
@@ -252,12 +272,11 @@ CubicFit fit_cubic(const CubicTask& task) {
   best.rms_px = std::numeric_limits<double>::infinity();
   CubicTrial winner = starts[0];
   for (const CubicTrial& s : starts) {
-    const CubicTrial v = least_squares(task, s, 12);
-    const CubicFit f = judged(task, v);
-    if (f.rms_px < best.rms_px) best = f, winner = v;
+    const Outcome o = least_squares(task, s, 12);
+    if (o.fit.rms_px < best.rms_px) best = o.fit, winner = o.trial;
   }
   if (task.minimax && best.max_px > task.minimax_above_px && best.max_px < task.minimax_below_px) {
-    const CubicFit f = judged(task, towards_minimax(task, winner, 8));
+    const CubicFit f = towards_minimax(task, winner, 8).fit;
     if (f.max_px <= best.max_px) best = f;
   }
   return best;

@@ -23,8 +23,9 @@ cv::Mat1f closing(const cv::Mat1f& in, double half_side_px) {
 // The standard deviation of the grain of the reduced copy, as a share of its brightness (by median absolute deviation).
 double relative_noise(const cv::Mat1f& copy) {
   const cv::Mat1f rest = cv::abs(copy - gauss(copy, 1.5));
-  const float level = median<float>({copy.begin(), copy.end()});
-  return 1.4826 * median<float>({rest.begin(), rest.end()}) / std::max(level, paper_floor);
+  const std::span<const float> all = all_values(copy), off = all_values(rest);
+  const float level = median<float>({all.begin(), all.end()});
+  return 1.4826 * median<float>({off.begin(), off.end()}) / std::max(level, paper_floor);
 }
 
 // Marks lines that are darker by 2.5 sigma (at least 2.5 %) than a closing wider than any band, and areas that are
@@ -68,7 +69,9 @@ cv::Mat1f fill_in(const cv::Mat1f& copy, const cv::Mat1f& weight, double side_px
 // and steps of brightness within a fiftieth of the side (the edge of the sheet). Light and vignettes fall off more
 // slowly.
 cv::Mat1b find_unreliable(const cv::Mat1f& paper, double side_px) {
-  const float bright = quantile<float>({paper.begin(), paper.end()}, 0.9);
+  std::vector<float> values(paper.total());
+  std::copy_n(all_values(paper).data(), values.size(), values.begin());
+  const float bright = quantile(std::move(values), 0.9);
   const int r = std::max(1, int(std::lround(0.02 * side_px)));
   const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * r + 1, 2 * r + 1});
   cv::Mat1f lowest, highest;

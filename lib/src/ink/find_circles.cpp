@@ -7,7 +7,6 @@
 
 #include "base/plane_cv.h"
 #include "base/statistics.h"
-#include "ink/pale_view.h"
 
 namespace batten {
 namespace {
@@ -45,11 +44,15 @@ RoundView round_view(const PaleView& view) {
   cv::Mat1b(view.covered == 0).convertTo(weight, CV_32F, 1. / 255);
   RoundView out;
   out.weight = gauss(weight, smoothing_px);
-  out.smooth = gauss(view.ink.mul(weight), smoothing_px) / cv::max(out.weight, 1e-3f);
+  out.smooth = gauss(view.ink.mul(weight), smoothing_px);
+  cv::divide(out.smooth, cv::max(out.weight, 1e-3f), out.smooth);
   std::vector<float> values;
-  for (int y = 0; y < out.smooth.rows; y += 2)
+  values.reserve(out.smooth.total() / 4);
+  for (int y = 0; y < out.smooth.rows; y += 2) {
+    const float *value = out.smooth[y], *weight_of = out.weight[y];
     for (int x = y / 2 % 2; x < out.smooth.cols; x += 2)
-      if (out.weight(y, x) > 0.9) values.push_back(std::abs(out.smooth(y, x)));
+      if (weight_of[x] > 0.9) values.push_back(std::abs(value[x]));
+  }
   out.sigma = 1.4826 * median(std::move(values));
   return out;
 }
@@ -68,9 +71,10 @@ std::vector<Spot> spots_of(const RoundView& view, double level, const std::stop_
   constexpr int r = 2;
   for (int y = r; y + r < m.rows; ++y) {
     if (y % 64 == 0 && stop.stop_requested()) return {};
+    const float *row = m[y], *weight = view.weight[y];
     for (int x = r; x + r < m.cols; ++x) {
-      const float v = m(y, x);
-      if (v < least || v > most || view.weight(y, x) < 0.5f) continue;
+      const float v = row[x];
+      if (v < least || v > most || weight[x] < 0.5f) continue;
       const double xx = m(y, x - r) + m(y, x + r) - 2 * v, yy = m(y - r, x) + m(y + r, x) - 2 * v;
       const double xy = (m(y - r, x - r) + m(y + r, x + r) - m(y - r, x + r) - m(y + r, x - r)) / 4;
       const double mean = (xx + yy) / 2, half = std::hypot((xx - yy) / 2, xy);
@@ -259,9 +263,10 @@ std::optional<PaleCircle> followed(const Round& c, const PaleView& view) {
 
 }  // namespace
 
-Circles find_circles(const Ink& ink, const std::stop_token& stop) {
-  const PaleView view = view_of(ink, stop, circle_share);
-  if (stop.stop_requested() || view.level <= 0) return {};
+Circles find_circles(PaleView view, const std::stop_token& stop) {
+  if (view.level <= 0) return {};
+  cover_drawn(circle_share, &view);
+  if (stop.stop_requested()) return {};
   const RoundView round = round_view(view);
   if (stop.stop_requested()) return {};
   const std::vector<Spot> spots = spots_of(round, view.level, stop);

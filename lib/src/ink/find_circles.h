@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "base/vec.h"
-#include "ink/separate_ink.h"
+#include "ink/pale_view.h"
 
 namespace batten {
 
@@ -29,6 +29,6 @@ struct Circles {
 /// nothing was drawn on them, are of one darkness, and paler than half of what was drawn. Without compasses or a cup
 /// nobody draws so exactly, and what is drawn to be seen is not so pale. None where there are more than a few. Cut
 /// short when asked to stop.
-Circles find_circles(const Ink& ink, const std::stop_token& stop);
+Circles find_circles(PaleView view, const std::stop_token& stop);
 
 }  // namespace batten

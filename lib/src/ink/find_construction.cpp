@@ -7,7 +7,6 @@
 
 #include "base/plane_cv.h"
 #include "base/statistics.h"
-#include "ink/pale_view.h"
 
 namespace batten {
 namespace {
@@ -31,17 +30,20 @@ struct Spot {
   int x = 0, y = 0;
 };
 
-bool is_top(const cv::Mat1f& m, int x, int y) {
-  const float v = m(y, x);
-  return (v >= m(y, x - 1) && v > m(y, x + 1)) || (v >= m(y - 1, x) && v > m(y + 1, x));
+bool is_top(const float* above, const float* row, const float* below, int x) {
+  const float v = row[x];
+  return (v >= row[x - 1] && v > row[x + 1]) || (v >= above[x] && v > below[x]);
 }
 
 std::vector<Spot> pale_spots(const PaleView& view) {
   std::vector<Spot> out;
   const float least = float(std::max(least_sigmas * view.sigma, least_darkness / 2));
-  for (int y = 1; y + 1 < view.smooth.rows; ++y)
+  for (int y = 1; y + 1 < view.smooth.rows; ++y) {
+    const float *above = view.smooth[y - 1], *row = view.smooth[y], *below = view.smooth[y + 1];
+    const std::uint8_t* covered = view.covered[y];
     for (int x = 1; x + 1 < view.smooth.cols; ++x)
-      if (!view.covered(y, x) && view.smooth(y, x) > least && is_top(view.smooth, x, y)) out.push_back({x, y});
+      if (row[x] > least && !covered[x] && is_top(above, row, below, x)) out.push_back({x, y});
+  }
   return out;
 }
 
@@ -195,9 +197,10 @@ bool ends_free(const PaleView& view, const Infinite& line, Point end, double dar
 
 }  // namespace
 
-Construction find_construction(const Ink& ink, const std::stop_token& stop) {
-  const PaleView view = view_of(ink, stop);
-  if (stop.stop_requested() || view.level <= 0) return {};
+Construction find_construction(PaleView view, const std::stop_token& stop) {
+  if (view.level <= 0) return {};
+  cover_drawn(drawn_share, &view);
+  if (stop.stop_requested()) return {};
   const std::vector<Spot> spots = pale_spots(view);
   std::vector<bool> used(spots.size(), false);
   const int least_votes = int(least_bare * std::max(view.smooth.cols, view.smooth.rows));

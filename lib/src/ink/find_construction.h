@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "base/vec.h"
-#include "ink/separate_ink.h"
+#include "ink/pale_view.h"
 
 namespace batten {
 
@@ -25,6 +25,6 @@ struct Construction {
 /// Lines that are paler than a quarter of what was drawn, straight to a pixel or two, as long as three tenths of the
 /// picture, and that run across what was drawn and end by themselves: a drawn line that fades, or the side of a frame,
 /// is not all this at once. None where there are more than a few: those are shading. Cut short when asked to stop.
-Construction find_construction(const Ink& ink, const std::stop_token& stop);
+Construction find_construction(PaleView view, const std::stop_token& stop);
 
 }  // namespace batten

@@ -15,15 +15,24 @@ constexpr int slopes_each_way = 80;
 constexpr double slope_step = 0.0005;
 
 Plane<float> without_median(const Plane<float>& mean) {
+  constexpr int beside = 5;
   Plane<float> out(mean.width, mean.height);
-  for (int s = 0; s < mean.width; ++s)
-    for (int y = 0; y < mean.height; ++y) {
-      std::array<float, 11> window;
-      std::ptrdiff_t count = 0;
-      for (int v = std::max(0, y - 5); v <= std::min(mean.height - 1, y + 5); ++v) window[count++] = mean.at(s, v);
-      std::nth_element(window.begin(), window.begin() + count / 2, window.begin() + count);
-      out.at(s, y) = mean.at(s, y) - window[count / 2];
+  for (int s = 0; s < mean.width; ++s) {
+    std::array<float, 2 * beside + 1> sorted;  // the window round a row
+    auto end = sorted.begin();
+    for (int y = -beside; y < mean.height; ++y) {
+      if (y > beside) {
+        const auto gone = std::lower_bound(sorted.begin(), end, mean.at(s, y - beside - 1));
+        end = std::copy(gone + 1, end, gone);
+      }
+      if (const int next = y + beside; next < mean.height) {
+        const auto place = std::upper_bound(sorted.begin(), end, mean.at(s, next));
+        std::copy_backward(place, end, end + 1);
+        *place = mean.at(s, next), ++end;
+      }
+      if (y >= 0) out.at(s, y) = mean.at(s, y) - sorted[std::size_t(end - sorted.begin()) / 2];
     }
+  }
   return out;
 }
 
@@ -147,7 +156,8 @@ Strips strips_of(const Plane<float>& ink) {
   for (int y = 0; y < ink.height; ++y)
     for (int s = 0; s < n; ++s) {
       float sum = 0;
-      for (int x = 0; x < Strips::strip_px; ++x) sum += ink.at(s * Strips::strip_px + x, y);
+      const float* strip = ink.row(y) + s * Strips::strip_px;
+      for (int x = 0; x < Strips::strip_px; ++x) sum += strip[x];
       out.mean.at(s, y) = sum / Strips::strip_px;
     }
   out.sharp = without_median(out.mean);

@@ -39,14 +39,12 @@ bool stands_alone(const cv::Mat1f& ink, const Disc& d) {
 }
 
 std::vector<Disc> discs_of(const cv::Mat1f& ink) {
-  cv::Mat labels, stats, centres;
-  const int count = cv::connectedComponentsWithStats(ink > dark, labels, stats, centres, 8, CV_32S);
+  const MaskPieces pieces = connected_pieces(ink > dark, 8);
   const double side = std::max(ink.cols, ink.rows);
   std::vector<Disc> out;
-  for (int k = 1; k < count; ++k) {
-    const int x = stats.at<int>(k, cv::CC_STAT_LEFT), y = stats.at<int>(k, cv::CC_STAT_TOP),
-              w = stats.at<int>(k, cv::CC_STAT_WIDTH), h = stats.at<int>(k, cv::CC_STAT_HEIGHT);
-    const double width = std::max(w, h), filled = stats.at<int>(k, cv::CC_STAT_AREA) / double(w * h);
+  for (int k = 1; k < pieces.count(); ++k) {
+    const auto [x, y, w, h] = pieces.boxes[k];
+    const double width = std::max(w, h), filled = pieces.areas_px2[k] / double(w * h);
     const bool whole = x > 0 && y > 0 && x + w < ink.cols && y + h < ink.rows;
     if (width < (whole ? 1 : 0.4) * least_width * side || width > most_width * side) continue;
     // A disc fills pi/4 of its box; less where it has a rim of light, more where it is cut.

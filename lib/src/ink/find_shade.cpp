@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
-#include "ink/look_at_copy.h"
 
 namespace batten {
 namespace {
@@ -63,12 +62,11 @@ int lit_part(const Parts& parts, const Plane<float>& level) {
 
 }  // namespace
 
-Plane<Ground> find_shade(const Scan& scan, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop) {
+Plane<Ground> find_shade(const Scan& scan, const Look& look, const Plane<std::uint8_t>& no_sheet,
+                         const std::stop_token& stop) {
   const ColourCopy& copy = scan.copy;
   if (std::min(copy.red.width, copy.red.height) < 60) return {};  // too coarse to tell an edge from light
-  const Look look = look_at(copy);
-  if (stop.stop_requested()) return {};
-  Plane<std::uint8_t> even = even_areas(look);
+  Plane<std::uint8_t> even = look.even;
   if (!no_sheet.empty()) as_mat(even).setTo(0, as_mat(no_sheet));
   const Parts parts = parts_of(even);
   const int bright = lit_part(parts, look.level);

@@ -3,7 +3,7 @@
 
 #include <stop_token>
 
-#include "ink/load_scan.h"
+#include "ink/look_at_copy.h"
 
 namespace batten {
 
@@ -14,9 +14,10 @@ enum class Ground : std::uint8_t {
   shaded    ///< paper in a shadow
 };
 
-/// On the grid of Scan::copy; empty where no shadow has an edge that shows. A shadow is paper: it has the sheet's
-/// colour and its fine grain, which shading with a pencil has not, and comes in over the frame of the picture. Cut
-/// short (and to be thrown away) when asked to stop.
-Plane<Ground> find_shade(const Scan& scan, const Plane<std::uint8_t>& no_sheet, const std::stop_token& stop);
+/// On the grid of Scan::copy, of which `look` is a look; empty where no shadow has an edge that shows. A shadow is
+/// paper: it has the sheet's colour and its fine grain, which shading with a pencil has not, and comes in over the
+/// frame of the picture. Cut short (and to be thrown away) when asked to stop.
+Plane<Ground> find_shade(const Scan& scan, const Look& look, const Plane<std::uint8_t>& no_sheet,
+                         const std::stop_token& stop);
 
 }  // namespace batten

@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "base/plane_cv.h"
-#include "ink/look_at_copy.h"
 
 namespace batten {
 namespace {
@@ -80,12 +79,9 @@ bool is_no_sheet(const cv::Mat1b& part, bool coloured) {
 
 }  // namespace
 
-Plane<std::uint8_t> find_no_sheet(const Scan& scan, const std::stop_token& stop) {
-  const ColourCopy& copy = scan.copy;
-  if (std::min(copy.red.width, copy.red.height) < 60) return {};  // too coarse to tell a straight edge
-  const Look look = look_at(copy);
-  if (stop.stop_requested()) return {};
-  const Parts even = parts_of(even_areas(look));
+Plane<std::uint8_t> find_no_sheet(const Look& look, const std::stop_token& stop) {
+  if (std::min(look.level.width, look.level.height) < 60) return {};  // too coarse to tell a straight edge
+  const Parts even = parts_of(look.even);
   const int bright = largest_part(even);
   if (bright == 0 || stop.stop_requested()) return {};
   const Plane<std::uint8_t> foreign = find_foreign(look, even.mask(bright));

@@ -47,42 +47,39 @@ Plane<T> plane_of(const cv::Mat_<T>& m) {
   return out;
 }
 
-}  // namespace
-
-Look look_at(const ColourCopy& copy) {
-  const cv::Mat1f red = as_mat(copy.red), green = as_mat(copy.green), blue = as_mat(copy.blue);
-  const cv::Mat1f grey = 0.299 * red + 0.587 * green + 0.114 * blue;
-  const int half_px = std::max(1, int(std::lround(line_half_px * std::max(grey.cols, grey.rows))));
-  const cv::Mat1f level = median_of(without_lines(grey, half_px));
-  const cv::Mat1f redness = median_of(red - grey) / (level + black_level);
-  const cv::Mat1f blueness = median_of(blue - grey) / (level + black_level);
-  return {plane_of(level), plane_of(redness), plane_of(blueness)};
-}
-
-Plane<std::uint8_t> even_areas(const Look& look) {
+Plane<std::uint8_t> even_areas(const Look& look, bool coloured) {
   cv::Mat1f log_level;
   cv::log(as_mat(look.level) + 0.02f, log_level);
-  cv::Mat1f steep = cv::max(steepness(log_level), 2 * steepness(as_mat(look.redness)));
-  steep = cv::max(steep, 2 * steepness(as_mat(look.blueness)));
+  cv::Mat1f steep = steepness(log_level);
+  for (const Plane<float>* colour : {&look.redness, &look.blueness})
+    if (coloured) steep = cv::max(steep, 2 * steepness(as_mat(*colour)));
   cv::Mat1b even = (steep < steepest) / 255;
   cv::erode(even, even, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));  // no leaks through single pixels
   return plane_of(even);
 }
 
+}  // namespace
+
+Look look_at(const ColourCopy& copy) {
+  const cv::Mat1f red = as_mat(copy.red), green = as_mat(copy.green), blue = as_mat(copy.blue);
+  const bool coloured = copy.red.values != copy.green.values || copy.red.values != copy.blue.values;
+  const cv::Mat1f grey = 0.299 * red + 0.587 * green + 0.114 * blue;
+  const int half_px = std::max(1, int(std::lround(line_half_px * std::max(grey.cols, grey.rows))));
+  const cv::Mat1f level = median_of(without_lines(grey, half_px));
+  const auto over_grey = [&](const cv::Mat1f& sample) {
+    if (!coloured) return Plane<float>(grey.cols, grey.rows);
+    return plane_of(cv::Mat1f(median_of(sample - grey) / (level + black_level)));
+  };
+  Look out{plane_of(level), over_grey(red), over_grey(blue), {}};
+  out.even = even_areas(out, coloured);
+  return out;
+}
+
 Plane<std::uint8_t> Parts::mask(int label) const { return plane_of(cv::Mat1b(as_mat(labels) == label)); }
 
 Parts parts_of(const Plane<std::uint8_t>& marked) {
-  Parts out;
-  cv::Mat1i labels, stats;
-  cv::Mat1d middles;
-  const int count = cv::connectedComponentsWithStats(as_mat(marked), labels, stats, middles, 4);
-  out.labels = plane_of(labels);
-  for (int i = 0; i < count; ++i) {
-    out.areas.push_back(stats(i, cv::CC_STAT_AREA));
-    out.boxes.push_back({stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                         stats(i, cv::CC_STAT_HEIGHT)});
-  }
-  return out;
+  MaskPieces pieces = connected_pieces(as_mat(marked), 4);
+  return {plane_of(pieces.labels), std::move(pieces.areas_px2), std::move(pieces.boxes)};
 }
 
 int largest_part(const Parts& parts) {

@@ -11,15 +11,13 @@ namespace batten {
 struct Look {
   Plane<float> level;              ///< brightness, lines closed away
   Plane<float> redness, blueness;  ///< what red and blue have over grey, as a share of it
+  Plane<std::uint8_t> even;        ///< 1 where neither brightness nor colour steps
 };
 Look look_at(const ColourCopy& copy);
 
 /// Distance of two colours (each sample less grey, over grey). Measured: 0.02 to 0.07 between places of one sheet in
 /// warm and cold light, 0.24 to 0.48 from sheets to wooden tables.
 inline constexpr float other_colour = 0.1f;
-
-/// 1 where neither brightness nor colour steps.
-Plane<std::uint8_t> even_areas(const Look& look);
 
 /// Connected areas (by sides) of what is marked; label 0 is all the rest.
 struct Parts {

@@ -77,7 +77,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   const double threshold = ink_threshold(noise);
   if (stop.stop_requested()) return m;
   std::vector<float> values;
-  for (const float v : g)
+  for (const float v : all_values(g))
     if (v > threshold) values.push_back(v);
   if (values.empty() || stop.stop_requested()) return m;
   m.top = quantile(std::move(values), 0.75);
@@ -96,9 +96,7 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   const cv::Mat1b ridge = ridge_of(distance, stop);
   if (stop.stop_requested()) return m;
   std::vector<float> thickness;
-  for (int y = 0; y < k.rows; ++y)
-    for (int x = 0; x < k.cols; ++x)
-      if (ridge(y, x)) thickness.push_back(2 * distance(y, x));
+  for (const float depth : values_at(distance, ridge)) thickness.push_back(2 * depth);
   if (thickness.empty()) return m;
   m.band_px = quantile(thickness, 0.75);
   m.typical_px = quantile(thickness, 0.5);
@@ -109,15 +107,17 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   cv::Sobel(g, gy, CV_32F, 0, 1, 3, 1. / 8, 0, cv::BORDER_REPLICATE);
   if (stop.stop_requested()) return m;
   std::vector<float> plateau, plateau_largest, slope, rest;
-  for (int y = 0; y < k.rows; ++y)
+  for (int y = 0; y < k.rows; ++y) {
+    const float* depth = distance[y];
     for (int x = 0; x < k.cols; ++x) {
-      const float d = distance(y, x);
+      const float d = depth[x];
       if (d <= 0) continue;
       m.area_px2 += 1;
       if (d > 0.3 * m.typical_px) plateau.push_back(g(y, x));
       if (d > 0.3 * m.largest_px) plateau_largest.push_back(g(y, x));
       if (d <= 2.5) slope.push_back(std::hypot(gx(y, x), gy(y, x)));
     }
+  }
   if (stop.stop_requested()) return m;
   const double rim = std::max<double>(quantile(std::move(slope), 0.5), 1e-6);
   if (stop.stop_requested()) return m;
@@ -126,9 +126,12 @@ PatchMeasure measure_patch(const Plane<float>& ink, double noise, double smoothi
   if (stop.stop_requested()) return m;
   m.edge_over_largest = quantile(std::move(plateau_largest), 0.5) / (rim * m.largest_px);
   if (stop.stop_requested()) return m;
-  for (int y = 0; y < k.rows; ++y)
+  const double clear_px = std::max(2., 0.3 * m.typical_px);
+  for (int y = 0; y < k.rows; ++y) {
+    const float* depth = distance[y];
     for (int x = 0; x < k.cols; ++x)
-      if (distance(y, x) > std::max(2., 0.3 * m.typical_px)) rest.push_back(std::abs(k(y, x) - float(level)));
+      if (depth[x] > clear_px) rest.push_back(std::abs(k(y, x) - float(level)));
+  }
   m.grain = 1.4826 * quantile(std::move(rest), 0.5);
   m.crisp = m.crisp && m.grain <= 0.02;
   return m;

@@ -20,9 +20,9 @@ constexpr int strip_px = 4;
 constexpr double grain_share = 0.6;
 constexpr int longest_grain_px = 24;
 
-bool is_top(const cv::Mat1f& m, int x, int y) {
-  const float v = m(y, x);
-  return (v >= m(y, x - 1) && v > m(y, x + 1)) || (v >= m(y - 1, x) && v > m(y + 1, x));
+bool is_top(const float* above, const float* row, const float* below, int x) {
+  const float v = row[x];
+  return (v >= row[x - 1] && v > row[x + 1]) || (v >= above[x] && v > below[x]);
 }
 
 cv::Mat1b with_flanks(const cv::Mat1b& drawn) {
@@ -42,7 +42,7 @@ cv::Mat1b strips_of(const std::vector<std::pair<Point, Point>>& lines, const cv:
 
 }  // namespace
 
-PaleView view_of(const Ink& ink, const std::stop_token& stop, double share) {
+PaleView view_of(const Ink& ink, const std::stop_token& stop) {
   PaleView out;
   out.reduction = (std::max(ink.ink.width, ink.ink.height) + most_side_px - 1) / most_side_px;
   if (std::min(ink.ink.width, ink.ink.height) < 100 * out.reduction || stop.stop_requested()) return {};
@@ -54,17 +54,19 @@ PaleView view_of(const Ink& ink, const std::stop_token& stop, double share) {
   if (stop.stop_requested()) return {};
   std::vector<float> tops, rest;
   const float threshold = float(ink_threshold(ink.noise));
-  for (int y = 1; y + 1 < out.ink.rows; ++y)
-    for (int x = 1; x + 1 < out.ink.cols; ++x) {
-      const float v = out.smooth(y, x);
-      if (v > threshold && is_top(out.smooth, x, y)) tops.push_back(v);
-      if ((x + y) % 4 == 0) rest.push_back(std::abs(v));
-    }
+  rest.reserve(out.ink.total() / 4);
+  for (int y = 1; y + 1 < out.ink.rows; ++y) {
+    const float *above = out.smooth[y - 1], *row = out.smooth[y], *below = out.smooth[y + 1];
+    for (int x = 1; x + 1 < out.ink.cols; ++x)
+      if (row[x] > threshold && is_top(above, row, below, x)) tops.push_back(row[x]);
+    for (int x = 4 - y % 4; x + 1 < out.ink.cols; x += 4) rest.push_back(std::abs(row[x]));
+  }
   if (stop.stop_requested()) return {};
   out.level = quantile(std::move(tops), 0.75), out.sigma = 1.4826 * median(std::move(rest));
-  out.covered = with_flanks(out.smooth > share * out.level);
   return out;
 }
+
+void cover_drawn(double share, PaleView* view) { view->covered = with_flanks(view->smooth > share * view->level); }
 
 Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level, double share) {
   Plane<std::uint8_t> out(ink.width, ink.height);
@@ -77,17 +79,17 @@ Plane<std::uint8_t> drawn_beside(const Plane<float>& ink, double drawn_level,
   const cv::Mat1f smooth = gauss(as_mat(ink), smoothing_px);
   cv::Mat1b drawn = smooth > drawn_share * drawn_level;
   const cv::Mat1b strips = strips_of(lines, drawn.size());
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(drawn, labels, stats, middles, 8, CV_32S);
-  std::vector<char> leaves(std::size_t(count), 0);
-  std::vector<double> sum(std::size_t(count), 0);
+  const MaskPieces pieces = connected_pieces(drawn, 8);
+  const cv::Mat1i& labels = pieces.labels;
+  std::vector<char> leaves(pieces.boxes.size(), 0);
+  std::vector<double> sum(pieces.boxes.size(), 0);
   for (int y = 0; y < labels.rows; ++y)
-    for (int x = 0; x < labels.cols; ++x) leaves[labels(y, x)] |= strips(y, x) == 0, sum[labels(y, x)] += smooth(y, x);
-  std::vector<char> grain(std::size_t(count), 0);
-  for (int i = 1; i < count; ++i)
-    grain[i] = !leaves[i] && sum[i] < grain_share * drawn_level * stats(i, cv::CC_STAT_AREA) &&
-               std::max(stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT)) < longest_grain_px;
+    for (int x = 0; x < labels.cols; ++x)
+      if (const int k = labels(y, x); k > 0) leaves[k] |= strips(y, x) == 0, sum[k] += smooth(y, x);
+  std::vector<char> grain(pieces.boxes.size(), 0);
+  for (int i = 1; i < pieces.count(); ++i)
+    grain[i] = !leaves[i] && sum[i] < grain_share * drawn_level * pieces.areas_px2[i] &&
+               pieces.boxes[i].longest() < longest_grain_px;
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       if (grain[labels(y, x)]) drawn(y, x) = 0;

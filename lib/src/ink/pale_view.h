@@ -24,9 +24,11 @@ struct PaleView {
 /// 0.05 to 0.21; the palest lines of a drawing 0.26.
 inline constexpr double drawn_share = 0.4;
 
-/// Ink darker than `share` of what was drawn is covered. Empty for sheets under 100 px, bare sheets, and when asked to
-/// stop.
-PaleView view_of(const Ink& ink, const std::stop_token& stop, double share = drawn_share);
+/// Nothing is covered yet. Empty for sheets under 100 px, bare sheets, and when asked to stop.
+PaleView view_of(const Ink& ink, const std::stop_token& stop);
+
+/// Covers ink darker than `share` of what was drawn, with its flanks.
+void cover_drawn(double share, PaleView* view);
 
 /// Marks what was drawn, darker than construction, and a few pixels round it.
 Plane<std::uint8_t> drawn_places(const Plane<float>& ink, double drawn_level, double share = drawn_share);

@@ -117,7 +117,9 @@ Finding circles_left_out(const std::vector<PaleCircle>& circles) {
 
 Result<ClearInk> remove_construction(GuidedInk guided, const Progress& progress, std::vector<Finding>* findings) {
   ClearInk out{std::move(guided.ink), std::move(guided.guides), {}, {}};
-  Circles circles = find_circles(out.ink, progress.stop_token());
+  PaleView view = view_of(out.ink, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  Circles circles = find_circles(view, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (!circles.circles.empty()) {
     const Plane<std::uint8_t> drawn = drawn_places(out.ink.ink, circles.drawn_level, circle_share);
@@ -126,9 +128,10 @@ Result<ClearInk> remove_construction(GuidedInk guided, const Progress& progress,
       remove_circle(circle, drawn, out.ink.noise, &out.ink.ink);
     }
     findings->push_back(circles_left_out(circles.circles));
+    view = view_of(out.ink, progress.stop_token());
     out.circles = std::move(circles.circles);
   }
-  Construction construction = find_construction(out.ink, progress.stop_token());
+  Construction construction = find_construction(std::move(view), progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   if (construction.lines.empty()) return out;
   std::vector<std::pair<Point, Point>> ends;

@@ -41,22 +41,20 @@ constexpr Looking open_strokes{0.22, 0.65, 60, 20};
 // 47 (a drawing coloured in with pencil), dense shading 3.
 constexpr Looking close_strokes{0.5, 0.82, 100, 40};
 
+// No stroke is half as broad; the middles of black shapes may lie deeper.
+constexpr int deepest_stroke_px = 64;
+
 // Without a width of stroke where nothing was drawn, and when asked to stop.
-Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, const Reach& reach) {
+Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, Reach reach) {
+  reach.px = deepest_stroke_px;
   Pencil out;
   std::vector<float> strong;
-  for (const float v : smooth)
+  for (const float v : all_values(smooth))
     if (v > std::max(0.12, 4 * noise)) strong.push_back(v);
   if (strong.size() < 50) return out;
   out.top = quantile(std::move(strong), 0.8);
   out.least = std::max({0.06, 3 * noise, looking.stroke_share * out.top});
-  const cv::Mat1b mask = smooth > out.least;
-  if (reach.stop.stop_requested()) return out;
-  const cv::Mat1f depth = distance_to(mask == 0, reach);
-  if (reach.stop.stop_requested()) return out;
-  const cv::Mat1b ridge = ridge_of(mask, depth);
-  if (reach.stop.stop_requested()) return out;
-  out.stroke_px = 2 * median(values_at(depth, ridge));
+  out.stroke_px = 2 * median(ridge_depths(smooth > out.least, reach));
   return out;
 }
 
@@ -64,7 +62,7 @@ Pencil pencil_of(double noise, const cv::Mat1f& smooth, const Looking& looking, 
 struct StrokeGroup {
   cv::Mat1f smooth;   // ink, smoothed by the grain
   cv::Mat1b ink;      // over the least of a stroke
-  cv::Mat1f to_ink;   // px; 0 in the ink
+  cv::Mat1f to_ink;   // px; 0 in the ink; known where this looks like hatching
   double gap_px = 0;  // half width of the widest gaps of the hatching
   double rim_px = 0;  // width of the line that runs round
 };
@@ -79,17 +77,15 @@ constexpr double widest_notch_rims = 3;
 // end. 0 where this is no hatching: too little narrow paper, or gaps of all widths up to the widest, as between the
 // lines and words of a diagram. In hatching 97 of 100 are narrower than 2.4 strokes (0.4 to 2.3 in 32 simulated
 // letters).
-double gap_radius(const StrokeGroup& d, double stroke_px, const Reach& reach) {
+double gap_radius(double stroke_px, const Reach& reach, StrokeGroup* d) {
   constexpr double least_share = 0.12, most_strokes = 2.4;
-  const cv::Mat1b wide = opened(d.to_ink, widest_gap_strokes * stroke_px, reach);
+  const cv::Mat1b narrow = (opened(d->ink, widest_gap_strokes * stroke_px, reach) | d->ink) == 0;
+  if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d->ink) || reach.stop.stop_requested()) return 0;
+  d->to_ink = distance_to(d->ink, reach);
   if (reach.stop.stop_requested()) return 0;
-  const cv::Mat1b hull = opened(d.to_ink, 7.5 * stroke_px, reach) == 0;
+  const cv::Mat1b ridge = ridge_of(narrow, d->to_ink);
   if (reach.stop.stop_requested()) return 0;
-  const cv::Mat1b narrow = (d.ink == 0) & (wide == 0) & hull;
-  if (cv::countNonZero(narrow) < least_share * cv::countNonZero(d.ink)) return 0;
-  const cv::Mat1b ridge = ridge_of(narrow, d.to_ink);
-  if (reach.stop.stop_requested()) return 0;
-  const std::vector<float> radii = values_at(d.to_ink, ridge & (d.to_ink > 0.3 * stroke_px));
+  const std::vector<float> radii = values_at(d->to_ink, ridge & (d->to_ink > 0.3 * stroke_px));
   if (radii.size() < 100) return 0;
   const double radius = quantile(radii, 0.97);
   return radius > most_strokes * stroke_px ? 0 : std::max(radius + 0.5 * stroke_px, 1.1 * stroke_px);
@@ -140,7 +136,7 @@ void grow_into_notches(const StrokeGroup& d, double stroke_px, const Reach& reac
     const cv::Mat1i marked = as_mat(*marks);
     const cv::Mat1b free = marked == 0;
     const cv::Mat1f to_marks = distance_to(free == 0, reach);
-    const cv::Mat1b narrower = opened(d.to_ink, radius, reach) & free;
+    const cv::Mat1b narrower = opened(d.ink, radius, reach) & free;
     if (reach.stop.stop_requested()) return;
     cv::Mat1i pieces;
     const int count = cv::connectedComponents(narrower, pieces, 4, CV_32S);
@@ -197,17 +193,16 @@ double directed_share(const cv::Mat1f& smooth, const cv::Mat1b& where) {
 
 // How many separate pieces of at least that area there are.
 int pieces_of(const cv::Mat1b& mask, double least_area_px2) {
-  cv::Mat labels, stats, centres;
-  const int count = cv::connectedComponentsWithStats(mask, labels, stats, centres, 4, CV_32S);
-  int out = 0;
-  for (int k = 1; k < count; ++k) out += stats.at<int>(k, cv::CC_STAT_AREA) >= least_area_px2;
-  return out;
+  const std::vector<int> areas_px2 = connected_pieces(mask, 4).areas_px2;
+  return int(std::count_if(areas_px2.begin() + 1, areas_px2.end(), [&](int a) { return a >= least_area_px2; }));
 }
+
+constexpr double least_strokes2 = 60;  // inside of a hatched solid, in squares of a stroke's width
 
 // Is this hatching? `inner`: the inside of one solid, clear of the line round it; `group`: the same part of the sheet.
 bool is_hatched(const StrokeGroup& group, const cv::Mat1b& inner, const Pencil& pencil, const Looking& looking) {
   constexpr double least_directed = 0.6;
-  constexpr double least_covered = 0.2, least_strokes2 = 60;
+  constexpr double least_covered = 0.2;
   const double stroke_px2 = pencil.stroke_px * pencil.stroke_px;
   const int area = cv::countNonZero(inner);
   if (area < least_strokes2 * stroke_px2) return false;
@@ -227,14 +222,12 @@ int mark_hatched(const StrokeGroup& d, const Pencil& pencil, const Looking& look
   const cv::Mat1b solid = as_mat(*marks) == 0;
   const cv::Mat1f depth = distance_to(solid == 0, reach);
   if (reach.stop.stop_requested()) return 0;
-  cv::Mat1i solids;
-  cv::Mat stats, centres;
-  const int count = cv::connectedComponentsWithStats(solid, solids, stats, centres, 8, CV_32S);
+  const MaskPieces solids = connected_pieces(solid, 8);
   int found = 0;
-  for (int k = 1; k < count && !reach.stop.stop_requested(); ++k) {
-    const cv::Rect box(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
-                       stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
-    const cv::Mat1b inner = (solids(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
+  for (int k = 1; k < solids.count() && !reach.stop.stop_requested(); ++k) {
+    if (solids.areas_px2[k] < least_strokes2 * s * s) continue;
+    const cv::Rect box = as_rect(solids.boxes[k]);
+    const cv::Mat1b inner = (solids.labels(box) == k) & (depth(box) > 0.75 * std::min(d.rim_px, 2 * s) + 0.4 * s);
     StrokeGroup part;
     part.smooth = d.smooth(box), part.ink = d.ink(box);
     if (!is_hatched(part, inner, pencil, looking)) continue;
@@ -281,18 +274,16 @@ cv::Mat1f without_hatching(const cv::Mat1f& ink, const Pencil& pencil, const Loo
   d.smooth = gauss(ink, smoothing_px);
   if (reach.stop.stop_requested()) return {};
   d.ink = d.smooth > pencil.least;
-  d.to_ink = distance_to(d.ink, reach);
-  if (reach.stop.stop_requested()) return {};
-  d.gap_px = gap_radius(d, s, reach);
+  d.gap_px = gap_radius(s, reach, &d);
   if (d.gap_px <= 0 || reach.stop.stop_requested()) return {};
-  const cv::Mat1b wide = opened(d.to_ink, d.gap_px, reach);
+  const cv::Mat1b wide = opened(d.ink, d.gap_px, reach);
   d.rim_px = rim_width(d, wide, s, reach);
   if (reach.stop.stop_requested()) return {};
   Plane<std::int32_t> marks = mark_paper(d, wide);
   if (reach.stop.stop_requested()) return {};
   grow_into_notches(d, s, reach, &marks);
   if (reach.stop.stop_requested()) return {};
-  const cv::Mat1b wider = opened(distance_to(as_mat(marks) == 0, reach), widest_notch_rims * d.rim_px, reach);
+  const cv::Mat1b wider = opened(as_mat(marks) == 0, widest_notch_rims * d.rim_px, reach);
   if (reach.stop.stop_requested()) return {};
   extend_notches(wider, d.to_ink, d.ink, d.rim_px, reach.stop, &marks);
   if (reach.stop.stop_requested()) return {};
@@ -324,9 +315,7 @@ Reach reach_of(const Pencil& pencil, int threads, const std::stop_token& stop) {
 cv::Mat1f cleared(const cv::Mat1f& crop, double noise, const Pencil& pencil, const Reach& reach) {
   cv::Mat1f left = without_hatching(crop, pencil, open_strokes, reach);
   if (!left.empty() || reach.stop.stop_requested()) return left;
-  Reach far = reach;
-  far.px = farthest_px;
-  const Pencil close = pencil_of(noise, gauss(crop, smoothing_px), close_strokes, far);
+  const Pencil close = pencil_of(noise, gauss(crop, smoothing_px), close_strokes, reach);
   if (close.stroke_px > 0)
     left = without_hatching(crop, close, close_strokes, reach_of(close, reach.threads, reach.stop));
   return left;
@@ -351,29 +340,23 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std:
   if (progress.stopped()) return progress.cancelled();
   if (pencil.stroke_px <= 0) return ink;
   const Reach reach = reach_of(pencil, threads, stop);
-  const cv::Mat1f to_ink = distance_to(smooth > pencil.least, reach);
+  const cv::Mat1b joined = opened(smooth > pencil.least, widest_gap_strokes * pencil.stroke_px, reach) == 0;
   if (progress.stopped()) return progress.cancelled();
-  const cv::Mat1b joined = opened(to_ink, widest_gap_strokes * pencil.stroke_px, reach) == 0;
-  if (progress.stopped()) return progress.cancelled();
-  cv::Mat1i groups;
-  cv::Mat stats, centres;
-  const int count = cv::connectedComponentsWithStats(joined, groups, stats, centres, 8, CV_32S);
+  const MaskPieces groups = connected_pieces(joined, 8);
   if (progress.stopped()) return progress.cancelled();
   const int margin = int(std::ceil(8 * pencil.stroke_px));
-  std::vector<cv::Rect> boxes;
   std::vector<double> areas;
-  for (int k = 0; k < count; ++k) {
-    boxes.emplace_back(stats.at<int>(k, cv::CC_STAT_LEFT), stats.at<int>(k, cv::CC_STAT_TOP),
-                       stats.at<int>(k, cv::CC_STAT_WIDTH), stats.at<int>(k, cv::CC_STAT_HEIGHT));
-    const bool looked_at = k > 0 && std::min(boxes[k].width, boxes[k].height) >= 6 * pencil.stroke_px;
-    areas.push_back(looked_at ? boxes[k].area() : 0);
+  for (int k = 0; k < groups.count(); ++k) {
+    const PixelBox& box = groups.boxes[k];
+    const bool looked_at = k > 0 && std::min(box.width, box.height) >= 6 * pencil.stroke_px;
+    areas.push_back(looked_at ? box.area_px2() : 0);
   }
   const double all = std::accumulate(areas.begin(), areas.end(), 0.);
   std::vector<char> found(areas.size(), 0);
   const auto look = [&](std::size_t k) {  // each reads and writes pixels of its own group only
     if (areas[k] <= 0 || stop.stop_requested()) return;
-    const cv::Rect& box = boxes[k];
-    const cv::Mat1b own = groups(box) == int(k);
+    const cv::Rect box = as_rect(groups.boxes[k]);
+    const cv::Mat1b own = groups.labels(box) == int(k);
     cv::Mat1f crop;
     as_mat(ink.ink)(box).copyTo(crop, own);
     if (stop.stop_requested()) return;
@@ -389,7 +372,7 @@ Result<Ink> remove_hatching(Ink ink, const Progress& progress, int threads, std:
   share_out_by_size(areas, threads, look, [](std::size_t) {});
   if (progress.stopped()) return progress.cancelled();
   for (std::size_t k = 0; k < found.size(); ++k)
-    if (found[k]) findings->push_back(hatching_left_out(boxes[k]));
+    if (found[k]) findings->push_back(hatching_left_out(as_rect(groups.boxes[k])));
   return ink;
 }
 

@@ -1,5 +1,6 @@
 #include "ink/separate_ink.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/plane_cv.h"
@@ -70,9 +71,15 @@ Ink ink_of(const Plane<float>& grey, const Grounds& grounds, const Plane<std::ui
   if (stop.stop_requested()) return {};
   out.noise = std::max(1.4826 * median(std::move(bare)), least_noise);
   const Plane<std::uint8_t>& unreliable = paper.estimate.unreliable;
-  for (int y = 0; y < grey.height && !unreliable.empty(); ++y)
-    for (int x = 0; x < grey.width; ++x)
-      if (unreliable.at(x * unreliable.width / grey.width, y * unreliable.height / grey.height)) out.ink.at(x, y) = 0;
+  if (std::any_of(unreliable.values.begin(), unreliable.values.end(), [](std::uint8_t u) { return u != 0; })) {
+    std::vector<int> column;  // of each pixel in the copy
+    for (int x = 0; x < grey.width; ++x) column.push_back(x * unreliable.width / grey.width);
+    for (int y = 0; y < grey.height; ++y) {
+      const std::uint8_t* leave_out = unreliable.row(y * unreliable.height / grey.height);
+      for (int x = 0; x < grey.width; ++x)
+        if (leave_out[column[std::size_t(x)]]) out.ink.at(x, y) = 0;
+    }
+  }
   for (std::size_t i = 0; i < unread.values.size(); ++i)
     if (unread.values[i]) out.ink.values[i] = 0;
   return out;
@@ -112,9 +119,11 @@ bool colour_is_guides(const Ink& grey, const Ink& brightest) {
 Result<Ink> separate_ink(const Scan& scan, const Progress& progress) {
   if (progress.stopped()) return progress.cancelled();
   Grounds grounds;
-  grounds.no_sheet = find_no_sheet(scan, progress.stop_token());
+  const Look look = look_at(scan.copy);
   if (progress.stopped()) return progress.cancelled();
-  grounds.shade = find_shade(scan, grounds.no_sheet, progress.stop_token());
+  grounds.no_sheet = find_no_sheet(look, progress.stop_token());
+  if (progress.stopped()) return progress.cancelled();
+  grounds.shade = find_shade(scan, look, grounds.no_sheet, progress.stop_token());
   if (progress.stopped()) return progress.cancelled();
   Ink ink = ink_of(scan.grey, grounds, scan.unread, progress.stop_token());
   if (!scan.brightest.empty()) {

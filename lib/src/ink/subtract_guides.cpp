@@ -20,7 +20,7 @@ double drawn_level(const Plane<float>& ink, double noise, const std::stop_token&
   const cv::Mat1f smooth = gauss(as_mat(ink), 1.2);
   if (stop.stop_requested()) return 0;
   std::vector<float> values;
-  for (const float v : smooth)
+  for (const float v : all_values(smooth))
     if (v > ink_threshold(noise)) values.push_back(v);
   return quantile(std::move(values), 0.75);
 }

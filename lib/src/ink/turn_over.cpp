@@ -17,12 +17,7 @@ constexpr float stands_out = 0.12f;        // more than any light falls off with
 constexpr double least_drawn = 0.002;      // part of the picture
 
 cv::Mat1f copy_of(const Scan& scan) {
-  const int reduction = copy_reduction(scan.grey.width, scan.grey.height);
-  cv::Mat1f out;
-  cv::resize(as_mat(scan.grey), out,
-             {std::max(1, scan.grey.width / reduction), std::max(1, scan.grey.height / reduction)}, 0, 0,
-             cv::INTER_AREA);
-  return out;
+  return 0.299 * as_mat(scan.copy.red) + 0.587 * as_mat(scan.copy.green) + 0.114 * as_mat(scan.copy.blue);
 }
 
 // Four fifths of the frame are darker than this.

@@ -91,9 +91,10 @@ std::vector<double> links_along(const std::vector<Point>& normals, double band_p
     turn[i] = std::abs(turn_between(a, b));
   }
   const int beside = std::max(1, int(std::lround(0.75 * band_px)));
+  std::vector<double> wide;  // runs on beyond both ends
+  for (int i = -beside; i < n + beside; ++i) wide.push_back(turn[at(i)]);
   for (int i = 0; i < n; ++i) {
-    double most = 0;
-    for (int k = -beside; k <= beside; ++k) most = std::max(most, turn[at(i + k)]);
+    const double most = *std::max_element(wide.begin() + i, wide.begin() + i + 2 * beside + 1);
     linked[i] = 1 / (1 + std::pow(most / half_turn, 6));
   }
   return linked;

@@ -33,7 +33,7 @@ struct NearestLoop {
         marked.at(x, y) = int(pixels.size());
         pixels.push_back({int(j), float(double(i) / double(loops[j].size()))});
       }
-    constexpr int strip_px = 256;
+    constexpr int strip_px = 1024;
     const int beside = int(std::ceil(6 * band_px));
     for (int y = 0; y < height && !stop.stop_requested(); y += strip_px)
       find_nearest(as_mat(marked), {y, std::min(y + strip_px, height)},
@@ -58,8 +58,7 @@ struct NearestLoop {
       for (int x = 0; x < near.cols; ++x) nearest(y, x) = of_label[std::size_t(label(y - seen.start, x))];
   }
   bool belongs(Point p, int loop, double along, double slack) const {
-    const int x = std::clamp(int(std::lround(p.x)), 0, nearest.cols - 1);
-    const int y = std::clamp(int(std::lround(p.y)), 0, nearest.rows - 1);
+    const int x = std::clamp(int(p.x + 0.5), 0, nearest.cols - 1), y = std::clamp(int(p.y + 0.5), 0, nearest.rows - 1);
     if (nearest(y, x) < 0) return false;
     const LoopPixel& place = pixels[nearest(y, x)];
     if (place.loop != loop) return false;

@@ -1,5 +1,6 @@
 #include "locate/profile.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/plane_cv.h"
@@ -27,7 +28,10 @@ void average_along(double sigma_rows, Plane<float>* rows) {
   if (sigma_rows < 0.3 || height < 3) return;
   const cv::Mat1f in = as_mat(*rows);
   cv::Mat1f wrapped(height + 2 * rim, rows->width);
-  for (int y = 0; y < wrapped.rows; ++y) in.row(((y - rim) % height + height) % height).copyTo(wrapped.row(y));
+  for (int y = 0; y < wrapped.rows; ++y) {
+    const float* from = rows->row(((y - rim) % height + height) % height);
+    std::copy(from, from + rows->width, wrapped[y]);
+  }
   cv::GaussianBlur(wrapped, wrapped, {1, 2 * rim + 1}, 1e-3, sigma_rows, cv::BORDER_REPLICATE);
   wrapped.rowRange(rim, rim + height).copyTo(in);
 }

@@ -47,14 +47,12 @@ cv::Mat1f tint_of(const Scan& scan, const cv::Size& size) {
 
 // Small bare places between strokes of colour belong to it.
 void fill_small_holes(double most_px2, cv::Mat1b* area) {
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(cv::Mat1b(*area == 0), labels, stats, middles, 4, CV_32S);
-  std::vector<char> small(std::size_t(count), 0);
-  for (int i = 1; i < count; ++i) small[i] = stats(i, cv::CC_STAT_AREA) < most_px2;
-  for (int y = 0; y < labels.rows; ++y)
-    for (int x = 0; x < labels.cols; ++x)
-      if (small[labels(y, x)]) (*area)(y, x) = 255;
+  const MaskPieces pieces = connected_pieces(*area == 0, 4);
+  std::vector<char> small(pieces.boxes.size(), 0);
+  for (int i = 1; i < pieces.count(); ++i) small[i] = pieces.areas_px2[i] < most_px2;
+  for (int y = 0; y < area->rows; ++y)
+    for (int x = 0; x < area->cols; ++x)
+      if (small[pieces.labels(y, x)]) (*area)(y, x) = 255;
 }
 
 bool touches_edge(const cv::Rect& box, const cv::Size& size) {
@@ -96,17 +94,14 @@ class Areas {
     const cv::Mat1b core = broad(smooth_ > coloured_from);
     if (cv::countNonZero(core) == 0 || stop.stop_requested()) return {};
     const cv::Mat1b area = broad(gauss(tint_, w) > pale_from);
-    cv::Mat1i labels, stats;
-    cv::Mat middles;
-    const int count = cv::connectedComponentsWithStats(area, labels, stats, middles, 8, CV_32S);
+    const MaskPieces pieces = connected_pieces(area, 8);
     ColouredAreas out;
-    for (int i = 1; i < count && !stop.stop_requested(); ++i) {
-      const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                         stats(i, cv::CC_STAT_HEIGHT));
-      if (stats(i, cv::CC_STAT_AREA) < least_px2() || touches_edge(box, area.size())) continue;
-      const int coloured = cv::countNonZero((labels(box) == i) & core(box));
-      if (coloured < least_core * stats(i, cv::CC_STAT_AREA)) continue;
-      add(labels, i, box, &out);
+    for (int i = 1; i < pieces.count() && !stop.stop_requested(); ++i) {
+      const cv::Rect box = as_rect(pieces.boxes[i]);
+      if (pieces.areas_px2[i] < least_px2() || touches_edge(box, area.size())) continue;
+      const int coloured = cv::countNonZero((pieces.labels(box) == i) & core(box));
+      if (coloured < least_core * pieces.areas_px2[i]) continue;
+      add(pieces.labels, i, box, &out);
     }
     return out;
   }

@@ -1,9 +1,10 @@
 #pragma once
-// Masks shrunk and grown by discs, by way of the distance transform: its time does not depend on the radius. Only pixel
-// sources (*.cpp) include this.
+// Masks shrunk and grown by discs. Only pixel sources (*.cpp) include this.
 
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
+
+#include "ink/bounded_distance.h"
 
 namespace batten {
 
@@ -14,10 +15,9 @@ inline cv::Mat1f depth_in(const cv::Mat1b& mask) {
   return out;
 }
 
-inline cv::Mat1b shrunk(const cv::Mat1b& mask, double radius_px) { return depth_in(mask) > radius_px; }
-inline cv::Mat1b widened(const cv::Mat1b& mask, double radius_px) {
-  return cv::countNonZero(mask) == 0 ? mask.clone() : cv::Mat1b(depth_in(mask == 0) <= radius_px);
-}
+/// What is farther than that from all that is off: depth_in(mask) > radius_px.
+inline cv::Mat1b shrunk(const cv::Mat1b& mask, double radius_px) { return within(mask == 0, radius_px, {}) == 0; }
+inline cv::Mat1b widened(const cv::Mat1b& mask, double radius_px) { return within(mask, radius_px, {}); }
 inline cv::Mat1b closed(const cv::Mat1b& mask, double radius_px) { return shrunk(widened(mask, radius_px), radius_px); }
 
 /// Where a distance is as large as anywhere beside it, and at least 1 px.

@@ -45,9 +45,11 @@ double width_beside(const cv::Mat1f& depth, const cv::Mat1b& crest, const cv::Ma
 // Width of the line at each label of a mask: the median over its crests.
 std::vector<double> widths_of(const cv::Mat1f& depth, const cv::Mat1b& crest, const cv::Mat1i& labels, int count) {
   std::vector<std::vector<float>> half(static_cast<std::size_t>(count));
-  for (int y = 0; y < depth.rows; ++y)
+  for (int y = 0; y < depth.rows; ++y) {
+    const std::uint8_t* on = crest[y];
     for (int x = 0; x < depth.cols; ++x)
-      if (crest(y, x)) half[labels(y, x)].push_back(depth(y, x));
+      if (on[x]) half[labels(y, x)].push_back(depth(y, x));
+  }
   std::vector<double> out(std::size_t(count), 3);
   for (std::size_t i = 1; i < half.size(); ++i)
     if (!half[i].empty()) out[i] = 2 * median(std::move(half[i]));
@@ -64,13 +66,17 @@ bool has_island(const cv::Mat1i& labels, const Hole& hole, int label) {
 
 std::vector<Hole> holes_of(const cv::Mat1f& depth, const cv::Mat1i& labels, int count) {
   std::vector<Hole> out(static_cast<std::size_t>(count));
-  for (int y = 0; y < labels.rows; ++y)
-    for (int x = 0; x < labels.cols; ++x) {
-      Hole& hole = out[labels(y, x)];
-      if (hole.area_px2++ == 0) hole.first = {x, y}, hole.box = {x, y, 1, 1};
-      hole.box |= cv::Rect(x, y, 1, 1);
-      hole.depth = std::max(hole.depth, depth(y, x));
+  for (int y = 0; y < labels.rows; ++y) {
+    const int* label = labels[y];
+    const float* deep = depth[y];
+    for (int x = 0, first = 0; x < labels.cols; first = x) {
+      Hole& hole = out[label[first]];
+      for (; x < labels.cols && label[x] == label[first]; ++x) hole.depth = std::max(hole.depth, deep[x]);
+      if (hole.area_px2 == 0) hole.first = {first, y}, hole.box = {first, y, x - first, 1};
+      hole.area_px2 += x - first;
+      hole.box |= cv::Rect(first, y, x - first, 1);
     }
+  }
   return out;
 }
 
@@ -87,26 +93,23 @@ cv::Mat1b fill_bundles(const cv::Mat1b& mask, double stroke_px, int threads, con
   if (stop.stop_requested()) return mask;
   cv::Mat1f depth_closed, depth;
   cv::Mat1b crest_closed, crest;
-  cv::Mat1i labels, stats;
-  int count = 0;
+  MaskPieces pieces;
   const auto look = [&](std::size_t part) {  // the closed mask and the mask itself know nothing of each other
     if (part == 0) {
       depth_closed = depth_in(whole), crest_closed = crests_of(depth_closed);
     } else {
-      cv::Mat middles;
       depth = depth_in(mask), crest = crests_of(depth) & mask;
-      count = cv::connectedComponentsWithStats(whole, labels, stats, middles, 8, CV_32S);
+      pieces = connected_pieces(whole, 8);
     }
   };
   share_out(2, threads, look, [](std::size_t) {});
   if (stop.stop_requested()) return mask;
   cv::Mat1b out = mask.clone();
-  for (int i = 1; i < count && !stop.stop_requested(); ++i) {
-    const double area_px2 = stats(i, cv::CC_STAT_AREA);
+  for (int i = 1; i < pieces.count() && !stop.stop_requested(); ++i) {
+    const double area_px2 = pieces.areas_px2[i];
     if (area_px2 < 60 * stroke_px * stroke_px) continue;
-    const cv::Rect at(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                      stats(i, cv::CC_STAT_HEIGHT));
-    const cv::Mat1b piece = labels(at) == i;
+    const cv::Rect at = as_rect(pieces.boxes[i]);
+    const cv::Mat1b piece = pieces.labels(at) == i;
     const std::vector<float> wide = values_at(depth_closed(at), piece & crest_closed(at));
     const double full = cv::countNonZero(piece & mask(at)) / area_px2;
     if (!is_bundle(wide, values_at(depth(at), piece & crest(at)), full, area_px2)) continue;

@@ -46,28 +46,30 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
   const double top = quantile(std::move(all), 0.997);
   const cv::Mat1b dark = (smooth > 0.47 * std::max(top, 0.15)) & (valid != 0);
   const double radius_px = std::max(4., std::round(2.5 * line_px));
+  const cv::Mat1b core = shrunk(dark, radius_px);
+  if (cv::countNonZero(core) == 0 || stop.stop_requested()) return out;
   const cv::Mat1f depth = depth_in(dark);
-  if (cv::countNonZero(depth > radius_px) == 0 || stop.stop_requested()) return out;
+  if (stop.stop_requested()) return out;
   cv::Mat1b thick, thin;
-  cv::Mat1i labels, stats;
+  MaskPieces pieces;
   cv::Mat1f steep;
-  int count = 0;
   const auto look = [&](std::size_t part) {  // none of these needs another
     if (part == 0) {
-      thick = widened(depth > radius_px, radius_px), steep = steepness(smooth);
+      thick = widened(core, radius_px), steep = steepness(smooth);
     } else {
-      cv::Mat middles;
       thin = widened(depth > 1.2 * line_px, 1.2 * line_px);
-      count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
+      pieces = connected_pieces(dark, 8);
     }
   };
   share_out(2, threads, look, [](std::size_t) {});
   if (stop.stop_requested()) return out;
-  for (int i = 1; i < count && !stop.stop_requested(); ++i) {
-    const cv::Rect at(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                      stats(i, cv::CC_STAT_HEIGHT));
+  const cv::Mat1i& labels = pieces.labels;
+  for (int i = 1; i < pieces.count() && !stop.stop_requested(); ++i) {
+    const int area_px2 = pieces.areas_px2[i];
+    if (area_px2 < 150 * line_px * line_px) continue;
+    const cv::Rect at = as_rect(pieces.boxes[i]);
     const cv::Mat1b piece = labels(at) == i;
-    const int thick_px2 = cv::countNonZero(piece & thick(at)), area_px2 = stats(i, cv::CC_STAT_AREA);
+    const int thick_px2 = cv::countNonZero(piece & thick(at));
     if (thick_px2 < 150 * line_px * line_px) continue;
     if (along_frame_px(labels, i) > 0.3 * std::min(ink.cols, ink.rows)) continue;  // a table, the shadow of an edge
     double deepest = 0;
@@ -91,14 +93,12 @@ cv::Mat1b find_solids(const cv::Mat1f& ink, const cv::Mat1b& valid, double line_
 
 cv::Mat1b find_dots(const cv::Mat1b& lines, const cv::Mat1b& toned, double line_px, const std::stop_token& stop) {
   cv::Mat1b out(lines.size(), std::uint8_t(0));
-  const cv::Mat1b core = depth_in(lines) > line_px;
+  const cv::Mat1b core = shrunk(lines, line_px);
   if (cv::countNonZero(core) == 0 || stop.stop_requested()) return out;
   const cv::Mat1b thick = widened(core, line_px);
   std::vector<std::vector<cv::Point>> borders;
   cv::findContours(thick, borders, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  cv::connectedComponentsWithStats(lines, labels, stats, middles, 8, CV_32S);
+  const MaskPieces pieces = connected_pieces(lines, 8);
   for (const std::vector<cv::Point>& border : borders) {
     const double area_px2 = cv::contourArea(border);
     std::vector<cv::Point> hull;
@@ -109,7 +109,7 @@ cv::Mat1b find_dots(const cv::Mat1b& lines, const cv::Mat1b& toned, double line_
     const bool round = 4 * CV_PI * hull_px2 > 0.85 * length_px * length_px && area_px2 > 0.9 * hull_px2;
     const bool shaded = std::any_of(border.begin(), border.end(), [&](cv::Point p) { return toned(p) != 0; });
     // The border of a dot is rounder than its ragged rim: a third more belongs to it.
-    const bool alone = stats(labels(border.front()), cv::CC_STAT_AREA) < 1.33 * area_px2;
+    const bool alone = pieces.areas_px2[pieces.labels(border.front())] < 1.33 * area_px2;
     if (round && alone && !shaded && area_px2 > 12 * line_px * line_px)
       cv::drawContours(out, std::vector<std::vector<cv::Point>>{border}, 0, 255, cv::FILLED);
   }

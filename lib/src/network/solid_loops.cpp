@@ -78,17 +78,13 @@ std::vector<Loop> solid_loops(const Ink& ink, const LineMask& mask, const std::s
   cv::Mat1b solid = as_mat(mask.solid) != 0;
   if (cv::countNonZero(solid) == 0) return out;
   cv::resize(solid, solid, {ink.ink.width, ink.ink.height}, 0, 0, cv::INTER_NEAREST);
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(solid, labels, stats, middles, 8, CV_32S);
+  const MaskPieces pieces = connected_pieces(solid, 8);
   const double least_px2 = least_area_px2(mask.width_px / mask.scale);
-  for (int i = 1; i < count && !stop.stop_requested(); ++i) {
-    if (stats(i, cv::CC_STAT_AREA) < least_px2) continue;
-    const PixelBox own{stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP), stats(i, cv::CC_STAT_WIDTH),
-                       stats(i, cv::CC_STAT_HEIGHT)};
-    const PixelBox b = grown(own, 12, ink.ink.width, ink.ink.height);
+  for (int i = 1; i < pieces.count() && !stop.stop_requested(); ++i) {
+    if (pieces.areas_px2[i] < least_px2) continue;
+    const PixelBox b = grown(pieces.boxes[i], 12, ink.ink.width, ink.ink.height);
     const cv::Rect at(b.x, b.y, b.width, b.height);
-    const cv::Mat1b area = labels(at) == i;
+    const cv::Mat1b area = pieces.labels(at) == i;
     const cv::Mat1f own_ink = as_mat(ink.ink)(at);
     const double level = median(values_at(own_ink, area));
     if (level > 0) add_loops(contrast_of(own_ink, area, level), {double(b.x), double(b.y)}, least_px2, &out);
@@ -118,12 +114,10 @@ LineMask with_small_solids(const Ink& ink, const Plane<std::uint8_t>& left_out, 
   cv::Mat1b dark(mask.lines.height, mask.lines.width), solid = as_mat(mask.solid);
   for (std::size_t i = 0; i < mask.lines.values.size(); ++i)
     dark.data[i] = !is_left_out(i) && ink_at(ink, mask, i) > level;
-  cv::Mat1i labels, stats;
-  cv::Mat middles;
-  const int count = cv::connectedComponentsWithStats(dark, labels, stats, middles, 8, CV_32S);
-  std::vector<char> added(std::size_t(count), 1);
-  added[0] = 0;
-  for (int i = 1; i < count; ++i) added[std::size_t(i)] = stats(i, cv::CC_STAT_AREA) >= least_area_px2(mask.width_px);
+  const MaskPieces pieces = connected_pieces(dark, 8);
+  const cv::Mat1i& labels = pieces.labels;
+  std::vector<char> added(std::size_t(pieces.count()), 0);
+  for (int i = 1; i < pieces.count(); ++i) added[i] = pieces.areas_px2[i] >= least_area_px2(mask.width_px);
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
       if (solid(y, x)) added[std::size_t(labels(y, x))] = 0;

@@ -6,6 +6,7 @@
 #include "base/parallel.h"
 #include "base/pixel_grid.h"
 #include "base/plane_cv.h"
+#include "ink/bounded_distance.h"
 #include "ink/pin_ink.h"
 #include "shapes/pinned_kinds.h"
 
@@ -19,7 +20,7 @@ constexpr double faint = 0.3;
 double sheet_top(const cv::Mat1f& smooth, double threshold) {
   std::vector<std::int64_t> bins(1024, 0);
   std::int64_t total = 0;
-  for (const float v : smooth)
+  for (const float v : all_values(smooth))
     if (v > threshold) ++bins[std::size_t(std::clamp(int(v * 1000), 0, 1023))], ++total;
   std::int64_t seen = 0;
   for (std::size_t i = 0; i < bins.size(); ++i)
@@ -31,20 +32,21 @@ double sheet_top(const cv::Mat1f& smooth, double threshold) {
 // drawn.
 void drop_faint(const cv::Mat1f& smooth, double least_peak, int count, Plane<std::int32_t>* labels) {
   std::vector<float> peak(count, 0);
-  for (int y = 0; y < smooth.rows; ++y)
-    for (int x = 0; x < smooth.cols; ++x) {
-      float& p = peak[labels->at(x, y)];
-      p = std::max(p, smooth(y, x));
-    }
+  const std::span<const float> ink = all_values(smooth);
+  for (std::size_t i = 0; i < ink.size(); ++i)
+    if (const int label = labels->values[i]; label > 0) peak[label] = std::max(peak[label], ink[i]);
   for (int& label : labels->values)
-    if (peak[label] < least_peak) label = 0;
+    if (label > 0 && peak[label] < least_peak) label = 0;
 }
 
 Plane<float> masked_crop(const Plane<float>& ink, const Plane<std::int32_t>& labels, int label, PixelBox box) {
   Plane<float> out(box.width, box.height);
-  for (int y = 0; y < box.height; ++y)
-    for (int x = 0; x < box.width; ++x)
-      if (labels.at(box.x + x, box.y + y) == label) out.at(x, y) = ink.at(box.x + x, box.y + y);
+  for (int y = 0; y < box.height; ++y) {
+    const std::int32_t* own = labels.row(box.y + y) + box.x;
+    const float* from = ink.row(box.y + y) + box.x;
+    float* to = out.row(y);
+    for (int x = 0; x < box.width; ++x) to[x] = own[x] == label ? from[x] : 0;
+  }
   return out;
 }
 
@@ -66,6 +68,12 @@ void cut_mask(const std::vector<Pin>& pins, cv::Mat1b* mask) {
   for (const Pin& pin : pins)
     if (pin.kind == Pin::Kind::keep_apart)  // three pixels wide, so that no two touch across it, by a corner neither
       cv::line(*mask, place(pin.places[0]), place(pin.places[1]), 0, 3, cv::LINE_8, shift);
+}
+
+std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
+  std::vector<double> out;
+  for (const PixelBox& b : boxes) out.push_back(b.area_px2());
+  return out;
 }
 
 struct Piece {
@@ -106,9 +114,8 @@ double sheet_band_px(const std::vector<Piece>& pieces) {
   return 6;  // a pencil line at 300 dpi
 }
 
-// Pixels within the margin of a piece of outlined ink, and those of such pieces. `margin_px` is indexed by piece; 0
-// says that it is no outlined ink.
-cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& margin_px) {
+// Marks the pixels whose nearest piece of outlined ink lies within its own margin.
+void mark_near_unlike(const cv::Mat1i& labels, const std::vector<float>& margin_px, cv::Mat1b* region) {
   cv::Mat1b away(labels.size());
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x) away(y, x) = margin_px[labels(y, x)] > 0 ? 0 : 255;
@@ -123,16 +130,89 @@ cv::Mat1b region_near(const cv::Mat1i& labels, const std::vector<float>& margin_
       if (n >= margin_of_nearest.size()) margin_of_nearest.resize(n + 1, 0);
       margin_of_nearest[n] = margin_px[labels(y, x)];
     }
-  cv::Mat1b region(labels.size());
   for (int y = 0; y < labels.rows; ++y)
     for (int x = 0; x < labels.cols; ++x)
-      region(y, x) = distance(y, x) <= margin_of_nearest[nearest(y, x)] && (labels(y, x) == 0 || away(y, x) == 0);
+      if (distance(y, x) <= margin_of_nearest[nearest(y, x)]) (*region)(y, x) = 255;
+}
+
+// The margin of the pieces in a part of the sheet; -1 where they have different ones.
+float common_margin(const cv::Mat1i& labels, const std::vector<float>& margin_px) {
+  float out = 0;
+  for (int y = 0; y < labels.rows; ++y) {
+    const int* row = labels[y];
+    for (int x = 0; x < labels.cols; ++x) {
+      const float own = row[x] > 0 ? margin_px[row[x]] : 0;
+      if (own == 0 || own == out) continue;
+      if (out > 0) return -1;
+      out = own;
+    }
+  }
+  return out;
+}
+
+// The same in a part of the sheet in which pieces lie near one another: only where different margins meet does it
+// matter which piece is nearest.
+void mark_near(const cv::Mat1i& labels, const std::vector<float>& margin_px, float widest_px, cv::Mat1b* region) {
+  cv::Mat1b outlined(labels.size());
+  for (int y = 0; y < labels.rows; ++y)
+    std::transform(labels[y], labels[y] + labels.cols, outlined[y],
+                   [&](int label) { return label > 0 && margin_px[label] > 0 ? 255 : 0; });
+  const MaskPieces parts = connected_pieces(within(outlined, widest_px, {}), 8);
+  for (int i = 1; i < parts.count(); ++i) {
+    const cv::Rect box = as_rect(parts.boxes[i]);
+    const cv::Mat1b own = parts.labels(box) == i;
+    cv::Mat1i pieces(own.size(), 0);
+    labels(box).copyTo(pieces, own);
+    cv::Mat1b near(own.size(), std::uint8_t(0));
+    if (const float margin = common_margin(pieces, margin_px); margin > 0)
+      near = within(outlined(box) & own, margin, {});
+    else
+      mark_near_unlike(pieces, margin_px, &near);
+    (*region)(box) |= near;
+  }
+  region->setTo(0, (labels > 0) & (outlined == 0));
+}
+
+// Boxes of parts of the sheet that lie apart by rows and then by columns, of the boxes of what is in them.
+std::vector<PixelBox> boxes_apart(std::vector<PixelBox> boxes, bool by_rows = true) {
+  const auto from = [&](const PixelBox& b) { return by_rows ? b.y : b.x; };
+  const auto to = [&](const PixelBox& b) { return by_rows ? b.bottom() : b.right(); };
+  std::sort(boxes.begin(), boxes.end(), [&](const PixelBox& a, const PixelBox& b) { return from(a) < from(b); });
+  std::vector<PixelBox> out;
+  for (auto first = boxes.begin(); first != boxes.end();) {
+    PixelBox all;
+    auto end = first;
+    for (; end != boxes.end() && (all.empty() || from(*end) <= to(all)); ++end) all.add(*end);
+    const std::vector<PixelBox> parts = by_rows ? boxes_apart({first, end}, false) : std::vector<PixelBox>{all};
+    out.insert(out.end(), parts.begin(), parts.end());
+    first = end;
+  }
+  return out;
+}
+
+// Pixels within the margin of a piece of outlined ink, and those of such pieces. `margin_px` is indexed by piece; 0
+// says that it is no outlined ink.
+cv::Mat1b region_near(const Plane<std::int32_t>& labels, const std::vector<float>& margin_px, int threads,
+                      const std::stop_token& stop) {
+  const float widest_px = *std::max_element(margin_px.begin(), margin_px.end());
+  std::vector<PixelBox> boxes;
+  const std::vector<PixelBox> of_pieces = boxes_of(labels, int(margin_px.size()));
+  for (std::size_t i = 1; i < of_pieces.size(); ++i)
+    if (margin_px[i] > 0 && !of_pieces[i].empty())
+      boxes.push_back(grown(of_pieces[i], int(std::ceil(widest_px)) + 1, labels.width, labels.height));
+  boxes = boxes_apart(std::move(boxes));
+  cv::Mat1b region(labels.height, labels.width, std::uint8_t(0));
+  const auto mark = [&](std::size_t i) {
+    if (stop.stop_requested()) return;
+    cv::Mat1b part = region(as_rect(boxes[i]));
+    mark_near(as_mat(labels)(as_rect(boxes[i])), margin_px, widest_px, &part);
+  };
+  share_out_by_size(areas_of(boxes), threads, mark, [](std::size_t) {});
   return region;
 }
 
 // Pieces of outlined ink nearer to each other than 0.8 W of either get one label: lines have gaps. Returns the number
-// of labels. In strips of rows, so that a stop is heard between them, each looked at with the rows beside it that
-// matter.
+// of labels.
 int join_outlined(const std::vector<Piece>& pieces, const std::vector<Pin>& pins, int threads,
                   const std::stop_token& stop, Plane<std::int32_t>* all_labels) {
   const double default_band_px = sheet_band_px(pieces);
@@ -140,29 +220,16 @@ int join_outlined(const std::vector<Piece>& pieces, const std::vector<Pin>& pins
   for (std::size_t i = 1; i < pieces.size(); ++i)
     if (pieces[i].kind == Kind::outlined)
       margin_px[i] = float(0.8 * (pieces[i].telling ? pieces[i].measure.band_px : default_band_px));
-  const int beside = int(std::ceil(*std::max_element(margin_px.begin(), margin_px.end()))) + 1;
-  constexpr int strip_px = 256;
-  cv::Mat1i labels = as_mat(*all_labels);
-  cv::Mat1b region(labels.size());
-  const auto find_region = [&](std::size_t strip) {
-    if (stop.stop_requested()) return;
-    const int y = int(strip) * strip_px;
-    const cv::Range own(y, std::min(y + strip_px, labels.rows));
-    const cv::Range seen(std::max(0, own.start - beside), std::min(labels.rows, own.end + beside));
-    region_near(labels.rowRange(seen), margin_px)
-        .rowRange(own.start - seen.start, own.end - seen.start)
-        .copyTo(region.rowRange(own));
-  };
-  share_out(std::size_t((labels.rows + strip_px - 1) / strip_px), threads, find_region, [](std::size_t) {});
+  cv::Mat1b region = region_near(*all_labels, margin_px, threads, stop);
   if (stop.stop_requested()) return 0;
   cut_mask(pins, &region);
   cv::Mat1i joined;
   const int count = cv::connectedComponents(region, joined, 8, CV_32S);
   if (stop.stop_requested()) return 0;
   const int first = int(pieces.size());  // filled pieces keep their labels, joined ones come after
-  for (int y = 0; y < labels.rows; ++y)
-    for (int x = 0; x < labels.cols; ++x)
-      if (joined(y, x) > 0) labels(y, x) = first + joined(y, x) - 1;
+  const std::span<const int> parts = all_values(joined);
+  for (std::size_t i = 0; i < parts.size(); ++i)
+    if (parts[i] > 0) all_labels->values[i] = first + parts[i] - 1;
   return first + count - 1;
 }
 
@@ -182,12 +249,6 @@ void report_specks(const std::vector<PixelBox>& specks, std::vector<Finding>* fi
                        .amount_px = double(largest.longest()),
                        .text = std::to_string(specks.size()) +
                                (specks.size() == 1 ? " speck or smear was" : " specks or smears were") + " left out."});
-}
-
-std::vector<double> areas_of(const std::vector<PixelBox>& boxes) {
-  std::vector<double> out;
-  for (const PixelBox& b : boxes) out.push_back(b.area_px2());
-  return out;
 }
 
 }  // namespace

@@ -14,7 +14,7 @@ double typical_level(const cv::Mat1f& height) {
   double highest = 0;
   cv::minMaxLoc(height, nullptr, &highest);
   std::vector<float> values;
-  for (const float v : height)
+  for (const float v : all_values(height))
     if (v > 0.25 * highest) values.push_back(v);
   return quantile(std::move(values), 0.6);
 }

@@ -67,15 +67,17 @@ void Merger::build() {
   in_radius.assign(n, -1);
   parent.resize(n);
   std::iota(parent.begin(), parent.end(), 0);
-  for (int y = 0; y < labels.height; ++y)
+  for (int y = 0; y < labels.height; ++y) {
+    const bool last = y + 1 == labels.height;
+    const std::int32_t *row = labels.row(y), *below = last ? row : labels.row(y + 1);
+    map.at_frame[row[0]] = map.at_frame[row[labels.width - 1]] = true;
     for (int x = 0; x < labels.width; ++x) {
-      const int a = labels.at(x, y);
-      if (x == 0 || y == 0 || x == labels.width - 1 || y == labels.height - 1) map.at_frame[a] = true;
-      if (x + 1 < labels.width && labels.at(x + 1, y) != a)
-        note(a, labels.at(x + 1, y), std::max(height.at(x, y), height.at(x + 1, y)));
-      if (y + 1 < labels.height && labels.at(x, y + 1) != a)
-        note(a, labels.at(x, y + 1), std::max(height.at(x, y), height.at(x, y + 1)));
+      const int a = row[x];
+      if (y == 0 || last) map.at_frame[a] = true;
+      if (x + 1 < labels.width && row[x + 1] != a) note(a, row[x + 1], std::max(height.at(x, y), height.at(x + 1, y)));
+      if (below[x] != a) note(a, below[x], std::max(height.at(x, y), height.at(x, y + 1)));
     }
+  }
 }
 
 void Merger::merge(int keep, int gone) {

@@ -13,6 +13,7 @@ struct CellLoops {
   std::vector<RoughLoop> loops;  ///< none if the lines enclose nothing
   double covered = 0;            ///< share of the ink's crests that lie along a loop; the rest are open lines
   bool gap_closed = false;       ///< only a wider smoothing closed the lines
+  bool too_many = false;         ///< more cells than any drawing has: they were not looked at
   double wider = 1;              ///< times the measured width of line, which they were read with
 };
 
