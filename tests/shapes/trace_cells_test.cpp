@@ -2,7 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <random>
 
 #include "api/pixel_pipeline.h"
 #include "support/pencil_sheet.h"
@@ -43,6 +45,25 @@ TEST(TraceCells, ManyStrokesGiveOneLoopInTheirMiddle) {
   const Loops loops = trace(sheet);
   ASSERT_EQ(loops.loops.size(), 1u);
   for (const Point& p : loops.loops[0].points) EXPECT_NEAR(std::hypot(p.x - 200, p.y - 200), 120, 2.5);
+}
+
+// Merging cells takes the square of their number: of a net with thousands of meshes it is said that none were looked
+// at.
+TEST(TraceCells, APatchOfThousandsOfCellsIsNamed) {
+  for (const double mesh_px : {26., 60.}) {
+    PencilSheet sheet(1600, 1600);
+    std::mt19937 random(9);  // unevenly apart, or the net would be taken for squared paper
+    const auto uneven = [&] { return mesh_px * (0.7 + 0.6 * double(random()) / 4294967296.); };
+    for (double x = 15; x < 1585; x += uneven()) sheet.line({x, 10}, {x + 40 * std::sin(x), 1590}, 3, 0.7);
+    for (double y = 15; y < 1585; y += uneven()) sheet.line({10, y}, {1590, y + 40 * std::cos(y)}, 3, 0.7);
+    std::vector<Finding> findings;
+    const auto scanned = sheet.scan(33);
+    ASSERT_TRUE(loops_from_pixels(scanned.view(), {}, {}, findings).ok());
+    const auto named = std::count_if(findings.begin(), findings.end(), [](const Finding& f) {
+      return f.what == Finding::What::fallback && f.text.find("thousands of places") != std::string::npos;
+    });
+    EXPECT_EQ(named, mesh_px < 50) << mesh_px;
+  }
 }
 
 // One patch, so that the second thread reads it the other way beside the first.
