@@ -118,6 +118,16 @@ std::string finer_than_known(const Conversion& conversion) {
          " is finer than the line is known, " + length(report.known_px, conversion.drawing.dpi);
 }
 
+// ", up to 1.14 px held for a tolerance of 1.00 px": where a line wavers by more than was asked for.
+std::string widened(const Conversion& conversion) {
+  double most_px = 0, asked_px = 0;
+  for (const OutlineReport& r : conversion.report.outlines)
+    if (r.limit_px > std::max(r.tolerance_px + 1e-9, most_px)) most_px = r.limit_px, asked_px = r.tolerance_px;
+  if (most_px == 0) return "";
+  return ", up to " + length(most_px, conversion.drawing.dpi) + " held for a tolerance of " +
+         length(asked_px, conversion.drawing.dpi);
+}
+
 }  // namespace
 
 std::string counted(std::size_t count, const std::string& noun) {
@@ -125,8 +135,9 @@ std::string counted(std::size_t count, const std::string& noun) {
 }
 
 std::string summary(const std::string& scan, const Conversion& conversion, double seconds, const std::string& result) {
-  return printable(scan + ": " + figures(conversion) + finer_than_known(conversion) + straightness(conversion.report) +
-                   pins_held(conversion.report) + ", " + fixed(seconds, 1) + " s -> " + result);
+  return printable(scan + ": " + figures(conversion) + widened(conversion) + finer_than_known(conversion) +
+                   straightness(conversion.report) + pins_held(conversion.report) + ", " + fixed(seconds, 1) +
+                   " s -> " + result);
 }
 
 std::string measured_summary(const std::string& paths, const std::string& scan, const Conversion& conversion) {

@@ -50,7 +50,7 @@ TEST(Names, EveryValueHasAWordOfItsOwn) {
   std::vector<std::string> words;
   for (int i = 0; i < reason_count; ++i) words.push_back(name_of(static_cast<Reason>(i)));
   for (const Kind kind : {Kind::outlined, Kind::filled, Kind::line}) words.push_back(name_of(kind));
-  for (int i = 0; i <= static_cast<int>(Finding::What::read_in_copy); ++i)
+  for (int i = 0; i <= static_cast<int>(Finding::What::tolerance_widened); ++i)
     words.push_back(name_of(static_cast<Finding::What>(i)));
   std::sort(words.begin(), words.end());
   EXPECT_EQ(std::adjacent_find(words.begin(), words.end()), words.end());

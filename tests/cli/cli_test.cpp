@@ -174,9 +174,11 @@ TEST_F(Cli, AToleranceThatIsHeldSaysThatTheLineIsKnownLessNearly) {
             held = trace({file, "--tolerance", "0.02px", "--hold-tolerance"});
   EXPECT_EQ(held.status, 0) << held.err;
   EXPECT_EQ(raised.out.find("is finer than the line is known"), std::string::npos) << raised.out;
+  EXPECT_NE(raised.out.find(" held for a tolerance of 0.02 px"), std::string::npos) << raised.out;
   EXPECT_NE(raised.err.find("px only"), std::string::npos) << raised.err;
   EXPECT_NE(held.out.find(", the tolerance of 0.02 px is finer than the line is known, "), std::string::npos)
       << held.out;
+  EXPECT_EQ(held.out.find(" held for a tolerance"), std::string::npos) << held.out;
   EXPECT_NE(held.err.find("px only"), std::string::npos) << "no finer known for being followed: " << held.err;
   const Ran enough = trace({file, "--tolerance", "2px", "--hold-tolerance"});
   EXPECT_EQ(enough.out.find("finer than"), std::string::npos) << enough.out;

@@ -47,6 +47,18 @@ double bent(double number, double x) {
   return 20 + 50 * number + 0.1 * number * number + 8 * u + 6 * u * u + 0.3 * number * u;
 }
 
+// So many printed lines, all found, and one more drawn between two of them.
+std::optional<Lattice> lattice_with_drawn_line(int count, double drawn) {
+  std::vector<std::vector<double>> lines;
+  std::vector<GuideTrack> found;
+  for (int k = 0; k < count; ++k) {
+    lines.push_back(line_of(bent, k));
+    found.push_back(track_of(lines.back()));
+    if (k < drawn && drawn < k + 1) found.push_back(track_of(line_of(bent, drawn)));
+  }
+  return fit_lattice(printed(lines), found, 12);
+}
+
 TEST(Lattice, LinesThatWereDrawnOverAreFoundWhereTheyMustRun) {
   std::vector<std::vector<double>> lines;
   std::vector<GuideTrack> found;
@@ -70,14 +82,7 @@ TEST(Lattice, LinesThatWereDrawnOverAreFoundWhereTheyMustRun) {
 }
 
 TEST(Lattice, ADrawnLineBetweenIsNoneOfThem) {
-  std::vector<std::vector<double>> lines;
-  std::vector<GuideTrack> tracks;
-  for (int k = 0; k < 14; ++k) {
-    lines.push_back(line_of(bent, k));
-    tracks.push_back(track_of(lines.back()));
-    if (k == 6) tracks.push_back(track_of(line_of(bent, 6.4)));
-  }
-  const auto lattice = fit_lattice(printed(lines), tracks, 12);
+  const auto lattice = lattice_with_drawn_line(14, 6.4);
   ASSERT_TRUE(lattice);
   EXPECT_EQ(lattice->found, 14u);
   for (const auto& y : lattice->y_px) EXPECT_GT(std::abs(y[20] - line_of(bent, 6.4)[20]), 15);
@@ -85,14 +90,7 @@ TEST(Lattice, ADrawnLineBetweenIsNoneOfThem) {
 
 // Where a line is drawn half-way between two printed ones all distances are whole multiples of that half as well.
 TEST(Lattice, ALineDrawnHalfWayBetweenDoesNotHalveThePitch) {
-  std::vector<std::vector<double>> lines;
-  std::vector<GuideTrack> found;
-  for (int k = 0; k < 18; ++k) {
-    lines.push_back(line_of(bent, k));
-    found.push_back(track_of(lines.back()));
-    if (k == 11) found.push_back(track_of(line_of(bent, 11.5)));
-  }
-  const auto lattice = fit_lattice(printed(lines), found, 12);
+  const auto lattice = lattice_with_drawn_line(18, 11.5);
   ASSERT_TRUE(lattice);
   EXPECT_NEAR(lattice->pitch_px, 51.7, 0.5);
   EXPECT_EQ(lattice->found, 18u);

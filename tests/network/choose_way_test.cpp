@@ -85,6 +85,18 @@ TEST(ChooseWay, SearchingStrokesThatLieApartAreABundle) {
   EXPECT_GE(bundles, 3);
 }
 
+TEST(ChooseWay, SolidShapesGoWithTheLinesThatAreToBeKept) {
+  Patches patches = one_patch(Kind::filled, 5000, 40);
+  const std::vector<CellLoops> traced{{{ring({150, 150}, 100)}, 1, false}};
+  const auto belongs = [&](Options::Construction construction) {
+    return belongs_to_network(paper(), patches, traced, Options::DrawingKind::automatic, {}, construction).at(0) != 0;
+  };
+  EXPECT_FALSE(belongs(Options::Construction::keep)) << "there are none";
+  patches.patches[0].has_lines = true;
+  EXPECT_TRUE(belongs(Options::Construction::keep));
+  EXPECT_FALSE(belongs(Options::Construction::leave_out));
+}
+
 TEST(ChooseWay, LoneRingsAmongMoreLinesAreLines) {
   Patches patches = one_patch(Kind::outlined, 5000, 6);
   patches.patches.push_back(patches.patches.front());

@@ -59,9 +59,7 @@ class TheSameAsTheCommand(unittest.TestCase):
         self.assertEqual(report.within_tolerance, all(o.within_tolerance for o in report.outlines))
         self.assertEqual(report.within_tolerance, json.loads(batten.to_json(self.traced))["within_tolerance"])
         for outline in report.outlines:
-            # Off is what lies 1.5 standard deviations of the line beyond the tolerance.
-            allowed_px = outline.tolerance_px + 1.5 * outline.known_px / 2.6
-            self.assertLessEqual(outline.within_tolerance, outline.max_px <= allowed_px + 1e-9)
+            self.assertLessEqual(outline.within_tolerance, outline.max_px <= outline.tolerance_px)
 
     def test_arrays_of_outlines(self):
         for outline in self.traced.drawing.outlines:

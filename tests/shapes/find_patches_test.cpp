@@ -61,7 +61,7 @@ TEST(FindPatches, ASolidShapeWithPaleLinesIsFilled) {
   const Outcome o = find(sheet.scan(43).view());
   ASSERT_EQ(o.patches.patches.size(), 1u);
   EXPECT_EQ(o.patches.patches[0].kind, Kind::filled);
-  EXPECT_TRUE(o.patches.lines_left_out);
+  EXPECT_TRUE(o.patches.patches[0].has_lines);
 }
 
 TEST(FindPatches, LinesThatLeadToADotOfTheSameInkStayLines) {
@@ -72,7 +72,7 @@ TEST(FindPatches, LinesThatLeadToADotOfTheSameInkStayLines) {
   const Outcome o = find(sheet.with_grain(3).scan(44).view());
   ASSERT_EQ(o.patches.patches.size(), 1u);
   EXPECT_EQ(o.patches.patches[0].kind, Kind::outlined);
-  EXPECT_FALSE(o.patches.lines_left_out);
+  EXPECT_FALSE(o.patches.patches[0].has_lines);
 }
 
 TEST(FindPatches, TheCallerMayTellTheKind) {

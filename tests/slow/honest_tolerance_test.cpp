@@ -80,12 +80,15 @@ TEST(HonestTolerance, OfPencilDrawingsAgainstWhatTheyWereJudgedBy) {
         EXPECT_LT(std::min(from_outline, to_polyline(f->place, r.judged)), 0.3) << t.name << ": no such place";
         EXPECT_NE(f->text.find(" px off the drawing at ("), std::string::npos) << f->text;
       }
-      const bool finer =
-          std::any_of(t.result.report.findings.begin(), t.result.report.findings.end(), [&](const Finding& x) {
-            return x.what == Finding::What::tolerance_below_uncertainty && x.outline == int(i);
-          });
+      const auto is_told = [&](Finding::What what) {
+        return std::any_of(t.result.report.findings.begin(), t.result.report.findings.end(),
+                           [&](const Finding& x) { return x.what == what && x.outline == int(i); });
+      };
+      const bool finer = is_told(Finding::What::tolerance_below_uncertainty);
       EXPECT_FALSE(finer && t.tolerance_px >= 2.25 * sigma_px) << t.name << ": known well enough";
-      EXPECT_EQ(r.within_tolerance, !f && !finer && r.strayed_px <= std::max(r.limit_px, 2.0)) << t.name;
+      EXPECT_EQ(is_told(Finding::What::tolerance_widened), r.limit_px > t.tolerance_px + 1e-9)
+          << t.name << ": a limit that is not the tolerance is told";
+      EXPECT_EQ(r.within_tolerance, r.max_px <= t.tolerance_px && r.strayed_px <= std::max(r.limit_px, 2.0)) << t.name;
       if (!finer) ++(f ? told : held);
     }
   RecordProperty("held", std::to_string(held));

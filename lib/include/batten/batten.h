@@ -223,8 +223,8 @@ typedef struct batten_summary {
   double origin_y;      /**< px */
   size_t pins;          /**< how many there were; see batten_pins.h */
   size_t pins_held;     /**< how many of them are held */
-  /** 1: all of it, but for the stated tips, lies within the tolerance that was asked for (where none was, within what
-   * was chosen for each outline), as far as can be told, and nothing was left out for its form */
+  /** 1: by the independent measurement all of it, but for the stated tips, lies within the tolerance that was asked for
+   * (where none was, within what was chosen for each outline), and nothing was left out for its form */
   int32_t within_tolerance;
   int32_t reserved; /**< 0 */
 } batten_summary;
@@ -266,9 +266,7 @@ typedef struct batten_outline {
   int32_t inside;     /**< batten_inside */
   double ink_share;   /**< 0..1 of what lies inside, a band off all lines; 0 where unknown */
   const char* why;    /**< why it was taken for its kind, and what its inside shows; owned by the drawing, never NULL */
-  int32_t within_tolerance; /**< 1: all of it, but for the stated tips, lies within the tolerance, as far as
-                                 can be told: max_px exceeds it by no more than 1.5 sigma_px, and the line is known well
-                                 enough */
+  int32_t within_tolerance; /**< 1: all of it, but for the stated tips, lies within tolerance_px, as measured */
   int32_t reserved;         /**< 0 */
   double tolerance_px;      /**< as asked for this outline; where none was, as chosen */
 } batten_outline;
@@ -322,7 +320,8 @@ typedef enum batten_what {
   BATTEN_CLOSED_BY_STRAIGHT = 22, /**< by batten_fit(): a polyline ended far from its start; amount_px is the gap */
   BATTEN_PIN_NOT_HELD = 23,       /**< amount_px: how far it is missed, or what it costs */
   BATTEN_PINS_CONTRADICT = 24,    /**< two pins ask for what cannot be had together: the later one counts */
-  BATTEN_READ_IN_COPY = 25        /**< a large scan whose lines are all broad was read in a smaller copy */
+  BATTEN_READ_IN_COPY = 25,       /**< a large scan whose lines are all broad was read in a smaller copy */
+  BATTEN_TOLERANCE_WIDENED = 26   /**< the line wavers by more than the tolerance; amount_px was held instead */
 } batten_what;
 
 /** Something the caller should know although the drawing was delivered. */

@@ -98,7 +98,9 @@ struct Finding {
     pin_not_held,     ///< amount_px is how far the drawing misses the pin, or lies off the drawn line because of it
     pins_contradict,  ///< two of them ask for what cannot be had together: the later one counts
     // About a large scan whose lines are all broad.
-    read_in_copy  ///< lines were located in a copy of half the size or less
+    read_in_copy,  ///< lines were located in a copy of half the size or less
+    // About a tolerance that is finer than the line wavers.
+    tolerance_widened  ///< amount_px is what was held in its place, OutlineReport::limit_px
   };
   What what = What::fallback;  ///< which of them
   int outline = -1;            ///< index into Drawing::outlines; -1: the whole sheet
@@ -135,8 +137,9 @@ struct Tip {
   double along_px = 0;   ///< how much of the outline lies there
 };
 
-/// A corner of an outline where the bands of its two sides run together, so that neither shows by itself. What lies
-/// within that is not measured; how nearly such a place is known is this.
+/// A corner of an outline where the bands of its two sides run together, or where locating rounds the edge of a shaded
+/// shape, so that neither side shows by itself. An outline that runs within that is not measured there; how nearly the
+/// place is known is this.
 struct HiddenCorner {
   std::size_t node = 0;  ///< of the outline
   double sigma_px = 0;   ///< of the outline there off what was meant, one standard deviation
@@ -146,8 +149,8 @@ struct HiddenCorner {
 struct OutlineReport {
   std::size_t segments = 0;                                 ///< cubics and straights together
   std::array<std::size_t, reason_count> nodes_by_reason{};  ///< index: static_cast<std::size_t>(Reason)
-  double max_px = 0;              ///< largest distance, both ways, to the located loop, its sides extended at corners,
-                                  ///< apart from what is hidden there
+  double max_px = 0;              ///< largest distance, both ways, to the located loop, its sides extended at corners;
+                                  ///< what is hidden there counts in none of these figures
   double rms_px = 0;              ///< root mean square of the same distances
   double p95_px = 0;              ///< 95 % of them are smaller
   Point worst;                    ///< where max_px is
@@ -164,11 +167,12 @@ struct OutlineReport {
   double correlation_px = 0;   ///< length along the located loop over which errors of its points are alike
   std::vector<HiddenCorner> hidden;  ///< corners whose sides run together, in order of nodes: not measured, but known
                                      ///< less nearly than the line
-  /// Is the whole outline within tolerance_px, as far as can be told? False if it lies off the drawing, or off its
-  /// located line by over the larger of limit_px and 2 px other than at the stated tips; if the line is known so little
-  /// that the outline is likely to lie off somewhere (Finding::What::tolerance_below_uncertainty); or if it lies on
-  /// nothing drawn. Off the drawing is what max_px exceeds tolerance_px by more than 1.5 standard deviations of the
-  /// line (known_px / 2.6): up to there it may well be the line that is wrong.
+  /// Is the whole outline within tolerance_px, by the independent measurement and both ways? True if max_px is no more
+  /// than tolerance_px, and nothing but the stated tips lies off the located line itself by over the larger of limit_px
+  /// and 2 px. It speaks of the line as it was located. Whether that line is right is another question: of that warn
+  /// Finding::What::tolerance_exceeded, only from 1.5 standard deviations beyond the tolerance on (known_px / 2.6; up
+  /// to there it may well be the line that is wrong), and tolerance_below_uncertainty. False for an outline that lies
+  /// on nothing drawn.
   bool within_tolerance = false;
 };
 

@@ -120,9 +120,8 @@ void bind_outline_report(py::module_& m) {
                     "px of the loop near corners that was judged against the extended sides.")
       .def_readonly("loop_length_px", &OutlineReport::loop_length_px, "px: length of the located loop.")
       .def_readonly("within_tolerance", &OutlineReport::within_tolerance,
-                    "The whole outline, but for the stated tips, lies within tolerance_px as far as can be told:\n"
-                    "max_px exceeds it by no more than 1.5 standard deviations of the line, strayed_px is no more\n"
-                    "than the larger of limit_px and 2, and the line is known well enough.")
+                    "The whole outline, but for the stated tips, lies within tolerance_px of the located line, both\n"
+                    "ways: max_px is no more, and strayed_px is no more than the larger of limit_px and 2.")
       .def_readonly("tolerance_px", &OutlineReport::tolerance_px,
                     "px: as asked for this outline; where none was, as chosen.")
       .def_readonly("correlation_px", &OutlineReport::correlation_px,

@@ -32,7 +32,8 @@ static_assert(int(Level::warning) == BATTEN_LEVEL_WARNING && int(Edit::Kind::sym
               int(Finding::What::left_out) == BATTEN_LEFT_OUT &&
               int(Finding::What::closed_by_straight) == BATTEN_CLOSED_BY_STRAIGHT &&
               int(Finding::What::pins_contradict) == BATTEN_PINS_CONTRADICT &&
-              int(Finding::What::read_in_copy) == BATTEN_READ_IN_COPY);
+              int(Finding::What::read_in_copy) == BATTEN_READ_IN_COPY &&
+              int(Finding::What::tolerance_widened) == BATTEN_TOLERANCE_WIDENED);
 
 // The least that a caller's struct must hold is its first version. Structs grow at the end only.
 constexpr std::size_t first_options_size = offsetof(batten_options, reserved) + sizeof(std::int32_t);

@@ -107,6 +107,7 @@ void judge_matched(const SpacedLoops& loops, const std::vector<int>& match, int 
   if (stop.stop_requested()) return;
   for (std::size_t k = 0; k < place.size(); ++k) out->report.outlines[place[k]] = std::move(report.outlines[k]);
   for (Finding& f : report.findings) {
+    if (f.what == Finding::What::tolerance_widened) continue;  // nothing was held to anything here
     if (f.outline >= 0) f.outline = int(place[std::size_t(f.outline)]);
     out->report.findings.push_back(std::move(f));
   }

@@ -99,20 +99,17 @@ std::vector<Loop> loops_of(const PaleCircle& circle, int width, int height) {
   return out;
 }
 
+Finding fallback_in(const PixelBox& box, const char* text) {
+  const Point middle{box.x + box.width / 2., box.y + box.height / 2.};
+  return {Finding::What::fallback, -1, middle, double(box.longest()), text};
+}
+
 Finding gap_closed(const PixelBox& box) {
-  return {Finding::What::fallback,
-          -1,
-          {box.x + box.width / 2., box.y + box.height / 2.},
-          double(box.longest()),
-          "The lines of a shape do not meet: it was closed across the gap."};
+  return fallback_in(box, "The lines of a shape do not meet: it was closed across the gap.");
 }
 
 Finding too_many_cells(const PixelBox& box) {
-  return {Finding::What::fallback,
-          -1,
-          {box.x + box.width / 2., box.y + box.height / 2.},
-          double(box.longest()),
-          "A patch of ink encloses thousands of places: no outlines were looked for in it."};
+  return fallback_in(box, "A patch of ink encloses thousands of places: no outlines were looked for in it.");
 }
 
 CellLoops trace_patch(const Ink& ink, const Patches& patches, std::size_t which, int threads,
@@ -224,10 +221,13 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
   Ink& ink = seen.guided.ink;
   Result<std::vector<CellLoops>> traced = trace_patches(ink, seen.patches, options.threads, loop_stage);
   if (!traced) return traced.error();
-  const std::vector<char> in_network = belongs_to_network(ink, seen.patches, *traced, options.drawing, options.pins);
+  const std::vector<char> in_network =
+      belongs_to_network(ink, seen.patches, *traced, options.drawing, options.pins, options.construction);
   for (std::size_t i = 0; i < in_network.size(); ++i)
     if (!in_network[i]) seen.patches.patches[i].measure.band_px *= (*traced)[i].wider;
-  if (seen.patches.lines_left_out) findings->push_back(construction_left_out());
+  bool left_out_lines = false;
+  for (std::size_t i = 0; i < in_network.size(); ++i)
+    left_out_lines |= seen.patches.patches[i].has_lines && !in_network[i];
   for (std::size_t i = 0; i < traced->size(); ++i)
     if ((*traced)[i].too_many) findings->push_back(too_many_cells(seen.patches.patches[i].box));
   std::vector<RoughLoop> rough = loops_of_outlines(seen.patches, in_network, std::move(*traced), findings);
@@ -240,10 +240,11 @@ Result<Loops> loops_of_seen(Seen seen, const Options& options, const Job& job, s
         trace_network(seen.scan, ink, seen.patches, in_network, int(out.loops.size()), options, network_stage);
     if (!network) return network.error();
     if (network->hole_rims_left_out > 0) findings->push_back(hole_rims_left_out(network->hole_rims_left_out));
-    if (network->construction_left_out && !seen.patches.lines_left_out) findings->push_back(construction_left_out());
+    left_out_lines |= network->construction_left_out;
     std::move(network->loops.begin(), network->loops.end(), std::back_inserter(out.loops));
     out.areas = std::move(network->areas), out.runs_on = std::move(network->runs_on);
   }
+  if (left_out_lines) findings->push_back(construction_left_out());
   if (options.construction == Options::Construction::keep) {
     for (const PaleLine& line : seen.guided.construction) out.loops.push_back(loop_of(line));
     for (const PaleCircle& circle : seen.guided.circles)

@@ -47,7 +47,8 @@ constexpr const char* findings[] = {"tolerance exceeded",
                                     "closed by a straight",
                                     "pin not held",
                                     "pins contradict one another",
-                                    "read in a copy"};
+                                    "read in a copy",
+                                    "tolerance widened"};
 constexpr const char* arguments[] = {"nodes that have to be there", "degree of a cubic"};
 constexpr const char* pins[] = {"node",    "no node",        "corner",         "not a corner", "straight",  "share x",
                                 "share y", "equal distance", "passes through", "start",        "ignore",    "drawn as",
@@ -63,7 +64,7 @@ const char* name_of(Reason reason) { return word_for<Reason::line_end>(reasons, 
 const char* name_of(Kind kind) { return word_for<Kind::line>(kinds, kind); }
 const char* name_of(Inside inside) { return word_for<Inside::coloured>(insides, inside); }
 const char* name_of(Stage stage) { return word_for<Stage::finish>(stages, stage); }
-const char* name_of(Finding::What what) { return word_for<Finding::What::read_in_copy>(findings, what); }
+const char* name_of(Finding::What what) { return word_for<Finding::What::tolerance_widened>(findings, what); }
 const char* name_of(LowerBound::Argument argument) {
   return word_for<LowerBound::Argument::degree>(arguments, argument);
 }

@@ -242,6 +242,7 @@ Reference reference_loop(const SpacedLoop& loop, const Outline& outline, bool le
     const double middle = loop.curve.wrap(arms.from + 0.5 * arms.length_px);
     std::vector<Point> between;
     if (leave_out_hidden) between = hidden_stretch(loop, g, arms, drawn);
+    out.hidden_px += length_px(between);
     if (between.empty()) between = {arms.in, arms.out};
     for (const Point at : between) points.emplace_back(middle, at);
   }

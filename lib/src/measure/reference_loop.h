@@ -16,6 +16,7 @@ namespace batten {
 struct Reference {
   std::vector<Point> points;         ///< closed, or open like the loop
   double replaced_px = 0;            ///< length of loop that was replaced
+  double hidden_px = 0;              ///< length of outline that stands for the line: it is no measurement
   std::vector<HiddenCorner> hidden;  ///< in order of nodes; none on exact loops
 };
 Reference reference_loop(const SpacedLoop& loop, const Outline& outline, bool leave_out_hidden = false);

@@ -154,8 +154,11 @@ std::vector<char> found_in_network(const Ink& ink, const Patches& patches, const
 }  // namespace
 
 std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
-                                     Options::DrawingKind asked, const std::vector<Pin>& pins) {
+                                     Options::DrawingKind asked, const std::vector<Pin>& pins,
+                                     Options::Construction construction) {
   std::vector<char> out = found_in_network(ink, patches, traced, asked);
+  for (std::size_t i = 0; i < out.size() && construction == Options::Construction::keep; ++i)
+    if (patches.patches[i].has_lines) out[i] = 1;
   if (patches.patches.empty() || pins.empty()) return out;
   const int most = *std::max_element(patches.labels.values.begin(), patches.labels.values.end());
   const auto drawn = pinned_kinds(patches.labels, most + 1, pins);

@@ -21,9 +21,11 @@ CellLoops trace_lines_or_bundles(const Ink& ink, const Patches& patches, int pat
 /// borders. Where more ink of a sheet belongs to networks than to outlines, lone rings, and marks filled by a line or
 /// two, are parts of the drawing as well: the bowl of a written letter is no shape. `asked` overrules: lines puts
 /// everything into the network, outlined and filled nothing.
+/// Solid shapes with pale lines that lead up to them are read as a network where those lines are to be kept.
 /// Where pins say what a patch was drawn as, they have the last word.
 std::vector<char> belongs_to_network(const Ink& ink, const Patches& patches, const std::vector<CellLoops>& traced,
-                                     Options::DrawingKind asked, const std::vector<Pin>& pins = {});
+                                     Options::DrawingKind asked, const std::vector<Pin>& pins = {},
+                                     Options::Construction construction = Options::Construction::leave_out);
 
 /// Is a loop under 6 W^2 (less than 2.8 W across)? Its own band hides where it runs. Such loops are the eyes of written
 /// notes, and never were drawn as shapes.

@@ -286,8 +286,6 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
     return measure_patch(masked_crop(ink.ink, labels, int(label), grown(box, 4, width, height)), ink.noise,
                          smoothing_px, progress.stop_token(), least_share);
   };
-  const bool may_leave_out =
-      options.drawing == Options::DrawingKind::automatic && options.construction == Options::Construction::leave_out;
   const std::vector<PixelBox> piece_boxes = boxes_of(labels, count);
   std::vector<Piece> pieces(piece_boxes.size());
   const std::vector<std::optional<Pin::Drawn>> drawn = pinned_kinds(labels, count, options.pins);
@@ -298,7 +296,8 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
     if (box.longest() >= least_piece_px) piece.measure = measure(i, box);
     piece.telling = box.longest() >= least_piece_px && piece.measure.top >= faint * top;
     if (piece.telling) piece.kind = kind_asked(piece.measure, box, options.drawing);
-    if (piece.telling && may_leave_out && piece.kind == Kind::outlined && has_thick_places(piece.measure))
+    if (piece.telling && options.drawing == Options::DrawingKind::automatic && piece.kind == Kind::outlined &&
+        has_thick_places(piece.measure))
       piece.has_lines = is_solid_with_lines(measure(i, box, paler_than_solid), piece.measure, box.longest());
     if (piece.has_lines) piece.kind = Kind::filled;
     // There is nothing to tell from grain in a crisp scan: small pieces are dots.
@@ -307,8 +306,7 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   share_out_by_size(areas_of(piece_boxes), options.threads, judge_piece, [](std::size_t) {});
   if (options.drawing == Options::DrawingKind::automatic) find_lines_beside(&pieces);
   for (std::size_t i = 1; i < drawn.size(); ++i)
-    if (drawn[i]) pieces[i].kind = kind_drawn(*drawn[i]);
-  out.lines_left_out = std::any_of(pieces.begin(), pieces.end(), [](const Piece& p) { return p.has_lines; });
+    if (drawn[i]) pieces[i].kind = kind_drawn(*drawn[i]), pieces[i].has_lines = false;
   if (progress.stopped()) return progress.cancelled();
   const int patch_count = join_outlined(pieces, options.pins, options.threads, progress.stop_token(), &labels);
   if (progress.stopped()) return progress.cancelled();
@@ -326,7 +324,8 @@ Result<Patches> find_patches(const Ink& ink, const Options& options, const Progr
   std::vector<PixelBox> specks;
   for (std::size_t i = 1; i < boxes.size(); ++i) {
     if (boxes[i].empty()) continue;
-    const Patch patch{int(i), boxes[i], i < pieces.size() ? pieces[i].kind : Kind::outlined, measures[i]};
+    const Piece& own = pieces[i < pieces.size() ? i : 0];  // the first is paper: outlined, as joined ones are
+    const Patch patch{int(i), boxes[i], own.kind, measures[i], own.has_lines};
     if (is_dust(patch.box) || is_speck(patch.measure, patch.kind, patch.box, top, crisp))
       specks.push_back(patch.box);
     else

@@ -13,12 +13,12 @@ struct Patch {
   PixelBox box;   ///< where that value occurs
   Kind kind = Kind::outlined;
   PatchMeasure measure;
+  bool has_lines = false;  ///< filled: pale lines lead up to it, which are no part of the shape
 };
 
 struct Patches {
   Plane<std::int32_t> labels;  ///< 0: no patch. Grown past the ink by 0.8 W round outlined patches, so that gaps close
   std::vector<Patch> patches;
-  bool lines_left_out = false;  ///< pale lines that lead up to solid shapes are no part of them and were left out
 };
 
 /// Specks (longest side below a size tied to W, or far fainter than the sheet's ink) are dropped and reported.
